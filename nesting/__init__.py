@@ -1,0 +1,1 @@
+"""The cutting: products, the search for a layout, its bound, its check, its sheets, orders and costs."""

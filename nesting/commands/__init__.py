@@ -1,0 +1,81 @@
+"""The `hideplan` command: one file a sub-command, imported only when it is asked for."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+
+from hides.errors import InputError, LayoutFault
+
+VERSION = "0.1.0"
+
+COMMANDS = {
+    "trace": "make a hide file from a photo, a drawing, a table of offsets or an invoice's area",
+    "yield": "how many products a hide gives, and where each piece goes",
+    "batch": "which hides to cut for an order, how, and what to buy",
+    "compare": "one product in several leathers and thicknesses: yield, cost, weight, fasteners",
+    "check": "verify a layout without trusting whoever made it",
+    "sheet": "cut sheet, full-size pattern, drawing or piece list from a layout",
+    "stock": "the register of hides and offcuts",
+    "interlock": "how well each piece nests with itself, and its first waste",
+    "page": "the local web page: trace, plan, look",
+}
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run `hideplan`; the exit status is 0 done, 1 a check or demand not met, 2 unusable input."""
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        return _run(words)
+    except InputError as error:
+        print(f"hideplan: {error}", file=sys.stderr)
+        return 2
+    except LayoutFault as error:
+        print(f"hideplan: {error}", file=sys.stderr)
+        return 1
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:
+        print("hideplan: stopped; nothing was written", file=sys.stderr)
+        return 130
+
+
+def _run(words: list[str]) -> int:
+    parser = _parser()
+    if not words:
+        parser.print_help()
+        return 0
+    known, rest = parser.parse_known_args(words[:1])
+    command = importlib.import_module(f"nesting.commands.{known.command}_command")
+    own = Parser(prog=f"hideplan {known.command}", description=_sentence(COMMANDS[known.command]))
+    command.add_arguments(own)
+    return int(command.run(own.parse_args(rest + words[1:])))
+
+
+def _parser() -> argparse.ArgumentParser:
+    listing = "\n".join(f"  {name:<10} {text}" for name, text in COMMANDS.items())
+    parser = Parser(
+        prog="hideplan",
+        usage="hideplan COMMAND ...",
+        description="Nests the pieces of leather goods on real hides and says what the hides yield.",
+        epilog=f"commands:\n{listing}\n\n“hideplan COMMAND --help” tells more of each.",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"hideplan {VERSION}")
+    parser.add_argument("command", choices=COMMANDS, metavar="COMMAND", help=argparse.SUPPRESS)
+    return parser
+
+
+def _sentence(text: str) -> str:
+    return text[0].upper() + text[1:] + "."
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser whose errors are one line, like every other error here."""
+
+    def error(self, message: str) -> None:  # type: ignore[override]
+        raise InputError(message, where=self.prog.removeprefix("hideplan "), remedy=f"see “{self.prog} --help”")

@@ -1,0 +1,75 @@
+"""How long and how the search works, and how it talks while it does."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from concurrent.futures import Executor
+from dataclasses import dataclass, field
+
+EFFORTS = ("quick", "normal", "thorough")
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What every solving command can be told.
+
+    `gap` is the distance kept between pieces in mm; `edge` the strip kept clear along the hide's edge, or None
+    for the hide's own. Same input, seed and effort give the same layout to the last byte.
+    """
+
+    gap: float = 0.0
+    edge: float | None = None
+    seed: int = 1
+    effort: str = "normal"
+
+
+@dataclass(frozen=True)
+class Progress:
+    """One report from long work: what is being done, how far (0 to 1), and the best so far in words."""
+
+    stage: str
+    fraction: float
+    best: str = ""
+
+
+Report = Callable[[Progress], None]
+Stop = Callable[[], bool]
+
+
+def never() -> bool:
+    """A stop rule that never stops."""
+    return False
+
+
+def silent(progress: Progress) -> None:
+    """A report that nobody reads."""
+
+
+@dataclass
+class Deadline:
+    """A stop rule: so many seconds after it was made."""
+
+    seconds: float
+    started: float = field(default_factory=time.monotonic)
+
+    def __call__(self) -> bool:
+        return time.monotonic() - self.started >= self.seconds
+
+
+def any_of(*rules: Stop) -> Stop:
+    """A stop rule that stops when one of several does."""
+    return lambda: any(rule() for rule in rules)
+
+
+@dataclass(frozen=True)
+class Watch:
+    """The outside of a piece of long work: who hears of it, what stops it, who carries it out.
+
+    `stop` is asked often and from several threads; when it answers True the work ends with the best so far.
+    `executor` is any `concurrent.futures` executor; None means the machine's own cores.
+    """
+
+    report: Report = silent
+    stop: Stop = never
+    executor: Executor | None = None

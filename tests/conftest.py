@@ -1,0 +1,26 @@
+"""What every test shares: a header with the engines' versions, and the public instances where they are."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy
+import ortools
+import pytest
+import shapely
+
+BENCHMARKS = Path(__file__).resolve().parents[2] / "shared" / "benchmarks"
+
+
+def pytest_report_header() -> str:
+    engines = (numpy, shapely, ortools)
+    versions = ", ".join(f"{engine.__name__} {engine.__version__}" for engine in engines)
+    return f"{versions}, GEOS {shapely.geos_version_string}"
+
+
+@pytest.fixture(scope="session")
+def benchmarks() -> Path:
+    """The folder of public instances; a clone without it skips the tests that need it."""
+    if not BENCHMARKS.is_dir():
+        pytest.skip(f"the public instances are not here ({BENCHMARKS})")
+    return BENCHMARKS
