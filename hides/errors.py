@@ -2,6 +2,7 @@
 
 HideplanError
 ├── InputError      a file, field or argument that cannot be used (exit status 2)
+│   └── NeedsThickness      a length uses the leather's thickness `t`, and none was given
 └── LayoutFault     a layout that fails its own check (exit status 1; nothing is written)
 """
 
@@ -34,7 +35,11 @@ class InputError(HideplanError):
         """The same error told from further out: the file it was met in, the field that holds it."""
         inner = self.field
         joined = f"{field}{inner}" if inner.startswith("[") else ".".join(f for f in (field, inner) if f)
-        return InputError(self.problem, where=self.where or where, field=joined, remedy=self.remedy)
+        return type(self)(self.problem, where=self.where or where, field=joined, remedy=self.remedy)
+
+
+class NeedsThickness(InputError):
+    """A length of a project uses the leather's thickness `t`, and it was read without one."""
 
 
 class LayoutFault(HideplanError):

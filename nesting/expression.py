@@ -1,0 +1,92 @@
+"""Lengths written as small sums: `"pi * (80 + t) + 30"`. Read with our own evaluator; nothing is ever executed.
+
+A sum may hold numbers, lengths with a unit (`3/8 in`), names (`pi`, `t`, the file's own lengths), `+ - * /`,
+brackets, and `min`, `max`, `sqrt`. Plain numbers in it are millimetres, as `t` is, whatever the file's units.
+"""
+
+from __future__ import annotations
+
+import ast
+import math
+import operator
+import re
+from collections.abc import Callable
+
+from hides.errors import InputError
+from hides.units import finite, length
+
+LONGEST = 200
+DEEPEST = 30
+FUNCTIONS: dict[str, Callable[..., float]] = {"min": min, "max": max, "sqrt": math.sqrt}
+
+_SIGNS = str.maketrans({"×": "*", "·": "*", "÷": "/", "−": "-", "π": " pi "})
+_FRACTIONS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
+_UNIT = r"(?:mm|cm|m|inch(?:es)?|in|ft|feet|foot|yd)(?![A-Za-z_0-9])|[\"″'′]"
+_MEASURE = re.compile(rf"(?<![A-Za-z_0-9.])(?:\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+|\d+\.)\s*[{_FRACTIONS}]?\s*(?:{_UNIT})")
+_ONE_LENGTH = re.compile(rf"\s*[-+−]?[\d./\s{_FRACTIONS}]*[\d.{_FRACTIONS}]\s*[^\W\d_]*[\"″'′.]?\s*")
+_OPERATORS: dict[type[ast.operator], Callable[[float, float], float]] = {
+    ast.Add: operator.add,
+    ast.Sub: operator.sub,
+    ast.Mult: operator.mul,
+    ast.Div: operator.truediv,
+}
+
+
+def is_measure(text: str) -> bool:
+    """Whether a text is one length with its unit (a number and at most one word), and no sum.
+
+    >>> is_measure("5 1/2 in"), is_measure("140"), is_measure("2 * t"), is_measure("t")
+    (True, True, False, False)
+    """
+    return not text.strip() or bool(_ONE_LENGTH.fullmatch(text))
+
+
+def evaluate(text: str, value_of: Callable[[str], float]) -> float:
+    """The value of a sum in mm; `value_of` gives the value of each name or raises InputError.
+
+    Raises InputError for anything that is not such a sum, for a division by zero and for a result that is no
+    finite number. There are no powers, and length and depth are limited, so that no input takes long.
+    """
+    if len(text) > LONGEST:
+        raise InputError(f"the sum is longer than {LONGEST} characters", remedy="split it with [lengths]")
+    plain = _MEASURE.sub(lambda match: f"({length(match.group())!r})", text.translate(_SIGNS))
+    try:
+        tree = ast.parse(plain.strip(), mode="eval")
+        if plain == text.translate(_SIGNS) and not any(isinstance(node, ast.Name) for node in ast.walk(tree)):
+            raise InputError(f"“{text}” has no unit", remedy='write a unit: "2 * 140 mm"')
+        result = _value(tree.body, value_of, 0)
+    except ZeroDivisionError as error:
+        raise InputError(f"“{text}” divides by zero") from error
+    except (SyntaxError, ValueError, RecursionError, MemoryError) as error:
+        raise InputError(f"“{text}” is no sum that can be read", remedy=_EXAMPLE) from error
+    return finite(result)
+
+
+_EXAMPLE = 'write it like "pi * (80 + t) + 30", with a sign between any two parts'
+
+
+def _value(node: ast.expr, value_of: Callable[[str], float], depth: int) -> float:
+    if depth > DEEPEST:
+        raise InputError("the sum is nested too deeply", remedy="split it with [lengths]")
+    match node:
+        case ast.Constant(value=number) if isinstance(number, (int, float)) and not isinstance(number, bool):
+            return finite(number)
+        case ast.Name(id=name):
+            return value_of(name)
+        case ast.UnaryOp(op=ast.USub() | ast.UAdd() as sign, operand=inner):
+            value = _value(inner, value_of, depth + 1)
+            return -value if isinstance(sign, ast.USub) else value
+        case ast.BinOp(left=left, op=sign, right=right) if type(sign) in _OPERATORS:
+            return _OPERATORS[type(sign)](_value(left, value_of, depth + 1), _value(right, value_of, depth + 1))
+        case ast.Call(func=ast.Name(id=name), args=[_, *_] as arguments, keywords=[]) if name in FUNCTIONS:
+            return _call(name, [_value(each, value_of, depth + 1) for each in arguments])
+    raise InputError(f"“{ast.unparse(node)}” may not stand in a length", remedy=f"only + - * / ( ) {_FUNCTION_NAMES}")
+
+
+_FUNCTION_NAMES = ", ".join(FUNCTIONS)
+
+
+def _call(name: str, arguments: list[float]) -> float:
+    if name == "sqrt" and (len(arguments) != 1 or arguments[0] < 0):
+        raise InputError("sqrt takes one number that is not below nought")
+    return FUNCTIONS[name](arguments[0]) if name == "sqrt" else FUNCTIONS[name](arguments)

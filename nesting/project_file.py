@@ -1,0 +1,85 @@
+"""The project file (TOML): one product, its pieces, and what its making takes."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from hides.errors import InputError, NeedsThickness
+from hides.fields import Fields, told
+from hides.units import FILE_UNITS
+from nesting.measures import Measures
+from nesting.piece_reader import MOST_PIECES, read_piece, refuse_doubles
+from nesting.product import Product
+
+FORMAT = "hideplan-project-1"
+MAKING_TABLES = ("joint", "fastener", "material", "labour", "rates", "care")
+"""Tables that the comparison of leathers reads; they are handed on as they stand in `Product.making`."""
+FIELDS = ("format", "name", "units", "lengths", "piece", *MAKING_TABLES)
+MOST_KINDS = 200
+LARGEST_FILE = 10_000_000
+
+
+def read_product(path: Path | str, t: float | None = None) -> Product:
+    """The product that a project file describes, in leather `t` mm thick.
+
+    Raises InputError for a file that cannot be used, and its kind NeedsThickness where a length uses `t` and none
+    is given.
+    """
+    path = Path(path)
+    fields = Fields.of(_toml(path), FIELDS, str(path))
+    if fields.text("format") != FORMAT:
+        raise fields.wrong("format", f"is {told(fields.data['format'])}", f'write format = "{FORMAT}"')
+    pieces = _pieces(fields, _measures(fields, t))
+    making = {name: fields.data[name] for name in MAKING_TABLES if fields.has(name)}
+    return Product(fields.text("name", path.stem), pieces, str(path), making)
+
+
+def product_needs_t(path: Path | str) -> bool:
+    """Whether any length of the project uses the leather's thickness."""
+    try:
+        read_product(path, None)
+    except NeedsThickness:
+        return True
+    return False
+
+
+def project_measures(path: Path | str, t: float | None = None) -> Measures:
+    """The project's units and named lengths, for the tables of its making."""
+    return _measures(Fields.of(_toml(Path(path)), FIELDS, str(path)), t)
+
+
+def _measures(fields: Fields, t: float | None) -> Measures:
+    named = Fields.of(fields.data.get("lengths", {}), fields.data.get("lengths", {}), fields.where, "lengths").data
+    measures = Measures(fields.choice("units", FILE_UNITS, "mm"), t, named)
+    measures.check_names(fields.where)
+    return measures
+
+
+def _pieces(fields: Fields, measures: Measures) -> tuple[Any, ...]:
+    tables = fields.items("piece")
+    if not 0 < len(tables) <= MOST_KINDS:
+        raise fields.wrong("piece", f"there are {len(tables)} kinds of pieces", f"give from 1 to {MOST_KINDS}")
+    pieces = tuple(read_piece(table, index, measures, fields.where) for index, table in enumerate(tables, 1))
+    refuse_doubles(pieces, fields.where)
+    if sum(piece.count for piece in pieces) > MOST_PIECES:
+        raise fields.wrong("piece", f"one product takes more than {MOST_PIECES} pieces", "look at the counts")
+    return pieces
+
+
+def _toml(path: Path) -> dict[str, Any]:
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise InputError("is larger than 10 MB", where=str(path), remedy="name a project file")
+        return tomllib.loads(path.read_text("utf-8-sig"))
+    except OSError as error:
+        raise InputError(
+            f"cannot be read ({error.strerror or error})", where=str(path), remedy="name a project file"
+        ) from error
+    except UnicodeDecodeError as error:
+        raise InputError("is not UTF-8 text", where=str(path), remedy="name a project file (TOML)") from error
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise InputError(
+            f"is no TOML: {error}", where=str(path), remedy="see the example in nesting/FORMATS.md"
+        ) from error
