@@ -1,0 +1,1 @@
+"""Polygons only: convex parts, usable regions. Knows no pieces, no search."""

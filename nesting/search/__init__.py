@@ -1,0 +1,1 @@
+"""The search: knows the `Problem` only. No files, no units but millimetres, no printing."""

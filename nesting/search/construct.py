@@ -1,0 +1,278 @@
+"""Layouts built piece by piece, each piece at a corner of its free positions.
+
+Bottom-left filling (Jakobs 1996; Burke et al. 2006) over exact corners, in many orders and from many sides.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from nesting.geometry.convex import Array
+from nesting.search.corners import Field, forbid, no_fit, offer_hull, pick
+from nesting.search.tables import Book, normals, offsets
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A piece in kernel terms: stance and pose of its centre (radians)."""
+
+    kind: int
+    stance: int
+    x: float
+    y: float
+    angle: float
+
+
+@dataclass(frozen=True)
+class Variant:
+    """A stance at one angle: its convex parts about its centre, and the field of an empty region."""
+
+    kind: int
+    stance: int
+    angle: float
+    rings: Array
+    ring_at: Array
+    empty: Field
+
+    def reach(self, ux: float, uy: float) -> float:
+        """How far the piece reaches from its centre towards u."""
+        return float((self.rings @ np.array([ux, uy])).max())
+
+
+@dataclass
+class Free:
+    """A variant's field as pieces are laid, and how many of them it has taken in."""
+
+    variant: Variant
+    field: Field
+    seen: int = 0
+
+
+@dataclass(frozen=True)
+class Sweep:
+    """How a construction chooses among corners: least along `angle`, ties across; `far` weighs the far side in."""
+
+    angle: float
+    side: float = 1.0
+    far: float = 1.0
+    lean: float = 0.0
+
+    def along(self) -> tuple[float, float, float, float]:
+        c, s = math.cos(self.angle), math.sin(self.angle)
+        vx, vy = -s * self.side, c * self.side
+        return c + self.lean * vx, s + self.lean * vy, vx, vy
+
+
+@dataclass
+class Yard:
+    """All variants of a problem at chosen angles; the empty fields are worked out once and copied."""
+
+    book: Book
+    most_angles: int = 8
+    kinds: dict[int, list[Variant]] = field(default_factory=dict)
+    _cells: dict[int, tuple[Array, Array]] = field(default_factory=dict)
+
+    def variants(self, kind: int) -> list[Variant]:
+        """The variants of a kind that fit somewhere in the empty region."""
+        if kind not in self.kinds:
+            t = self.book.tables
+            stances = range(t.kind_stances[kind], t.kind_stances[kind + 1])
+            made = [self._variant(kind, s, a) for s in stances for a in self._angles(s)]
+            self.kinds[kind] = [v for v in made if v is not None]
+        return self.kinds[kind]
+
+    def _angles(self, stance: int) -> list[float]:
+        low, high = self.book.tables.stance_angles[stance]
+        width = high - low
+        if width < 1e-9:
+            return [float(low)]
+        if width < math.radians(60):
+            return [float((low + high) / 2), float(low), float(high)]
+        first = math.radians(self.book.problem.bearing - 90)
+        step = 2 * math.pi / self.most_angles
+        turns = [first + step * k for k in range(-self.most_angles, 2 * self.most_angles)]
+        whole = width > 2 * math.pi - 1e-6
+        inside = [a for a in turns if low - 1e-9 <= a <= high - (1e-9 if whole else -1e-9)]
+        return [min(max(a, float(low)), float(high)) for a in inside]
+
+    def _variant(self, kind: int, stance: int, angle: float) -> Variant | None:
+        t = self.book.tables
+        shape = t.stance_shape[stance]
+        first, solid = t.shape_at[shape], t.shape_solid[shape]
+        parts = [self._turned(p, angle) for p in range(first, first + solid)]
+        bound: dict[int, list[Array]] = {}
+        for p in range(first, t.shape_at[shape + 1]):
+            if t.part_slot[p] >= 0:
+                bound.setdefault(int(t.stance_region[stance, t.part_slot[p]]), []).append(self._turned(p, angle))
+        hull = self._hull(bound)
+        if hull is None:
+            return None
+        empty = new_field(hull, self._room(bound))
+        for region, rings in bound.items():
+            cells, cell_at = self._outside(region)
+            if len(cell_at) > 1:
+                forbid(empty, cells, cell_at, np.concatenate(rings), offsets(rings))
+        offer_hull(empty)
+        return Variant(kind, stance, angle, np.concatenate(parts), offsets(parts), empty)
+
+    def _turned(self, part: int, angle: float) -> Array:
+        t = self.book.tables
+        c, s = math.cos(angle), math.sin(angle)
+        ring = t.verts[t.part_at[part] : t.part_at[part + 1]]
+        return np.ascontiguousarray(ring @ np.array([[c, s], [-s, c]]))
+
+    def _hull(self, bound: dict[int, list[Array]]) -> Array | None:
+        """Centres at which every part lies inside its region's hull: a convex ring, or None."""
+        t = self.book.tables
+        ring: Array = np.array([[-1e7, -1e7], [1e7, -1e7], [1e7, 1e7], [-1e7, 1e7]])
+        for region, rings in bound.items():
+            verts = np.concatenate(rings)
+            for nx, ny, c in t.planes[t.plane_at[region] : t.plane_at[region + 1]]:
+                ring = clip(ring, nx, ny, c - float((verts @ np.array([nx, ny])).max()))
+                if len(ring) == 0:
+                    return None
+        return ring
+
+    def _room(self, bound: dict[int, list[Array]]) -> int:
+        t = self.book.tables
+        many = sum((t.region_cells[r + 1] - t.region_cells[r]) * len(rings) for r, rings in bound.items())
+        return int(many)
+
+    def _outside(self, region: int) -> tuple[Array, Array]:
+        if region not in self._cells:
+            t = self.book.tables
+            c0, c1 = t.region_cells[region], t.region_cells[region + 1]
+            at = t.cell_at[c0 : c1 + 1]
+            self._cells[region] = (t.cells[at[0] : at[-1]], at - at[0])
+        return self._cells[region]
+
+
+def new_field(hull: Array, polygons: int) -> Field:
+    """An empty field with room for so many polygons beyond the usual."""
+    x0, y0 = hull.min(axis=0) - 1.0
+    wide, high = np.maximum(hull.max(axis=0) + 1.0 - (x0, y0), 2.0)
+    cell = max(wide, high) / 40
+    columns, rows = int(wide / cell) + 1, int(high / cell) + 1
+    many = polygons + 400
+    return Field(
+        ring=np.zeros((many * 12, 2)),
+        norm=np.zeros((many * 12, 2)),
+        at=np.zeros(many + 1, dtype=np.int64),
+        box=np.zeros((many, 4)),
+        points=np.zeros((many * 20 + 2000, 2)),
+        size=np.zeros(4, dtype=np.int64),
+        hull=hull,
+        hull_norm=normals(hull),
+        grid=np.array([x0, y0, 1 / cell, columns, rows]),
+        head=np.full(columns * rows, -1, dtype=np.int64),
+        link=np.zeros((many * 40, 2), dtype=np.int64),
+        mark=np.full(many, -1, dtype=np.int64),
+    )
+
+
+def larger(old: Field) -> Field:
+    """The same field with twice the room."""
+    grow = {"ring", "norm", "at", "box", "points", "link", "mark"}
+    made = {}
+    for name, array in old._asdict().items():
+        made[name] = array.copy()
+        if name in grow:
+            more = np.zeros_like(array) if name != "mark" else np.full_like(array, -1)
+            made[name] = np.concatenate([array, more])
+    return Field(**made)
+
+
+def clip(ring: Array, nx: float, ny: float, c: float) -> Array:
+    """The part of a convex ring with n·p ≤ c (to 1e-7 mm, so that an exact fit survives); empty where none."""
+    over = ring @ np.array([nx, ny]) - c
+    if (over <= 1e-7).all():
+        return ring
+    out: list[Array] = []
+    for k in range(len(ring)):
+        m = (k + 1) % len(ring)
+        if over[k] <= 1e-7:
+            out.append(ring[k])
+        if (over[k] > 1e-7) != (over[m] > 1e-7):
+            share = min(max(over[k] / (over[k] - over[m]), 0.0), 1.0)
+            out.append(ring[k] + share * (ring[m] - ring[k]))
+    return np.array(out).reshape(-1, 2)
+
+
+def construct(yard: Yard, sequence: Iterable[int], sweep: Sweep, given: Sequence[Laid] = ()) -> list[Laid]:
+    """Lay pieces of the kinds in `sequence` one after the other among those `given`; what does not fit is left out.
+
+    Returns the pieces laid, without those given.
+    """
+    laid: list[Laid] = list(given)
+    solids = [solid_rings(yard.book, piece) for piece in given]
+    fields: dict[int, list[Free]] = {}
+    full: set[int] = set()
+    ux, uy, vx, vy = sweep.along()
+    for kind in sequence:
+        if kind in full:
+            continue
+        if kind not in fields:
+            fields[kind] = [Free(v, copied(v.empty)) for v in yard.variants(kind)]
+        best: tuple[float, Laid] | None = None
+        for free in fields[kind]:
+            _catch_up(free, solids)
+            found, along, x, y = pick(free.field, ux, uy, vx, vy)
+            if not found:
+                continue
+            score = along + sweep.far * free.variant.reach(ux, uy)
+            if best is None or score < best[0] - 1e-9:
+                best = score, Laid(kind, free.variant.stance, x, y, free.variant.angle)
+        if best is None:
+            full.add(kind)
+            continue
+        laid.append(best[1])
+        solids.append(solid_rings(yard.book, best[1]))
+    return laid[len(given) :]
+
+
+def copied(f: Field) -> Field:
+    """A field of its own, sharing only what never changes."""
+    shared = {"hull", "hull_norm", "grid"}
+    return Field(**{name: array if name in shared else array.copy() for name, array in f._asdict().items()})
+
+
+def _catch_up(free: Free, solids: list[tuple[Array, Array]]) -> None:
+    """Take in the pieces laid since this field was last asked."""
+    v = free.variant
+    while free.seen < len(solids):
+        rings, at = solids[free.seen]
+        more = (len(at) - 1) * (len(v.ring_at) - 1)
+        f = free.field
+        while (
+            f.size[0] + more + 1 >= len(f.at)
+            or f.at[f.size[0]] + more * (len(rings) + len(v.rings)) > len(f.ring)
+            or f.size[2] + more * 64 > len(f.link)
+        ):
+            f = free.field = larger(f)
+        forbid(f, rings, at, v.rings, v.ring_at)
+        free.seen += 1
+
+
+def solid_rings(book: Book, piece: Laid) -> tuple[Array, Array]:
+    """The convex parts of a laid piece, grown by the gap; rings one after the other and where each begins."""
+    t = book.tables
+    shape = t.stance_shape[piece.stance]
+    c, s = math.cos(piece.angle), math.sin(piece.angle)
+    turn = np.array([[c, s], [-s, c]])
+    rings = []
+    for p in range(t.shape_at[shape], t.shape_at[shape] + t.shape_solid[shape]):
+        ring = t.verts[t.part_at[p] : t.part_at[p + 1]] @ turn + (piece.x, piece.y)
+        rings.append(grown(ring, book.problem.gap) if book.problem.gap > 0 else ring)
+    return np.ascontiguousarray(np.concatenate(rings)), offsets(rings)
+
+
+def grown(ring: Array, gap: float) -> Array:
+    """A convex ring grown by `gap`: its sum with a regular 16-gon round the circle of that radius."""
+    turns = np.arange(16) * (math.pi / 8)
+    disc = np.column_stack([np.cos(turns), np.sin(turns)]) * (gap / math.cos(math.pi / 16))
+    out = np.zeros((len(ring) + 16, 2))
+    return out[: no_fit(np.ascontiguousarray(ring), disc, out)]

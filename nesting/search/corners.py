@@ -1,0 +1,284 @@
+"""Where a piece at a fixed angle can lie touching what is there: the corners of its free positions.
+
+For a *variant* (a stance at one angle) every fixed convex thing F forbids the positions strictly inside the
+no-fit polygon F ⊕ (−part), for each part; the region's hull bounds the rest (the inner-fit region's hull). The
+corners are the vertices of these polygons and the crossings of their edges that lie strictly inside none:
+touching positions survive, whatever the width of the free space, down to a single point.
+
+No-fit polygons are never united: a point is free when it is strictly inside none of the convex ones.
+Lozano-Pérez 1983 (configuration space); Burke et al. 2006 (touching positions in nesting).
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+TOUCH = 1e-6
+"""A position less than this deep inside a no-fit polygon (mm) counts as touching."""
+
+
+class Field(NamedTuple):
+    """One variant's no-fit polygons and corners, in growing buffers, with a bucket grid over the polygons."""
+
+    ring: Floats  # (most vertices, 2)
+    norm: Floats  # (most vertices, 2)
+    at: Ints  # (most polygons + 1,)
+    box: Floats  # (most polygons, 4)
+    points: Floats  # (most corners, 2)
+    size: Ints  # (4,) polygons, corners, grid entries, and whether a buffer ran over
+    hull: Floats  # (h, 2) the inner-fit region's hull, counter-clockwise
+    hull_norm: Floats  # (h, 2)
+    grid: Floats  # (5,) x0, y0, 1/cell, columns, rows
+    head: Ints  # (columns * rows,)
+    link: Ints  # (most entries, 2) polygon, next entry
+    mark: Ints  # (most polygons,) last query that met a polygon
+
+
+@njit(cache=True, nogil=True)
+def no_fit(a, b, ring):
+    """Vertices of a ⊕ (−b) for counter-clockwise convex a (n, 2) and b (m, 2) into `ring`; returns how many."""
+    n, m = a.shape[0], b.shape[0]
+    i0 = j0 = 0
+    for i in range(1, n):
+        if a[i, 1] < a[i0, 1] or (a[i, 1] == a[i0, 1] and a[i, 0] < a[i0, 0]):
+            i0 = i
+    for j in range(1, m):
+        if b[j, 1] > b[j0, 1] or (b[j, 1] == b[j0, 1] and b[j, 0] > b[j0, 0]):
+            j0 = j
+    i = j = k = 0
+    while i < n or j < m:
+        p, q = (i0 + i) % n, (j0 + j) % m
+        ring[k, 0] = a[p, 0] - b[q, 0]
+        ring[k, 1] = a[p, 1] - b[q, 1]
+        k += 1
+        p1, q1 = (p + 1) % n, (q + 1) % m
+        ax, ay = a[p1, 0] - a[p, 0], a[p1, 1] - a[p, 1]
+        bx, by = b[q, 0] - b[q1, 0], b[q, 1] - b[q1, 1]
+        cross = ax * by - ay * bx
+        small = 1e-12 * (abs(ax) + abs(ay)) * (abs(bx) + abs(by))
+        if j >= m or (i < n and cross > small):
+            i += 1
+        elif i >= n or cross < -small:
+            j += 1
+        else:
+            i += 1
+            j += 1
+    return k
+
+
+@njit(cache=True, nogil=True)
+def _depth(f, q, x, y):
+    """How deep a point lies inside no-fit polygon q; negative or nought outside."""
+    deep = 1e300
+    for k in range(f.at[q], f.at[q + 1]):
+        d = f.norm[k, 0] * (f.ring[k, 0] - x) + f.norm[k, 1] * (f.ring[k, 1] - y)
+        if d < deep:
+            deep = d
+            if deep <= TOUCH:
+                return deep
+    return deep
+
+
+@njit(cache=True, nogil=True)
+def _in_hull(f, x, y):
+    for k in range(f.hull.shape[0]):
+        if f.hull_norm[k, 0] * (x - f.hull[k, 0]) + f.hull_norm[k, 1] * (y - f.hull[k, 1]) > TOUCH:
+            return False
+    return True
+
+
+@njit(cache=True, nogil=True)
+def _cell(f, x, axis):
+    c = int((x - f.grid[axis]) * f.grid[2])
+    return min(max(c, 0), int(f.grid[3 + axis]) - 1)
+
+
+@njit(cache=True, nogil=True)
+def free(f, x, y):
+    """Whether the variant may lie with its centre here."""
+    if not _in_hull(f, x, y):
+        return False
+    entry = f.head[_cell(f, y, 1) * int(f.grid[3]) + _cell(f, x, 0)]
+    while entry >= 0:
+        q = f.link[entry, 0]
+        if f.box[q, 0] < x < f.box[q, 2] and f.box[q, 1] < y < f.box[q, 3] and _depth(f, q, x, y) > TOUCH:
+            return False
+        entry = f.link[entry, 1]
+    return True
+
+
+@njit(cache=True, nogil=True)
+def _offer(f, x, y):
+    """Keep a corner if it is free."""
+    n = f.size[1]
+    if n < f.points.shape[0] and free(f, x, y):  # a corner too many is only a chance missed
+        f.points[n, 0], f.points[n, 1] = x, y
+        f.size[1] = n + 1
+
+
+@njit(cache=True, nogil=True)
+def _cross(f, x0, y0, x1, y1, px, py, qx, qy):
+    """Offer the crossing of two edges, if they cross."""
+    ux, uy, vx, vy = x1 - x0, y1 - y0, qx - px, qy - py
+    det = ux * vy - uy * vx
+    if abs(det) <= 1e-12 * (abs(ux) + abs(uy)) * (abs(vx) + abs(vy)):
+        return
+    s = ((px - x0) * vy - (py - y0) * vx) / det
+    r = ((px - x0) * uy - (py - y0) * ux) / det
+    if -1e-9 <= s <= 1.0 + 1e-9 and -1e-9 <= r <= 1.0 + 1e-9:
+        _offer(f, x0 + s * ux, y0 + s * uy)
+
+
+@njit(cache=True, nogil=True)
+def _cull(f, first):
+    """Drop corners strictly inside polygons from `first` on."""
+    kept = 0
+    for n in range(f.size[1]):
+        x, y = f.points[n, 0], f.points[n, 1]
+        lost = False
+        for q in range(first, f.size[0]):
+            if f.box[q, 0] < x < f.box[q, 2] and f.box[q, 1] < y < f.box[q, 3] and _depth(f, q, x, y) > TOUCH:
+                lost = True
+                break
+        if not lost:
+            f.points[kept, 0], f.points[kept, 1] = x, y
+            kept += 1
+    f.size[1] = kept
+
+
+@njit(cache=True, nogil=True)
+def _enter(f, q):
+    """Put polygon q into the bucket grid."""
+    for r in range(_cell(f, f.box[q, 1], 1), _cell(f, f.box[q, 3], 1) + 1):
+        for c in range(_cell(f, f.box[q, 0], 0), _cell(f, f.box[q, 2], 0) + 1):
+            e = f.size[2]
+            if e >= f.link.shape[0]:
+                f.size[3] = 1
+                return
+            f.link[e, 0] = q
+            f.link[e, 1] = f.head[r * int(f.grid[3]) + c]
+            f.head[r * int(f.grid[3]) + c] = e
+            f.size[2] = e + 1
+
+
+@njit(cache=True, nogil=True)
+def _append(f, a, b):
+    """Add the no-fit polygon of fixed a and moving b; returns False when the buffers are full or it cannot matter."""
+    q = f.size[0]
+    start = f.at[q]
+    if q + 1 >= f.at.shape[0] or start + a.shape[0] + b.shape[0] > f.ring.shape[0]:
+        f.size[3] = 1
+        return False
+    many = no_fit(a, b, f.ring[start:])
+    x0 = y0 = 1e300
+    x1 = y1 = -1e300
+    for k in range(start, start + many):
+        x0, x1 = min(x0, f.ring[k, 0]), max(x1, f.ring[k, 0])
+        y0, y1 = min(y0, f.ring[k, 1]), max(y1, f.ring[k, 1])
+        m = k + 1 if k + 1 < start + many else start
+        dx, dy = f.ring[m, 0] - f.ring[k, 0], f.ring[m, 1] - f.ring[k, 1]
+        long = np.sqrt(dx * dx + dy * dy)
+        if long > 0.0:
+            f.norm[k, 0], f.norm[k, 1] = dy / long, -dx / long
+        else:
+            f.norm[k, 0], f.norm[k, 1] = 0.0, 0.0
+    for k in range(start, start + many):
+        if f.norm[k, 0] == 0.0 and f.norm[k, 1] == 0.0:  # a repeated vertex: any normal of its neighbours serves
+            m = k + 1 if k + 1 < start + many else start
+            f.norm[k, 0], f.norm[k, 1] = f.norm[m, 0], f.norm[m, 1]
+    w = f.grid
+    if x1 < w[0] or y1 < w[1] or x0 > w[0] + w[3] / w[2] or y0 > w[1] + w[4] / w[2]:
+        return False
+    f.box[q, 0], f.box[q, 1], f.box[q, 2], f.box[q, 3] = x0, y0, x1, y1
+    f.at[q + 1] = start + many
+    f.size[0] = q + 1
+    return True
+
+
+@njit(cache=True, nogil=True)
+def _meet(f, q):
+    """Offer the corners that polygon q makes with itself, the hull and the polygons entered before it."""
+    a0, a1 = f.at[q], f.at[q + 1]
+    h = f.hull.shape[0]
+    for k in range(a0, a1):
+        m = k + 1 if k + 1 < a1 else a0
+        x0, y0, x1, y1 = f.ring[k, 0], f.ring[k, 1], f.ring[m, 0], f.ring[m, 1]
+        _offer(f, x0, y0)
+        for g in range(h):
+            e = g + 1 if g + 1 < h else 0
+            _cross(f, x0, y0, x1, y1, f.hull[g, 0], f.hull[g, 1], f.hull[e, 0], f.hull[e, 1])
+    for r in range(_cell(f, f.box[q, 1], 1), _cell(f, f.box[q, 3], 1) + 1):
+        for c in range(_cell(f, f.box[q, 0], 0), _cell(f, f.box[q, 2], 0) + 1):
+            entry = f.head[r * int(f.grid[3]) + c]
+            while entry >= 0:
+                p = f.link[entry, 0]
+                entry = f.link[entry, 1]
+                if p >= q or f.mark[p] == q:
+                    continue
+                f.mark[p] = q
+                if (f.box[p, 0] > f.box[q, 2] or f.box[p, 2] < f.box[q, 0]
+                        or f.box[p, 1] > f.box[q, 3] or f.box[p, 3] < f.box[q, 1]):
+                    continue
+                _edges_meet(f, q, p)
+
+
+@njit(cache=True, nogil=True)
+def _edges_meet(f, q, p):
+    a0, a1, b0, b1 = f.at[q], f.at[q + 1], f.at[p], f.at[p + 1]
+    for k in range(a0, a1):
+        m = k + 1 if k + 1 < a1 else a0
+        x0, y0, x1, y1 = f.ring[k, 0], f.ring[k, 1], f.ring[m, 0], f.ring[m, 1]
+        lx, hx, ly, hy = min(x0, x1), max(x0, x1), min(y0, y1), max(y0, y1)
+        if hx < f.box[p, 0] or lx > f.box[p, 2] or hy < f.box[p, 1] or ly > f.box[p, 3]:
+            continue
+        for g in range(b0, b1):
+            e = g + 1 if g + 1 < b1 else b0
+            px, py, qx, qy = f.ring[g, 0], f.ring[g, 1], f.ring[e, 0], f.ring[e, 1]
+            if max(px, qx) < lx or min(px, qx) > hx or max(py, qy) < ly or min(py, qy) > hy:
+                continue
+            _cross(f, x0, y0, x1, y1, px, py, qx, qy)
+
+
+@njit(cache=True, nogil=True)
+def forbid(f, fixed, fixed_at, moving, moving_at):
+    """Take fixed convex rings into account: cull the corners they cover and add those they make."""
+    first = f.size[0]
+    for i in range(fixed_at.shape[0] - 1):
+        for j in range(moving_at.shape[0] - 1):
+            _append(f, fixed[fixed_at[i] : fixed_at[i + 1]], moving[moving_at[j] : moving_at[j + 1]])
+    for q in range(first, f.size[0]):
+        _enter(f, q)
+    _cull(f, first)
+    for q in range(first, f.size[0]):
+        _meet(f, q)
+
+
+@njit(cache=True, nogil=True)
+def pick(f, ux, uy, vx, vy):
+    """The corner of least u·p, ties (to 1e-6) by least v·p; (found, u·p, x, y)."""
+    best = -1
+    first = second = 1e300
+    for n in range(f.size[1]):
+        a = ux * f.points[n, 0] + uy * f.points[n, 1]
+        if a > first + 1e-6:
+            continue
+        b = vx * f.points[n, 0] + vy * f.points[n, 1]
+        if a < first - 1e-6 or b < second:
+            first, second, best = a, b, n
+    if best < 0:
+        return False, 0.0, 0.0, 0.0
+    return True, first, f.points[best, 0], f.points[best, 1]
+
+
+@njit(cache=True, nogil=True)
+def offer_hull(f):
+    """Offer the vertices of the inner-fit region's hull."""
+    for k in range(f.hull.shape[0]):
+        _offer(f, f.hull[k, 0], f.hull[k, 1])

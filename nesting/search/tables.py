@@ -1,0 +1,225 @@
+"""A `Problem` as the flat arrays the kernel works on, and poses carried between the two."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nesting.geometry.convex import Array, convex_parts, polygons, ring_of
+from nesting.problem import Kind, Problem
+from nesting.search.kernel import State, Tables, lay
+
+
+@dataclass(frozen=True)
+class Pose:
+    """A piece as it lies: its kind, stance, and the carry from the piece's own frame (mirror, turn, shift)."""
+
+    kind: int
+    stance: int
+    x: float
+    y: float
+    angle: float
+    mirrored: bool
+
+
+@dataclass(frozen=True)
+class Book:
+    """The kernel's tables with what is needed to translate: each shape's own centre and each kind's stances."""
+
+    problem: Problem
+    tables: Tables
+    centres: Array
+    most_verts: int
+    most_parts: int
+
+    def state(self, kinds: list[int], seed: int) -> State:
+        """Pieces of these kinds, all at the origin of their first stance; to be laid by `put`."""
+        n = len(kinds)
+        state = State(
+            kind=np.array(kinds, dtype=np.int64),
+            pose=np.zeros((n, 3)),
+            stance=np.array([self.tables.kind_stances[k] for k in kinds], dtype=np.int64),
+            world=np.zeros((n, self.most_verts, 2)),
+            turned=np.zeros((n, self.most_verts, 2)),
+            boxes=np.zeros((n, self.most_parts, 4)),
+            pairs=np.ones((n, n)),
+            walls=np.ones(n),
+            luck=np.array([_spread(seed)], dtype=np.uint64),
+        )
+        self.relay(state)
+        return state
+
+    def relay(self, state: State) -> None:
+        """Lay every piece of a state anew from its pose."""
+        for i in range(len(state.kind)):
+            x, y, angle = state.pose[i]
+            shape = self.tables.stance_shape[state.stance[i]]
+            lay(self.tables, shape, x, y, angle, state.world[i], state.turned[i], state.boxes[i])
+
+    def pose_of(self, kind: int, stance: int, x: float, y: float, angle: float) -> Pose:
+        """A kernel pose (centre, radians) as a carry of the piece's own frame (degrees)."""
+        cx, cy = self.centres[self.tables.stance_shape[stance]]
+        c, s = math.cos(angle), math.sin(angle)
+        local = stance - int(self.tables.kind_stances[kind])
+        mirrored = self.problem.kinds[kind].stances[local].mirrored
+        return Pose(kind, local, x - (c * cx - s * cy), y - (s * cx + c * cy), math.degrees(angle), mirrored)
+
+    def kernel_pose(self, pose: Pose) -> tuple[int, float, float, float]:
+        """(stance, x, y, angle) of the kernel for a carry."""
+        stance = int(self.tables.kind_stances[pose.kind]) + pose.stance
+        cx, cy = self.centres[self.tables.stance_shape[stance]]
+        angle = math.radians(pose.angle)
+        c, s = math.cos(angle), math.sin(angle)
+        return stance, pose.x + c * cx - s * cy, pose.y + s * cx + c * cy, angle
+
+
+def _spread(seed: int) -> int:
+    """A seed as a well mixed 64-bit word, never nought (splitmix64)."""
+    z = (seed * 0x9E3779B97F4A7C15 + 0x9E3779B97F4A7C15) & (2**64 - 1)
+    z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & (2**64 - 1)
+    z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & (2**64 - 1)
+    return (z ^ (z >> 31)) or 1
+
+
+def build(problem: Problem) -> Book:
+    """The book of a problem."""
+    shapes = _Shapes()
+    for kind in problem.kinds:
+        shapes.add(kind)
+    outsides = _Outsides()
+    for region in problem.regions:
+        outsides.add(region)
+    tables = Tables(**shapes.arrays(), **outsides.arrays())
+    counts = np.diff(tables.part_at[tables.shape_at])
+    return Book(problem, tables, np.array(shapes.centres), int(counts.max()), int(np.diff(tables.shape_at).max()))
+
+
+class _Shapes:
+    """Gathers shapes and stances of all kinds."""
+
+    def __init__(self) -> None:
+        self.rings: list[Array] = []
+        self.slots: list[int] = []
+        self.shape_at, self.solid = [0], list[int]()
+        self.centres: list[tuple[float, float]] = []
+        self.radius, self.span, self.weightiness = list[float](), list[float](), list[float]()
+        self.stance_shape, self.stance_angles = list[int](), list[tuple[float, float]]()
+        self.stance_region: list[tuple[int, ...]] = []
+        self.kind_stances = [0]
+
+    def add(self, kind: Kind) -> None:
+        made: dict[bool, int] = {}
+        for stance in kind.stances:
+            if stance.mirrored not in made:
+                made[stance.mirrored] = self._shape(kind, stance.mirrored)
+            self.stance_shape.append(made[stance.mirrored])
+            self.stance_angles.append((math.radians(stance.low), math.radians(stance.high)))
+            self.stance_region.append(stance.regions)
+        self.kind_stances.append(len(self.stance_shape))
+
+    def _shape(self, kind: Kind, mirrored: bool) -> int:
+        flip = (lambda g: shapely.transform(g, lambda p: p * [-1, 1])) if mirrored else (lambda g: g)
+        outline = flip(kind.outline)
+        circle = shapely.minimum_bounding_circle(outline).centroid
+        centre = (circle.x, circle.y)
+        solid = convex_parts(outline)
+        if len(kind.parts) == 1:
+            self._rings(solid, centre, [0] * len(solid))
+        else:
+            self._rings(solid, centre, [-1] * len(solid))
+            for slot, part in enumerate(kind.parts):
+                rings = convex_parts(flip(part))
+                self._rings(rings, centre, [slot] * len(rings))
+        self.shape_at.append(len(self.rings))
+        self.solid.append(len(solid))
+        self.centres.append(centre)
+        ring = ring_of(outline) - centre
+        self.radius.append(float(np.hypot(ring[:, 0], ring[:, 1]).max()))
+        box = outline.bounds
+        self.span.append(min(box[2] - box[0], box[3] - box[1]))
+        self.weightiness.append(float(outline.convex_hull.area) ** 0.25)
+        return len(self.centres) - 1
+
+    def _rings(self, rings: list[Array], centre: tuple[float, float], slots: list[int]) -> None:
+        self.rings.extend(ring - centre for ring in rings)
+        self.slots.extend(slots)
+
+    def arrays(self) -> dict[str, Any]:
+        slots = max(len(r) for r in self.stance_region)
+        return {
+            "verts": np.concatenate(self.rings),
+            "norms": np.concatenate([normals(ring) for ring in self.rings]),
+            "part_at": offsets(self.rings),
+            "shape_at": np.array(self.shape_at, dtype=np.int64),
+            "shape_solid": np.array(self.solid, dtype=np.int64),
+            "part_slot": np.array(self.slots, dtype=np.int64),
+            "radius": np.array(self.radius),
+            "span": np.array(self.span),
+            "weightiness": np.array(self.weightiness) / max(self.weightiness),
+            "stance_shape": np.array(self.stance_shape, dtype=np.int64),
+            "stance_angles": np.array(self.stance_angles),
+            "stance_region": np.array([r + (0,) * (slots - len(r)) for r in self.stance_region], dtype=np.int64),
+            "kind_stances": np.array(self.kind_stances, dtype=np.int64),
+        }
+
+
+class _Outsides:
+    """Gathers the outsides of all regions: half-planes beyond the hull, cells for its pockets and for holes."""
+
+    def __init__(self) -> None:
+        self.planes: list[Array] = []
+        self.plane_at, self.region_cells = [0], [0]
+        self.cells: list[Array] = []
+        self.boxes: list[tuple[float, float, float, float]] = []
+
+    def add(self, region: BaseGeometry) -> None:
+        hull = region.convex_hull
+        if not isinstance(hull, Polygon) or not polygons(region):
+            self._nowhere()
+            return
+        ring = ring_of(hull)
+        out = normals(ring)
+        self.planes.append(np.column_stack([out, (out * ring).sum(axis=1)]))
+        self.plane_at.append(self.plane_at[-1] + len(ring))
+        self.cells.extend(convex_parts(hull.difference(region)))
+        self.region_cells.append(len(self.cells))
+        self.boxes.append(hull.bounds)
+
+    def _nowhere(self) -> None:
+        """A region without area: everything lies outside it."""
+        self.planes.append(np.array([[1.0, 0.0, -1e9]]))
+        self.plane_at.append(self.plane_at[-1] + 1)
+        self.region_cells.append(len(self.cells))
+        self.boxes.append((0.0, 0.0, 0.0, 0.0))
+
+    def arrays(self) -> dict[str, Any]:
+        cells = self.cells or [np.zeros((0, 2))]
+        real = self.cells
+        return {
+            "planes": np.concatenate(self.planes),
+            "plane_at": np.array(self.plane_at, dtype=np.int64),
+            "cells": np.concatenate(cells),
+            "cell_norms": np.concatenate([normals(c) for c in cells]),
+            "cell_at": offsets(real),
+            "cell_box": np.array([[*c.min(axis=0), *c.max(axis=0)] for c in real]).reshape(-1, 4),
+            "region_cells": np.array(self.region_cells, dtype=np.int64),
+            "region_box": np.array(self.boxes, dtype=np.float64),
+        }
+
+
+def offsets(rings: list[Array]) -> Any:
+    """Where each ring begins in their concatenation, and the end."""
+    return np.concatenate([[0], np.cumsum([len(ring) for ring in rings])]).astype(np.int64)
+
+
+def normals(ring: Array) -> Array:
+    """Outward unit normals of a counter-clockwise ring's edges; row k is the edge from vertex k."""
+    edge = np.roll(ring, -1, axis=0) - ring
+    long = np.hypot(edge[:, 0], edge[:, 1])
+    return np.column_stack([edge[:, 1], -edge[:, 0]]) / np.where(long > 0, long, 1.0)[:, None]
