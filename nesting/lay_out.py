@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from hides.hide import Hide
-from nesting.layout import Layout
-from nesting.product import Product
+import numpy as np
+
+from hides.errors import LayoutFault
+from hides.hide import Hide, Ring
+from nesting.areas import account
+from nesting.bound.limits import at_most, limits
+from nesting.check import faults
+from nesting.layout import HideLayout, Layout, Placement, ProductCount
+from nesting.pose_problem import pose_problem
+from nesting.problem import Problem
+from nesting.product import Piece
+from nesting.search.search import Found, search
+from nesting.search.tables import Pose
 from nesting.settings import Settings, Watch
+from nesting.want import Want
 
-
-@dataclass(frozen=True)
-class Want:
-    """How much a product is wanted: the worth of one, and how many at most (None: as many as go)."""
-
-    product: Product
-    worth: float = 1.0
-    limit: int | None = None
+__all__ = ["Want", "lay_out"]
 
 
 def lay_out(hide: Hide, wants: Sequence[Want], settings: Settings | None = None, watch: Watch | None = None) -> Layout:
@@ -28,4 +33,71 @@ def lay_out(hide: Hide, wants: Sequence[Want], settings: Settings | None = None,
     (for that product alone). Raises InputError where product and hide do not go together (an `along` without a
     backbone) and LayoutFault should the result fail its check.
     """
-    raise NotImplementedError
+    settings, watch = settings or Settings(), watch or Watch()
+    if settings.edge is not None:
+        hide = hide.with_edge(settings.edge)
+    problem = pose_problem(hide, wants, settings.gap)
+    found = search(problem, limits(problem), settings.effort, settings.seed, watch)
+    layout = _layout(hide, wants, problem, found, settings)
+    wrong = faults(layout)
+    if wrong:
+        raise LayoutFault(f"the layout failed its own check and was not kept: {wrong[0]}")
+    return layout
+
+
+def _layout(hide: Hide, wants: Sequence[Want], problem: Problem, found: Found, settings: Settings) -> Layout:
+    placements = _Naming(wants, problem, hide).placements(found)
+    areas, offcuts = account(hide, [p.outline for p in placements], settings.gap)
+    counts = tuple(
+        ProductCount(want.product.name, found.goal[p], at_most(problem, p)) for p, want in enumerate(wants)
+    )
+    one = HideLayout(hide, placements, areas, offcuts)
+    products = tuple(want.product for want in wants)
+    return Layout(counts, products, settings.gap, settings.seed, settings.effort, (one,), found.stopped)
+
+
+@dataclass
+class _Naming:
+    """Gives every piece its product's number: neighbours along the backbone go together."""
+
+    wants: Sequence[Want]
+    problem: Problem
+    hide: Hide
+
+    def placements(self, found: Found) -> tuple[Placement, ...]:
+        pieces = [piece for want in self.wants for piece in want.product.pieces]
+        seen: Counter[int] = Counter()
+        out = []
+        for pose in sorted(found.pieces, key=self._order):
+            number = seen[pose.kind] // self.problem.kinds[pose.kind].count + 1
+            seen[pose.kind] += 1
+            out.append(self._placement(pose, pieces[pose.kind], number))
+        out += [self._placement(pose, pieces[pose.kind], 0) for pose in sorted(found.spares, key=self._order)]
+        return tuple(sorted(out, key=lambda p: (p.number == 0, p.product, p.number)))
+
+    def _order(self, pose: Pose) -> tuple[int, float, float]:
+        heading = np.radians(self.problem.bearing)
+        outline = carried(self._outline(pose), pose)
+        x, y = np.mean(outline, axis=0)
+        along = x * np.cos(heading) + y * np.sin(heading)
+        return pose.kind, round(float(along), 3), round(float(y * np.cos(heading) - x * np.sin(heading)), 3)
+
+    def _outline(self, pose: Pose) -> Ring:
+        return tuple(self.problem.kinds[pose.kind].outline.exterior.coords[:-1])
+
+    def _placement(self, pose: Pose, piece: Piece, number: int) -> Placement:
+        name = self.problem.wanted[self.problem.kinds[pose.kind].product].name
+        x, y, angle = round(pose.x, 6), round(pose.y, 6), round(pose.angle, 9)
+        at = Pose(pose.kind, pose.stance, x, y, angle, pose.mirrored)
+        return Placement(piece.name, name, number, x, y, angle, pose.mirrored, carried(piece.outline, at))
+
+
+def carried(outline: Ring, pose: Pose) -> Ring:
+    """A piece's outline as it lies: mirrored, then turned, then shifted; counter-clockwise."""
+    points = np.array(outline)
+    if pose.mirrored:
+        points = points[::-1] * (-1, 1)
+    angle = np.radians(pose.angle)
+    c, s = np.cos(angle), np.sin(angle)
+    laid = points @ np.array([[c, s], [-s, c]]) + (pose.x, pose.y)
+    return tuple((round(float(x), 6), round(float(y), 6)) for x, y in laid)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import shapely
 from shapely.geometry import Polygon
@@ -10,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from hides.errors import InputError
 from hides.hide import Grade, Hide, bearing
-from nesting.angles import spans
+from nesting.angles import Span, spans
 from nesting.problem import Kind, Problem, Stance, Wanted
 from nesting.product import Piece
 from nesting.usable import Demand, directions, usable
@@ -64,10 +65,28 @@ def _kind(piece: Piece, product: int, hide: Hide, regions: _Regions) -> Kind:
     parts, grades = graded_parts(piece)
     stances = tuple(
         Stance(mirrored, span.low, span.high, tuple(regions.index(Demand(g, piece.thickness, span.suits)) for g in grades))
-        for span in spans(piece, bearings)
-        for mirrored in ([False, True] if piece.mirror else [False])
+        for span in _few_enough(piece, spans(piece, bearings))
+        for mirrored in ([False, True] if piece.mirror and not is_round(piece) else [False])
     )
     return Kind(piece.name, product, piece.polygon, parts, piece.count, stances, piece.spare)
+
+
+ROUND = 0.97
+"""A piece that fills this share of its enclosing circle is a disc: turning it gains nothing."""
+
+
+def is_round(piece: Piece) -> bool:
+    """Whether a piece is (nearly) a disc, all of one grade."""
+    circle = shapely.minimum_bounding_circle(piece.polygon)
+    return not piece.covered and piece.area >= ROUND * float(circle.area)
+
+
+def _few_enough(piece: Piece, found: list[Span]) -> list[Span]:
+    """A disc needs one angle for each set of directions it suits."""
+    if not is_round(piece):
+        return found
+    single = {span.suits: replace(span, high=span.low) for span in reversed(found)}
+    return list(single.values())
 
 
 def graded_parts(piece: Piece) -> tuple[tuple[BaseGeometry, ...], tuple[Grade, ...]]:

@@ -12,8 +12,16 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nesting.geometry.convex import Array, convex_parts, polygons, ring_of
+from nesting.geometry.simplify import inner, outer
 from nesting.problem import Kind, Problem
 from nesting.search.kernel import State, Tables, lay
+
+
+CURVE = 0.2
+"""How far (mm) curves of pieces and regions may be drawn out to have fewer corners."""
+
+MOST_CORNERS = 700
+"""A region with more corners is drawn more coarsely."""
 
 
 @dataclass(frozen=True)
@@ -128,13 +136,13 @@ class _Shapes:
         outline = flip(kind.outline)
         circle = shapely.minimum_bounding_circle(outline).centroid
         centre = (circle.x, circle.y)
-        solid = convex_parts(outline)
+        solid = convex_parts(outer(outline, CURVE))
         if len(kind.parts) == 1:
             self._rings(solid, centre, [0] * len(solid))
         else:
             self._rings(solid, centre, [-1] * len(solid))
             for slot, part in enumerate(kind.parts):
-                rings = convex_parts(flip(part))
+                rings = convex_parts(_outer_part(flip(part)))
                 self._rings(rings, centre, [slot] * len(rings))
         self.shape_at.append(len(self.rings))
         self.solid.append(len(solid))
@@ -179,6 +187,7 @@ class _Outsides:
         self.boxes: list[tuple[float, float, float, float]] = []
 
     def add(self, region: BaseGeometry) -> None:
+        region = _inner(region)
         hull = region.convex_hull
         if not isinstance(hull, Polygon) or not polygons(region):
             self._nowhere()
@@ -223,3 +232,17 @@ def normals(ring: Array) -> Array:
     edge = np.roll(ring, -1, axis=0) - ring
     long = np.hypot(edge[:, 0], edge[:, 1])
     return np.column_stack([edge[:, 1], -edge[:, 0]]) / np.where(long > 0, long, 1.0)[:, None]
+
+
+def _outer_part(part: BaseGeometry) -> BaseGeometry:
+    """An area of a piece that asks for one grade, with fewer corners where it is a plain polygon."""
+    return outer(part, CURVE) if isinstance(part, Polygon) and not part.interiors else part
+
+
+def _inner(region: BaseGeometry) -> BaseGeometry:
+    tolerance = CURVE
+    made = inner(region, tolerance) if polygons(region) else region
+    while shapely.get_num_coordinates(made) > MOST_CORNERS and tolerance < 3.0:
+        tolerance *= 2
+        made = inner(region, tolerance)
+    return made

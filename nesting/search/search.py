@@ -1,0 +1,327 @@
+"""The whole search: constructions for a first answer, squeezing for one more product, spares, a tidy leftover."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor, ThreadPoolExecutor
+from dataclasses import dataclass, field 
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from nesting.bound.limits import Limit
+from nesting.problem import Problem
+from nesting.search.construct import Laid, Sweep, Yard, construct
+from nesting.search.effort import BUDGETS, Budget
+from nesting.search.leftover import largest_leftover
+from nesting.search.squeeze import squeeze
+from nesting.search.tables import Pose, build
+from nesting.settings import Progress, Stop, Watch, any_of, never
+
+Goal = tuple[int, ...]
+"""Complete products of each kind wanted."""
+
+TASKS = 2
+"""Tasks handed out together. Fixed, so that the answer does not depend on the number of cores."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """The best layout found: complete products, their pieces, and spares beyond them."""
+
+    goal: Goal
+    pieces: tuple[Pose, ...] = ()
+    spares: tuple[Pose, ...] = ()
+    stopped: bool = False
+
+
+def search(problem: Problem, limits: Sequence[Limit], effort: str, seed: int, watch: Watch) -> Found:
+    """The layout of greatest worth found within the effort's budget, or until `watch.stop` says so."""
+    with _executor(watch.executor) as executor:
+        hunt = Hunt(problem, tuple(limits), BUDGETS[effort], seed, watch, executor)
+        hunt.grow()
+        hunt.improve()
+        hunt.tidy()
+        return hunt.found()
+
+
+class _executor:  # noqa: N801
+    """The executor handed in, or threads of our own for as long as the search lasts (kernels release the lock)."""
+
+    def __init__(self, given: Executor | None) -> None:
+        self.given = given
+        self.own: ThreadPoolExecutor | None = None
+
+    def __enter__(self) -> Executor:
+        if self.given is not None:
+            return self.given
+        self.own = ThreadPoolExecutor(TASKS)
+        return self.own
+
+    def __exit__(self, *_: object) -> None:
+        if self.own:
+            self.own.shutdown()
+
+
+@lru_cache(maxsize=8)
+def yard_of(problem: Problem, angles: int) -> Yard:
+    """The tables of a problem, made once a process."""
+    return Yard(build(problem), angles)
+
+
+@dataclass
+class Hunt:
+    """One search as it goes: what was best so far and what is left of the budget."""
+
+    problem: Problem
+    limits: tuple[Limit, ...]
+    budget: Budget
+    seed: int
+    watch: Watch
+    executor: Executor
+    best: Goal = ()
+    laid: tuple[Laid, ...] = ()
+    spares: tuple[Laid, ...] = ()
+    poses_left: int = 0
+    stopped: bool = False
+    failures: dict[Goal, int] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.best = (0,) * len(self.problem.wanted)
+        self.poses_left = self.budget.poses
+        yard = yard_of(self.problem, self.budget.angles)
+        self.fits = all(yard.variants(kind) for kind in range(len(self.problem.kinds)))
+
+    # what may be tried
+
+    def worth(self, goal: Goal) -> float:
+        return sum(n * w.worth for n, w in zip(goal, self.problem.wanted, strict=True))
+
+    def allowed(self, goal: Goal) -> bool:
+        """Whether a goal keeps within what is wanted and what is possible at all."""
+        if any(w.limit is not None and n > w.limit for n, w in zip(goal, self.problem.wanted, strict=True)):
+            return False
+        if min(goal) < 0 or not self._fits(goal):
+            return False
+        return all(sum(u * n for u, n in zip(x.uses, goal, strict=True)) <= x.room * (1 + 1e-9) for x in self.limits)
+
+    def _fits(self, goal: Goal) -> bool:
+        yard = yard_of(self.problem, self.budget.angles)
+        return all(
+            yard.variants(index) for index, kind in enumerate(self.problem.kinds) if goal[kind.product] > 0
+        )
+
+    def better_goals(self) -> Iterator[Goal]:
+        """Goals worth more than the best, one product more or one changed for another, the likeliest first."""
+        size = len(self.best)
+        moves: list[tuple[float, float, Goal]] = []
+        for p in range(size):
+            for less in [None, *[q for q in range(size) if q != p and self.best[q] > 0]]:
+                goal = list(self.best)
+                goal[p] += 1
+                if less is not None:
+                    goal[less] -= 1
+                made = tuple(goal)
+                gain = self.worth(made) - self.worth(self.best)
+                if gain > 1e-12 and self.allowed(made):
+                    moves.append((self._area(made), -gain, made))
+        yield from (goal for _, _, goal in sorted(moves, key=lambda m: (self.failures.get(m[2], 0), m[0], m[1])))
+
+    def _area(self, goal: Goal) -> float:
+        return sum(kind.area * kind.count * goal[kind.product] for kind in self.problem.kinds)
+
+    # phases
+
+    def grow(self) -> None:
+        """Constructions: each product in turn, dearest leather first, as many as go."""
+        order = sorted(range(len(self.best)), key=lambda p: (-self._density(p), p))
+        for product in order:
+            self._grow_one(product)
+
+    def _density(self, product: int) -> float:
+        area = sum(k.area * k.count for k in self.problem.kinds if k.product == product)
+        return self.problem.wanted[product].worth / max(area, 1e-9)
+
+    def _grow_one(self, product: int) -> None:
+        top = self._most(product)
+        low, high = self.best[product], top
+        step = max(1, int(0.75 * (high - low)))
+        while low < high and not self.halted():
+            trial = min(high, low + step)
+            goal = _with(self.best, product, trial)
+            laid = self.attempt(goal)
+            if laid is not None:
+                self.take(goal, laid)
+                low = trial
+                step = max(1, (high - low) // 2) if high < top else 1
+            else:
+                high = trial - 1
+                step = max(1, (high - low + 1) // 2)
+            self.report("laying pieces", 0.05)
+
+    def _most(self, product: int) -> int:
+        told = [n for x in self.limits if (n := x.at_most(product)) is not None]
+        limit = self.problem.wanted[product].limit
+        most = min(told + ([limit] if limit is not None else []), default=0)
+        return most if self._fits(_with(self.best, product, 1)) else self.best[product]
+
+    def attempt(self, goal: Goal) -> tuple[Laid, ...] | None:
+        """A layout of a goal by construction, or None."""
+        for first in range(0, self.budget.constructions, TASKS):
+            if self.halted():
+                return None
+            tries = range(first, min(first + TASKS, self.budget.constructions))
+            made = self.together(_construct_task, [(self.problem, self.budget.angles, goal, self.seed, k) for k in tries])
+            for laid in made:
+                if laid is not None:
+                    return laid
+        return None
+
+    def improve(self) -> None:
+        """Squeeze in more until the budget is spent or nothing better is possible."""
+        round_number = 0
+        while self.poses_left > 0 and not self.halted():
+            goal = next(self.better_goals(), None)
+            if goal is None:
+                return
+            share = max(1, min(self.poses_left // TASKS, self._share()))
+            more = _shortfall(self.problem, self.laid, goal)
+            tasks = [
+                (self.problem, self.budget.angles, self._start(goal, round_number, k), goal,
+                 _mix(self.seed, round_number, k), share, self.stop_rule())
+                for k in range(TASKS)
+            ]  # fmt: skip
+            results = self.together(_squeeze_task, tasks)
+            self.poses_left -= share * TASKS
+            done = [r.pieces for r in results if r.overlap == 0.0]
+            if done:
+                self.take(goal, done[0])
+            else:
+                self.failures[goal] = self.failures.get(goal, 0) + 1
+            round_number += 1
+            self.report(f"seeking one more ({len(more)} pieces)", 1 - self.poses_left / self.budget.poses)
+
+    def _share(self) -> int:
+        return max(self.budget.poses // (4 * TASKS), 1)
+
+    def _start(self, goal: Goal, round_number: int, task: int) -> tuple[Laid, ...]:
+        """What a squeeze starts from: the best layout, or a fresh construction of what fits."""
+        if (round_number + task) % 2 == 0:
+            return _part_of(self.problem, self.laid, goal)
+        yard = yard_of(self.problem, self.budget.angles)
+        rng = np.random.default_rng((self.seed, 7, round_number, task))
+        return tuple(construct(yard, _sequence(self.problem, goal, rng, round_number + task), _sweep(self.problem, rng)))
+
+    def tidy(self) -> None:
+        """Among layouts of the best goal keep the one with the largest leftover, then fill in spares."""
+        if any(self.best) and not self.halted():
+            candidates = [self.laid]
+            tries = range(self.budget.constructions, 2 * self.budget.constructions)
+            for first in range(0, len(tries), TASKS):
+                if self.halted():
+                    break
+                batch = tries[first : first + TASKS]
+                tasks = [(self.problem, self.budget.angles, self.best, self.seed, k) for k in batch]
+                candidates += [laid for laid in self.together(_construct_task, tasks) if laid is not None]
+            self.laid = max(candidates, key=lambda laid: largest_leftover(self.problem, self.poses(laid)))
+        self.spares = self._spare_pieces()
+
+    def _spare_pieces(self) -> tuple[Laid, ...]:
+        spare = [i for i, kind in enumerate(self.problem.kinds) if kind.spare]
+        spare.sort(key=lambda i: -self.problem.kinds[i].area)
+        yard = yard_of(self.problem, self.budget.angles)
+        laid: list[Laid] = []
+        for kind in spare:
+            room = int(self.problem.outer[0].area / max(self.problem.kinds[kind].area, 1.0)) + 1
+            laid += construct(yard, [kind] * min(room, 500), Sweep(0.0), [*self.laid, *laid])
+        return tuple(laid)
+
+    # bookkeeping
+
+    def take(self, goal: Goal, laid: tuple[Laid, ...]) -> None:
+        self.best, self.laid = goal, laid
+
+    def halted(self) -> bool:
+        if not self.stopped and self.watch.stop():
+            self.stopped = True
+        return self.stopped
+
+    def stop_rule(self) -> Stop:
+        """The stop rule as a task may ask it: in this process; elsewhere a task ends with its budget."""
+        return any_of(self.watch.stop) if isinstance(self.executor, ThreadPoolExecutor) else never
+
+    def together(self, task: Callable[..., Any], arguments: Sequence[tuple[Any, ...]]) -> list[Any]:
+        """Run tasks on the executor; results in the order of the arguments."""
+        return list(self.executor.map(task, *zip(*arguments, strict=True)))
+
+    def report(self, stage: str, fraction: float) -> None:
+        told = ", ".join(f"{n} × {w.name}" for n, w in zip(self.best, self.problem.wanted, strict=True))
+        self.watch.report(Progress(stage, fraction, told))
+
+    def poses(self, laid: Sequence[Laid]) -> tuple[Pose, ...]:
+        book = yard_of(self.problem, self.budget.angles).book
+        return tuple(book.pose_of(p.kind, p.stance, p.x, p.y, p.angle) for p in laid)
+
+    def found(self) -> Found:
+        return Found(self.best, self.poses(self.laid), self.poses(self.spares), self.stopped)
+
+
+def _construct_task(problem: Problem, angles: int, goal: Goal, seed: int, number: int) -> tuple[Laid, ...] | None:
+    rng = np.random.default_rng((seed, number))
+    sequence = _sequence(problem, goal, rng, number)
+    laid = construct(yard_of(problem, angles), sequence, _sweep(problem, rng, number))
+    return tuple(laid) if len(laid) == len(sequence) else None
+
+
+def _squeeze_task(
+    problem: Problem, angles: int, start: tuple[Laid, ...], goal: Goal, seed: int, budget: int, stop: Stop
+) -> Any:
+    book = yard_of(problem, angles).book
+    return squeeze(book, start, _shortfall(problem, start, goal), seed, budget, stop)
+
+
+def _sequence(problem: Problem, goal: Goal, rng: np.random.Generator, number: int) -> list[int]:
+    """The kinds of all pieces of a goal, large ones first, more and more shuffled as `number` grows."""
+    noise = 0.0 if number == 0 else 0.15 * (1 + number % 4)
+    size = {i: kind.area * float(np.exp(noise * rng.standard_normal())) for i, kind in enumerate(problem.kinds)}
+    order = sorted(size, key=lambda i: (-size[i], i))
+    return [i for i in order for _ in range(problem.kinds[i].count * goal[problem.kinds[i].product])]
+
+
+def _sweep(problem: Problem, rng: np.random.Generator, number: int | None = None) -> Sweep:
+    turn = int(rng.integers(4)) if number is None else number % 4
+    side = 1.0 if rng.random() < 0.5 else -1.0
+    lean = 0.0 if rng.random() < 0.6 else float(rng.uniform(0.0, 0.4))
+    return Sweep(np.radians(problem.bearing + 90.0 * turn), side, float(rng.random() < 0.7), lean)
+
+
+def _with(goal: Goal, product: int, number: int) -> Goal:
+    return goal[:product] + (number,) + goal[product + 1 :]
+
+
+def _needed(problem: Problem, goal: Goal) -> dict[int, int]:
+    return {i: kind.count * goal[kind.product] for i, kind in enumerate(problem.kinds)}
+
+
+def _shortfall(problem: Problem, laid: Sequence[Laid], goal: Goal) -> list[int]:
+    """The kinds of pieces that a goal needs beyond those laid."""
+    left = _needed(problem, goal)
+    for piece in laid:
+        left[piece.kind] -= 1
+    return [kind for kind, many in left.items() for _ in range(max(many, 0))]
+
+
+def _part_of(problem: Problem, laid: Sequence[Laid], goal: Goal) -> tuple[Laid, ...]:
+    """Those of the pieces laid that a goal needs."""
+    left = _needed(problem, goal)
+    kept = []
+    for piece in laid:
+        if left[piece.kind] > 0:
+            left[piece.kind] -= 1
+            kept.append(piece)
+    return tuple(kept)
+
+
+def _mix(*words: int) -> int:
+    return int(np.random.SeedSequence(words).generate_state(1, np.uint64)[0])
