@@ -8,11 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hides.errors import LayoutFault
 from hides.hide import Hide, Ring
 from nesting.areas import account
 from nesting.bound.limits import at_most, limits
-from nesting.check import faults
 from nesting.layout import HideLayout, Layout, Placement, ProductCount
 from nesting.pose_problem import pose_problem
 from nesting.problem import Problem
@@ -38,19 +36,13 @@ def lay_out(hide: Hide, wants: Sequence[Want], settings: Settings | None = None,
         hide = hide.with_edge(settings.edge)
     problem = pose_problem(hide, wants, settings.gap)
     found = search(problem, limits(problem), settings.effort, settings.seed, watch)
-    layout = _layout(hide, wants, problem, found, settings)
-    wrong = faults(layout)
-    if wrong:
-        raise LayoutFault(f"the layout failed its own check and was not kept: {wrong[0]}")
-    return layout
+    return _layout(hide, wants, problem, found, settings)
 
 
 def _layout(hide: Hide, wants: Sequence[Want], problem: Problem, found: Found, settings: Settings) -> Layout:
     placements = _Naming(wants, problem, hide).placements(found)
     areas, offcuts = account(hide, [p.outline for p in placements], settings.gap)
-    counts = tuple(
-        ProductCount(want.product.name, found.goal[p], at_most(problem, p)) for p, want in enumerate(wants)
-    )
+    counts = tuple(ProductCount(want.product.name, found.goal[p], at_most(problem, p)) for p, want in enumerate(wants))
     one = HideLayout(hide, placements, areas, offcuts)
     products = tuple(want.product for want in wants)
     return Layout(counts, products, settings.gap, settings.seed, settings.effort, (one,), found.stopped)

@@ -24,7 +24,9 @@ def pose_problem(hide: Hide, wants: Sequence[Want], gap: float) -> Problem:
     Raises InputError where a piece must run along or across a backbone that the hide does not state.
     """
     regions = _Regions(hide)
-    kinds = tuple(_kind(piece, index, hide, regions) for index, want in enumerate(wants) for piece in want.product.pieces)
+    kinds = tuple(
+        _kind(piece, index, hide, regions) for index, want in enumerate(wants) for piece in want.product.pieces
+    )
     wanted = tuple(Wanted(w.product.name, w.worth, w.limit) for w in wants)
     heading = hide.direction if hide.direction is not None else 0.0
     return Problem(tuple(regions.inner), tuple(regions.outer), kinds, wanted, gap, heading)
@@ -56,15 +58,21 @@ class _Regions:
 def _kind(piece: Piece, product: int, hide: Hide, regions: _Regions) -> Kind:
     if piece.needs_direction and hide.backbone is None:
         raise InputError(
-            f"piece “{piece.name}” runs along = \"{piece.along.value}\", but the hide states no backbone",
+            f'piece “{piece.name}” runs along = "{piece.along.value}", but the hide states no backbone',
             where=f"hide “{hide.name}”",
             field="backbone",
             remedy="add two points along the backbone to the hide file",
         )
     bearings = {key: bearing(line) if line else 0.0 for key, line in directions(hide).items()}
     parts, grades = graded_parts(piece)
+
+    def asked(span: Span) -> tuple[int, ...]:
+        return tuple(regions.index(Demand(grade, piece.thickness, span.suits)) for grade in grades)
+
     stances = tuple(
-        Stance(mirrored, span.low, span.high, tuple(regions.index(Demand(g, piece.thickness, span.suits)) for g in grades))
+        Stance(
+            mirrored, span.low, span.high, tuple(regions.index(Demand(g, piece.thickness, span.suits)) for g in grades)
+        )
         for span in _few_enough(piece, spans(piece, bearings))
         for mirrored in ([False, True] if piece.mirror and not is_round(piece) else [False])
     )

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from hides.hide import Grade, Hide, Ring, Segment, Thickness, Zone
+from hides.hide import Grade, Hide, Segment, Thickness, Zone
 
 ARC = 0.004
 """How far (mm) the polygon that stands for a round buffer may stray from it."""
@@ -64,8 +64,7 @@ def within_edge(hide: Hide, give: float = 0.0) -> BaseGeometry:
 
 
 def grow(shape: Polygon, by: float, outer: bool = False) -> BaseGeometry:
-    """A polygon grown (or shrunk) by a distance, with round corners true to `ARC`.
-    """
+    """A polygon grown (or shrunk) by a distance, with round corners true to `ARC`."""
     if by == 0 or not shape.is_valid:
         return shape if by == 0 else grow(shapely.make_valid(shape), by, outer)
     radius = abs(by)
@@ -108,5 +107,3 @@ def _direction_rule(allowed: frozenset[int]) -> Rule:
 def directions(hide: Hide) -> dict[int, Segment | None]:
     """The hide's ways of least stretch: -1 its own backbone, and each zone's that states one, by index."""
     return {-1: hide.backbone} | {i: z.backbone for i, z in enumerate(hide.zones) if z.backbone is not None}
-
-

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from nesting.geometry.convex import Array
-from nesting.search.corners import Field, forbid, no_fit, offer_hull, pick
+from nesting.search.corners import Field, Ints, forbid, no_fit, offer_hull, pick
 from nesting.search.tables import Book, normals, offsets
 
 
@@ -35,7 +35,7 @@ class Variant:
     stance: int
     angle: float
     rings: Array
-    ring_at: Array
+    ring_at: Ints
     empty: Field
 
     def reach(self, ux: float, uy: float) -> float:
@@ -74,7 +74,7 @@ class Yard:
     book: Book
     most_angles: int = 8
     kinds: dict[int, list[Variant]] = field(default_factory=dict)
-    _cells: dict[int, tuple[Array, Array]] = field(default_factory=dict)
+    _cells: dict[int, tuple[Array, Ints]] = field(default_factory=dict)
 
     def variants(self, kind: int) -> list[Variant]:
         """The variants of a kind that fit somewhere in the empty region."""
@@ -142,7 +142,7 @@ class Yard:
         many = sum((t.region_cells[r + 1] - t.region_cells[r]) * len(rings) for r, rings in bound.items())
         return int(many)
 
-    def _outside(self, region: int) -> tuple[Array, Array]:
+    def _outside(self, region: int) -> tuple[Array, Ints]:
         if region not in self._cells:
             t = self.book.tables
             c0, c1 = t.region_cells[region], t.region_cells[region + 1]
@@ -240,7 +240,7 @@ def copied(f: Field) -> Field:
     return Field(**{name: array if name in shared else array.copy() for name, array in f._asdict().items()})
 
 
-def _catch_up(free: Free, solids: list[tuple[Array, Array]]) -> None:
+def _catch_up(free: Free, solids: list[tuple[Array, Ints]]) -> None:
     """Take in the pieces laid since this field was last asked."""
     v = free.variant
     while free.seen < len(solids):
@@ -257,7 +257,7 @@ def _catch_up(free: Free, solids: list[tuple[Array, Array]]) -> None:
         free.seen += 1
 
 
-def solid_rings(book: Book, piece: Laid) -> tuple[Array, Array]:
+def solid_rings(book: Book, piece: Laid) -> tuple[Array, Ints]:
     """The convex parts of a laid piece, grown by the gap; rings one after the other and where each begins."""
     t = book.tables
     shape = t.stance_shape[piece.stance]

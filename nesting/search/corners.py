@@ -14,8 +14,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from nesting.search.compiled import compiled
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -41,8 +42,8 @@ class Field(NamedTuple):
     mark: Ints  # (most polygons,) last query that met a polygon
 
 
-@njit(cache=True, nogil=True)
-def no_fit(a, b, ring):
+@compiled
+def no_fit(a: Floats, b: Floats, ring: Floats) -> int:
     """Vertices of a ⊕ (−b) for counter-clockwise convex a (n, 2) and b (m, 2) into `ring`; returns how many."""
     n, m = a.shape[0], b.shape[0]
     i0 = j0 = 0
@@ -73,8 +74,8 @@ def no_fit(a, b, ring):
     return k
 
 
-@njit(cache=True, nogil=True)
-def _depth(f, q, x, y):
+@compiled
+def _depth(f: Field, q: int, x: float, y: float) -> float:
     """How deep a point lies inside no-fit polygon q; negative or nought outside."""
     deep = 1e300
     for k in range(f.at[q], f.at[q + 1]):
@@ -86,22 +87,22 @@ def _depth(f, q, x, y):
     return deep
 
 
-@njit(cache=True, nogil=True)
-def _in_hull(f, x, y):
+@compiled
+def _in_hull(f: Field, x: float, y: float) -> bool:
     for k in range(f.hull.shape[0]):
         if f.hull_norm[k, 0] * (x - f.hull[k, 0]) + f.hull_norm[k, 1] * (y - f.hull[k, 1]) > TOUCH:
             return False
     return True
 
 
-@njit(cache=True, nogil=True)
-def _cell(f, x, axis):
+@compiled
+def _cell(f: Field, x: float, axis: int) -> int:
     c = int((x - f.grid[axis]) * f.grid[2])
     return min(max(c, 0), int(f.grid[3 + axis]) - 1)
 
 
-@njit(cache=True, nogil=True)
-def free(f, x, y):
+@compiled
+def free(f: Field, x: float, y: float) -> bool:
     """Whether the variant may lie with its centre here."""
     if not _in_hull(f, x, y):
         return False
@@ -114,8 +115,8 @@ def free(f, x, y):
     return True
 
 
-@njit(cache=True, nogil=True)
-def _offer(f, x, y):
+@compiled
+def _offer(f: Field, x: float, y: float) -> None:
     """Keep a corner if it is free."""
     n = f.size[1]
     if n < f.points.shape[0] and free(f, x, y):  # a corner too many is only a chance missed
@@ -123,8 +124,8 @@ def _offer(f, x, y):
         f.size[1] = n + 1
 
 
-@njit(cache=True, nogil=True)
-def _cross(f, x0, y0, x1, y1, px, py, qx, qy):
+@compiled
+def _cross(f: Field, x0: float, y0: float, x1: float, y1: float, px: float, py: float, qx: float, qy: float) -> None:
     """Offer the crossing of two edges, if they cross."""
     ux, uy, vx, vy = x1 - x0, y1 - y0, qx - px, qy - py
     det = ux * vy - uy * vx
@@ -136,8 +137,8 @@ def _cross(f, x0, y0, x1, y1, px, py, qx, qy):
         _offer(f, x0 + s * ux, y0 + s * uy)
 
 
-@njit(cache=True, nogil=True)
-def _cull(f, first):
+@compiled
+def _cull(f: Field, first: int) -> None:
     """Drop corners strictly inside polygons from `first` on."""
     kept = 0
     for n in range(f.size[1]):
@@ -153,8 +154,8 @@ def _cull(f, first):
     f.size[1] = kept
 
 
-@njit(cache=True, nogil=True)
-def _enter(f, q):
+@compiled
+def _enter(f: Field, q: int) -> None:
     """Put polygon q into the bucket grid."""
     for r in range(_cell(f, f.box[q, 1], 1), _cell(f, f.box[q, 3], 1) + 1):
         for c in range(_cell(f, f.box[q, 0], 0), _cell(f, f.box[q, 2], 0) + 1):
@@ -168,8 +169,8 @@ def _enter(f, q):
             f.size[2] = e + 1
 
 
-@njit(cache=True, nogil=True)
-def _append(f, a, b):
+@compiled
+def _append(f: Field, a: Floats, b: Floats) -> bool:
     """Add the no-fit polygon of fixed a and moving b; returns False when the buffers are full or it cannot matter."""
     q = f.size[0]
     start = f.at[q]
@@ -202,8 +203,8 @@ def _append(f, a, b):
     return True
 
 
-@njit(cache=True, nogil=True)
-def _meet(f, q):
+@compiled
+def _meet(f: Field, q: int) -> None:
     """Offer the corners that polygon q makes with itself, the hull and the polygons entered before it."""
     a0, a1 = f.at[q], f.at[q + 1]
     h = f.hull.shape[0]
@@ -223,14 +224,18 @@ def _meet(f, q):
                 if p >= q or f.mark[p] == q:
                     continue
                 f.mark[p] = q
-                if (f.box[p, 0] > f.box[q, 2] or f.box[p, 2] < f.box[q, 0]
-                        or f.box[p, 1] > f.box[q, 3] or f.box[p, 3] < f.box[q, 1]):
+                if (
+                    f.box[p, 0] > f.box[q, 2]
+                    or f.box[p, 2] < f.box[q, 0]
+                    or f.box[p, 1] > f.box[q, 3]
+                    or f.box[p, 3] < f.box[q, 1]
+                ):
                     continue
                 _edges_meet(f, q, p)
 
 
-@njit(cache=True, nogil=True)
-def _edges_meet(f, q, p):
+@compiled
+def _edges_meet(f: Field, q: int, p: int) -> None:
     a0, a1, b0, b1 = f.at[q], f.at[q + 1], f.at[p], f.at[p + 1]
     for k in range(a0, a1):
         m = k + 1 if k + 1 < a1 else a0
@@ -246,8 +251,8 @@ def _edges_meet(f, q, p):
             _cross(f, x0, y0, x1, y1, px, py, qx, qy)
 
 
-@njit(cache=True, nogil=True)
-def forbid(f, fixed, fixed_at, moving, moving_at):
+@compiled
+def forbid(f: Field, fixed: Floats, fixed_at: Ints, moving: Floats, moving_at: Ints) -> None:
     """Take fixed convex rings into account: cull the corners they cover and add those they make."""
     first = f.size[0]
     for i in range(fixed_at.shape[0] - 1):
@@ -260,8 +265,8 @@ def forbid(f, fixed, fixed_at, moving, moving_at):
         _meet(f, q)
 
 
-@njit(cache=True, nogil=True)
-def pick(f, ux, uy, vx, vy):
+@compiled
+def pick(f: Field, ux: float, uy: float, vx: float, vy: float) -> tuple[bool, float, float, float]:
     """The corner of least u·p, ties (to 1e-6) by least v·p; (found, u·p, x, y)."""
     best = -1
     first = second = 1e300
@@ -277,8 +282,8 @@ def pick(f, ux, uy, vx, vy):
     return True, first, f.points[best, 0], f.points[best, 1]
 
 
-@njit(cache=True, nogil=True)
-def offer_hull(f):
+@compiled
+def offer_hull(f: Field) -> None:
     """Offer the vertices of the inner-fit region's hull."""
     for k in range(f.hull.shape[0]):
         _offer(f, f.hull[k, 0], f.hull[k, 1])

@@ -14,8 +14,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from nesting.search.compiled import compiled
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -64,8 +65,8 @@ class State(NamedTuple):
     luck: NDArray[np.uint64]  # (1,) state of the random numbers
 
 
-@njit(cache=True, nogil=True)
-def chance(luck):
+@compiled
+def chance(luck: NDArray[np.uint64]) -> float:
     """A random number in [0, 1): Marsaglia's xorshift64*, 53 bits."""
     x = luck[0]
     x ^= x >> np.uint64(12)
@@ -75,8 +76,8 @@ def chance(luck):
     return float((x * np.uint64(2685821657736338717)) >> np.uint64(11)) / 9007199254740992.0
 
 
-@njit(cache=True, nogil=True)
-def axis_gap(a, na, a0, a1, b, b0, b1, enough):
+@compiled
+def axis_gap(a: Floats, na: Floats, a0: int, a1: int, b: Floats, b0: int, b1: int, enough: float) -> float:
     """Greatest separation of convex b from convex a along a's edge normals; stops at `enough`.
 
     The vertex of b nearest along the normal moves one way round as the normal does, so each ring is walked
@@ -111,8 +112,8 @@ def axis_gap(a, na, a0, a1, b, b0, b1, enough):
     return best
 
 
-@njit(cache=True, nogil=True)
-def depth(a, na, a0, a1, b, nb, b0, b1, gap):
+@compiled
+def depth(a: Floats, na: Floats, a0: int, a1: int, b: Floats, nb: Floats, b0: int, b1: int, gap: float) -> float:
     """How far convex b must move to lie `gap` from convex a; 0 if it does (along face normals, so never too near)."""
     enough = gap - NOUGHT
     s = axis_gap(a, na, a0, a1, b, b0, b1, enough)
@@ -124,8 +125,8 @@ def depth(a, na, a0, a1, b, nb, b0, b1, gap):
     return gap - max(s, r)
 
 
-@njit(cache=True, nogil=True)
-def lay(t, shape, x, y, angle, world, turned, boxes):
+@compiled
+def lay(t: Tables, shape: int, x: float, y: float, angle: float, world: Floats, turned: Floats, boxes: Floats) -> None:
     """Vertices, normals and part boxes of a shape at a pose, into the given rows."""
     c, s = np.cos(angle), np.sin(angle)
     first = t.part_at[t.shape_at[shape]]
@@ -145,8 +146,8 @@ def lay(t, shape, x, y, angle, world, turned, boxes):
         boxes[q, 0], boxes[q, 1], boxes[q, 2], boxes[q, 3] = x0, y0, x1, y1
 
 
-@njit(cache=True, nogil=True)
-def outside(t, stance, x, y, world, turned, boxes):
+@compiled
+def outside(t: Tables, stance: int, x: float, y: float, world: Floats, turned: Floats, boxes: Floats) -> float:
     """How deep a laid piece lies outside the regions its parts must lie in."""
     shape = t.stance_shape[stance]
     first_part = t.shape_at[shape]
@@ -174,14 +175,23 @@ def outside(t, stance, x, y, world, turned, boxes):
             box = t.cell_box[cell]
             if box[0] >= x1 or box[2] <= x0 or box[1] >= y1 or box[3] <= y0:
                 continue
-            total += depth(
-                world, turned, v0, v1, t.cells, t.cell_norms, t.cell_at[cell], t.cell_at[cell + 1], 0.0
-            )
+            total += depth(world, turned, v0, v1, t.cells, t.cell_norms, t.cell_at[cell], t.cell_at[cell + 1], 0.0)
     return total
 
 
-@njit(cache=True, nogil=True)
-def between(t, shape_a, wa, na, ba, shape_b, wb, nb, bb, gap):
+@compiled
+def between(
+    t: Tables,
+    shape_a: int,
+    wa: Floats,
+    na: Floats,
+    ba: Floats,
+    shape_b: int,
+    wb: Floats,
+    nb: Floats,
+    bb: Floats,
+    gap: float,
+) -> float:
     """How deep two laid pieces lie in one another."""
     pa, pb = t.shape_at[shape_a], t.shape_at[shape_b]
     fa, fb = t.part_at[pa], t.part_at[pb]
@@ -196,8 +206,20 @@ def between(t, shape_a, wa, na, ba, shape_b, wb, nb, bb, gap):
     return total
 
 
-@njit(cache=True, nogil=True)
-def burden(t, s, gap, i, stance, x, y, world, turned, boxes, enough):
+@compiled
+def burden(
+    t: Tables,
+    s: State,
+    gap: float,
+    i: int,
+    stance: int,
+    x: float,
+    y: float,
+    world: Floats,
+    turned: Floats,
+    boxes: Floats,
+    enough: float,
+) -> float:
     """Weighted depth of piece i at a pose among the others; stops counting above `enough`."""
     shape = t.stance_shape[stance]
     mine = t.weightiness[shape]
@@ -221,16 +243,29 @@ def burden(t, s, gap, i, stance, x, y, world, turned, boxes, enough):
     return total
 
 
-@njit(cache=True, nogil=True)
-def put(t, s, i, stance, x, y, angle):
+@compiled
+def put(t: Tables, s: State, i: int, stance: int, x: float, y: float, angle: float) -> None:
     """Move piece i to a pose."""
     s.stance[i] = stance
     s.pose[i, 0], s.pose[i, 1], s.pose[i, 2] = x, y, angle
     lay(t, t.stance_shape[stance], x, y, angle, s.world[i], s.turned[i], s.boxes[i])
 
 
-@njit(cache=True, nogil=True)
-def descend(t, s, gap, i, stance, pose, value, coarse, fine, world, turned, boxes):
+@compiled
+def descend(
+    t: Tables,
+    s: State,
+    gap: float,
+    i: int,
+    stance: int,
+    pose: Floats,
+    value: float,
+    coarse: float,
+    fine: float,
+    world: Floats,
+    turned: Floats,
+    boxes: Floats,
+) -> tuple[float, int]:
     """Coordinate descent from a pose: tries steps along axes, diagonals and the angle; pose is changed in place.
 
     Returns the value reached and the number of poses tried.
@@ -284,8 +319,10 @@ def descend(t, s, gap, i, stance, pose, value, coarse, fine, world, turned, boxe
 BEST = 3
 
 
-@njit(cache=True, nogil=True)
-def relocate(t, s, gap, i, wide, near, world, turned, boxes):
+@compiled
+def relocate(
+    t: Tables, s: State, gap: float, i: int, wide: int, near: int, world: Floats, turned: Floats, boxes: Floats
+) -> tuple[float, int, float, float, float, int]:
     """The least weighted pose found for piece i; (value, stance, x, y, angle, poses tried).
 
     Random poses over the whole region and near where the piece lies, the best three refined by descent, as
@@ -311,8 +348,13 @@ def relocate(t, s, gap, i, wide, near, world, turned, boxes):
         shape = t.stance_shape[stance]
         if n < wide:
             region = t.stance_region[stance, 0]
-            inset = min(t.span[shape] * 0.5, 0.25 * min(t.region_box[region, 2] - t.region_box[region, 0],
-                                                         t.region_box[region, 3] - t.region_box[region, 1]))
+            inset = min(
+                t.span[shape] * 0.5,
+                0.25
+                * min(
+                    t.region_box[region, 2] - t.region_box[region, 0], t.region_box[region, 3] - t.region_box[region, 1]
+                ),
+            )
             x0, y0 = t.region_box[region, 0] + inset, t.region_box[region, 1] + inset
             x1, y1 = t.region_box[region, 2] - inset, t.region_box[region, 3] - inset
             x, y = x0 + chance(s.luck) * (x1 - x0), y0 + chance(s.luck) * (y1 - y0)
@@ -355,8 +397,8 @@ def relocate(t, s, gap, i, wide, near, world, turned, boxes):
     return values[best], stances[best], poses[best, 0], poses[best, 1], poses[best, 2], tried
 
 
-@njit(cache=True, nogil=True)
-def measure(t, s, gap, loads, worst):
+@compiled
+def measure(t: Tables, s: State, gap: float, loads: Floats, worst: Floats) -> float:
     """Unweighted depths: `loads[i]` all that piece i lies in, `worst[i, j]` each pair, `worst[i, i]` the walls.
 
     Returns the sum over walls and pairs.
@@ -388,8 +430,8 @@ def measure(t, s, gap, loads, worst):
     return total
 
 
-@njit(cache=True, nogil=True)
-def reweigh(s, worst):
+@compiled
+def reweigh(s: State, worst: Floats) -> None:
     """Guided local search: what still overlaps weighs more, in proportion; what does not forgets slowly.
 
     Voudouris, Tsang 1999; the factors as in Gardeyn et al. 2025.
@@ -409,8 +451,18 @@ def reweigh(s, worst):
             s.pairs[j, i] = w
 
 
-@njit(cache=True, nogil=True)
-def separate(t, s, gap, budget, patience, wide, near, best_pose, best_stance):
+@compiled
+def separate(
+    t: Tables,
+    s: State,
+    gap: float,
+    budget: int,
+    patience: int,
+    wide: int,
+    near: int,
+    best_pose: Floats,
+    best_stance: Ints,
+) -> tuple[float, int]:
     """Move overlapping pieces one at a time until nothing overlaps, `budget` poses are tried or patience ends.
 
     `best_pose` and `best_stance` receive the state of least total depth. Returns (least total depth, poses

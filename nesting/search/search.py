@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
-from dataclasses import dataclass, field 
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
@@ -46,7 +46,7 @@ def search(problem: Problem, limits: Sequence[Limit], effort: str, seed: int, wa
         return hunt.found()
 
 
-class _executor:  # noqa: N801
+class _executor:
     """The executor handed in, or threads of our own for as long as the search lasts (kernels release the lock)."""
 
     def __init__(self, given: Executor | None) -> None:
@@ -108,9 +108,7 @@ class Hunt:
 
     def _fits(self, goal: Goal) -> bool:
         yard = yard_of(self.problem, self.budget.angles)
-        return all(
-            yard.variants(index) for index, kind in enumerate(self.problem.kinds) if goal[kind.product] > 0
-        )
+        return all(yard.variants(index) for index, kind in enumerate(self.problem.kinds) if goal[kind.product] > 0)
 
     def better_goals(self) -> Iterator[Goal]:
         """Goals worth more than the best, one product more or one changed for another, the likeliest first."""
@@ -172,7 +170,9 @@ class Hunt:
             if self.halted():
                 return None
             tries = range(first, min(first + TASKS, self.budget.constructions))
-            made = self.together(_construct_task, [(self.problem, self.budget.angles, goal, self.seed, k) for k in tries])
+            made = self.together(
+                _construct_task, [(self.problem, self.budget.angles, goal, self.seed, k) for k in tries]
+            )
             for laid in made:
                 if laid is not None:
                     return laid
@@ -211,7 +211,9 @@ class Hunt:
             return _part_of(self.problem, self.laid, goal)
         yard = yard_of(self.problem, self.budget.angles)
         rng = np.random.default_rng((self.seed, 7, round_number, task))
-        return tuple(construct(yard, _sequence(self.problem, goal, rng, round_number + task), _sweep(self.problem, rng)))
+        return tuple(
+            construct(yard, _sequence(self.problem, goal, rng, round_number + task), _sweep(self.problem, rng))
+        )
 
     def tidy(self) -> None:
         """Among layouts of the best goal keep the one with the largest leftover, then fill in spares."""
@@ -297,7 +299,7 @@ def _sweep(problem: Problem, rng: np.random.Generator, number: int | None = None
 
 
 def _with(goal: Goal, product: int, number: int) -> Goal:
-    return goal[:product] + (number,) + goal[product + 1 :]
+    return (*goal[:product], number, *goal[product + 1 :])
 
 
 def _needed(problem: Problem, goal: Goal) -> dict[int, int]:

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import shapely
+from shapely import affinity
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -15,7 +16,6 @@ from nesting.geometry.convex import Array, convex_parts, polygons, ring_of
 from nesting.geometry.simplify import inner, outer
 from nesting.problem import Kind, Problem
 from nesting.search.kernel import State, Tables, lay
-
 
 CURVE = 0.2
 """How far (mm) curves of pieces and regions may be drawn out to have fewer corners."""
@@ -132,8 +132,7 @@ class _Shapes:
         self.kind_stances.append(len(self.stance_shape))
 
     def _shape(self, kind: Kind, mirrored: bool) -> int:
-        flip = (lambda g: shapely.transform(g, lambda p: p * [-1, 1])) if mirrored else (lambda g: g)
-        outline = flip(kind.outline)
+        outline = _flipped(kind.outline) if mirrored else kind.outline
         circle = shapely.minimum_bounding_circle(outline).centroid
         centre = (circle.x, circle.y)
         solid = convex_parts(outer(outline, CURVE))
@@ -142,7 +141,7 @@ class _Shapes:
         else:
             self._rings(solid, centre, [-1] * len(solid))
             for slot, part in enumerate(kind.parts):
-                rings = convex_parts(_outer_part(flip(part)))
+                rings = convex_parts(_outer_part(_flipped(part) if mirrored else part))
                 self._rings(rings, centre, [slot] * len(rings))
         self.shape_at.append(len(self.rings))
         self.solid.append(len(solid))
@@ -246,3 +245,8 @@ def _inner(region: BaseGeometry) -> BaseGeometry:
         tolerance *= 2
         made = inner(region, tolerance)
     return made
+
+
+def _flipped(shape: Any) -> Any:
+    """A geometry turned over: x to −x."""
+    return affinity.scale(shape, -1.0, 1.0, origin=(0, 0))
