@@ -170,12 +170,10 @@ class Hunt:
             if self.halted():
                 return None
             tries = range(first, min(first + TASKS, self.budget.constructions))
-            made = self.together(
-                _construct_task, [(self.problem, self.budget.angles, goal, self.seed, k) for k in tries]
-            )
-            for laid in made:
+            tasks = [(self.problem, self.budget.angles, goal, self.seed, k) for k in tries]
+            for laid in self.together(_construct_task, tasks):
                 if laid is not None:
-                    return laid
+                    return tuple(laid)
         return None
 
     def improve(self) -> None:
