@@ -34,11 +34,15 @@ def read_piece(value: object, index: int, measures: Measures, where: str) -> Pie
     fields = Fields.of(value, PIECE_FIELDS, where, f"piece {index}")
     name = fields.text("name")
     fields = Fields(fields.data, where, f"piece “{name}”")
-    shape = _shape(fields, measures, Path(where).parent)
+    return described(fields, measures, _shape(fields, measures, Path(where).parent))
+
+
+def described(fields: Fields, measures: Measures, shape: Shape) -> Piece:
+    """The piece of that shape that the other fields of its table describe."""
     grade = _grade(fields)
     along, tolerance, turn, angles = _directions(fields)
     return Piece(
-        name=name,
+        name=fields.text("name"),
         outline=shape.outline,
         count=fields.whole("count", 1, low=1, high=MOST_PIECES),
         grade=grade,

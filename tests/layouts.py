@@ -11,6 +11,7 @@ from shapely.prepared import prep
 
 from hides.hide import Flaw, Grade, Hide, Price, Ring, Zone
 from nesting.areas import account, inside_edge, unusable
+from nesting.check import faults
 from nesting.layout import HideLayout, Layout, Placement, ProductCount
 from nesting.product import Along, Piece, Product, PunchHole
 
@@ -23,6 +24,13 @@ SIDE = (
     (90, 540), (40, 420), (10, 300), (-10, 180),
 )  # fmt: skip
 """A side as a maker would trace it: backbone below, tail to the left, shanks above."""
+
+
+def assert_layout_valid(layout: Layout) -> None:
+    """Fails with every fault named, if the layout has any."""
+    found = faults(layout)
+    told = "\n".join(f"  {fault}" for fault in found[:20])
+    assert not found, f"the layout has {len(found)} faults:\n{told}"
 
 
 def side(**changes: object) -> Hide:
