@@ -14,7 +14,7 @@ import pytest
 from boards import board, box, codes, laid, lain
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from layouts import assert_layout_valid
+from layouts import assert_layout_valid, laid_by_hand
 from shapely.geometry import Polygon
 from shapely.geometry import box as rectangle
 
@@ -534,3 +534,8 @@ def test_one_piece_moved_into_its_neighbours_is_always_found(index: int, way: fl
         assert "overlap" in found
     if deep == 0 and rectangle(*Polygon(own.hide.outline).bounds).contains(Polygon(places[index].outline)):
         assert "overlap" not in found
+
+
+def test_a_side_laid_by_hand_is_right() -> None:
+    """Many pieces, grades, clearances and an edge at once, laid by a plain grid of places."""
+    assert_layout_valid(laid_by_hand())
