@@ -20,6 +20,7 @@ from nesting.product import PunchHole
 
 TOLERANCE = 0.05
 MOST_POINTS = 5000
+LEAST_AREA = 0.01
 ENDS = ("square", "round", "point")
 FOLDS = ("none", "x", "y", "both")
 
@@ -103,13 +104,13 @@ def simple_ring(points: Sequence[Point]) -> Ring:
     if len(ring) > MOST_POINTS:
         raise InputError(f"has {len(ring)} points", remedy=f"at most {MOST_POINTS}")
     line = LinearRing(ring)
-    if Polygon(ring).area < 0.01:
-        raise InputError("encloses no area", remedy="give its corners in order round it")
-    if not line.is_simple:
+    flat = line.convex_hull.area < LEAST_AREA
+    if not flat and not line.is_simple:
         x, y = _crossing(ring)
-        raise InputError(
-            f"crosses or touches itself near ({x:.6g}, {y:.6g}) mm", remedy="give its corners in order round it"
-        )
+        problem = f"crosses or touches itself near ({x:.6g}, {y:.6g}) mm"
+        raise InputError(problem, remedy="give its corners in order round it")
+    if flat or Polygon(ring).area < LEAST_AREA:
+        raise InputError("encloses no area", remedy="give its corners in order round it")
     return ring if line.is_ccw else ring[::-1]
 
 
