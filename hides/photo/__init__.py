@@ -1,0 +1,31 @@
+"""From a photograph of a hide on the floor to an outline in millimetres.
+
+Terms. *Mark*: a point on the floor that shows in the photo; four of them are the corners of a measured rectangle
+round the hide. *Photo pixels*: pixels of the upright picture (turned as its EXIF says) at full size, x to the right and
+y down from the top left corner, the first pixel reaching from 0 to 1. *Plan*: the floor seen straight from above in
+millimetres, x to the right and y up, the rectangle's lower left corner at (0, 0).
+
+>>> photo = open_photo("side.jpg")                                              # doctest: +SKIP
+>>> homography = Homography.from_marks(marks, (2200, 1800), within=photo.size)  # doctest: +SKIP
+>>> proposal = propose_outline(photo, homography, tolerance=2.0)                # doctest: +SKIP
+>>> proposal.ring, proposal.confidence, proposal.remarks                        # doctest: +SKIP
+"""
+
+from hides.photo.distance import DistanceCheck, check_distance
+from hides.photo.homography import Homography
+from hides.photo.overlay import draw_outline
+from hides.photo.photo import MOST_BYTES, MOST_PIXELS, Photo, open_photo
+from hides.photo.proposal import Proposal, propose_outline
+
+__all__ = [
+    "MOST_BYTES",
+    "MOST_PIXELS",
+    "DistanceCheck",
+    "Homography",
+    "Photo",
+    "Proposal",
+    "check_distance",
+    "draw_outline",
+    "open_photo",
+    "propose_outline",
+]
