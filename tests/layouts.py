@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import cache
 
 from shapely import affinity
 from shapely.geometry import Polygon
@@ -74,6 +75,7 @@ SPACER = Piece("spacer", oval(0, 0, 14, 14, 32), 4, Grade.C)
 RACK = Product("Map rack", (PANEL, STRAP, TIE, SPACER))
 
 
+@cache
 def laid_by_hand(hide: Hide | None = None, product: Product = RACK, complete: int = 3, gap: float = 0.0) -> Layout:
     """A layout found by trying a grid of places, largest pieces first: plain, but right."""
     hide = side() if hide is None else hide
