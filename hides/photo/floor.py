@@ -1,0 +1,101 @@
+"""How unlike the floor each pixel is.
+
+The strip along the rectangle's border shows floor only. Its light is levelled with a smooth field, its colours are
+gathered into a few kinds (boards and gaps, black and white tiles), each a normal distribution in CIE L*a*b*
+(CIE 15:2018; sRGB by IEC 61966-2-1), and every pixel of the plan gets its Mahalanobis distance to the nearest kind
+(P. C. Mahalanobis, "On the generalised distance in statistics", 1936).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+from scipy.cluster.vq import kmeans2
+
+from hides.photo.plan_view import Pixels
+
+Mask = NDArray[np.bool_]
+BORDER = 0.035
+"""Width of the strip that is taken for floor, as a part of the rectangle's shorter side."""
+KINDS = 4
+RAREST = 0.06
+"""A kind of colour that makes less of the strip than this is a mark, a foot or the hide itself, not floor."""
+LEAST_SPREAD = (2.5, 1.2, 1.2)
+"""Standard deviations added to each kind: no floor is as even as a few thousand of its pixels may look."""
+SAMPLE = 6000
+
+_TO_XYZ = np.array(
+    [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]], np.float32
+) / np.array([[0.9505], [1.0], [1.089]], np.float32)  # fmt: skip
+
+
+def distance_from_floor(plan: Pixels) -> Pixels:
+    """Mahalanobis distance of every pixel of an sRGB plan (rows × columns × 3) to the floor's colours."""
+    strip = border(plan.shape[:2])
+    linear = linear_light(ndimage.gaussian_filter(plan, (1.0, 1.0, 0)))
+    lab = to_lab(linear / _light(linear, strip)[..., None])
+    floor = _sample(lab[strip])
+    nearest = np.full(plan.shape[:2], np.inf, np.float32)
+    for kind in _kinds(floor):
+        np.minimum(nearest, _mahalanobis(lab, kind), out=nearest)
+    return nearest
+
+
+def border(shape: tuple[int, ...]) -> Mask:
+    """The strip along the rectangle's border."""
+    width = max(3, round(BORDER * min(shape)))
+    strip = np.ones(shape, bool)
+    strip[width:-width, width:-width] = False
+    return strip
+
+
+def linear_light(srgb: Pixels) -> Pixels:
+    """sRGB values of 0 to 1 as linear light (IEC 61966-2-1)."""
+    return np.where(srgb <= 0.04045, srgb / 12.92, ((srgb + 0.055) / 1.055) ** 2.4).astype(np.float32)
+
+
+def to_lab(linear: Pixels) -> Pixels:
+    """Linear light as CIE L*a*b* under D65."""
+    xyz = linear @ _TO_XYZ.T
+    root = np.where(xyz > (6 / 29) ** 3, np.cbrt(xyz), xyz * (29 / 6) ** 2 / 3 + 4 / 29)
+    x, y, z = root[..., 0], root[..., 1], root[..., 2]
+    return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1).astype(np.float32)
+
+
+def _light(linear: Pixels, strip: Mask) -> Pixels:
+    """The floor's light as a smooth field, 1 on average: a quadratic of log luminance fitted to the strip.
+
+    Refitted thrice with large residuals weighted down (P. J. Huber, 1964), so that dark gaps and marks count little.
+    """
+    luminance = np.log(linear @ np.array([0.2126, 0.7152, 0.0722], np.float32) + 1e-3)
+    rows, columns = linear.shape[:2]
+    y, x = np.meshgrid(np.linspace(-1, 1, rows), np.linspace(-1, 1, columns), indexing="ij")
+    terms = np.stack([np.ones_like(x), x, y, x * y, x * x, y * y], axis=-1).astype(np.float32)
+    base, values = _sample(terms[strip]), _sample(luminance[strip])
+    weight = np.ones_like(values)
+    for _ in range(4):
+        fitted = np.linalg.lstsq(base * weight[:, None], values * weight, rcond=None)[0]
+        residual = np.abs(values - base @ fitted)
+        spread = 1.5 * float(np.median(residual)) + 1e-3
+        weight = np.sqrt(np.minimum(1, spread / np.maximum(residual, 1e-9)))
+    field = (terms @ fitted).astype(np.float32)
+    return np.asarray(np.exp(np.clip(field - field[strip].mean(), -1.5, 1.5)), np.float32)
+
+
+def _sample(values: Pixels) -> Pixels:
+    return values[:: max(1, len(values) // SAMPLE)]
+
+
+def _kinds(floor: Pixels) -> list[Pixels]:
+    """The floor's colours gathered into kinds, without the rare ones."""
+    spread = floor.std(axis=0) + 1e-3
+    _, label = kmeans2(floor / spread, KINDS, minit="++", rng=np.random.default_rng(1), missing="warn")
+    kinds = [floor[label == index] for index in range(KINDS)]
+    return [kind for kind in kinds if len(kind) >= RAREST * len(floor)] or [floor]
+
+
+def _mahalanobis(lab: Pixels, kind: Pixels) -> Pixels:
+    spread = np.cov(kind, rowvar=False) + np.diag(np.square(LEAST_SPREAD))
+    whiten = np.linalg.cholesky(np.linalg.inv(spread)).astype(np.float32)
+    return np.asarray(np.linalg.norm((lab - kind.mean(axis=0)) @ whiten, axis=-1))
