@@ -381,6 +381,15 @@ def test_an_outline_through_the_same_corners_in_another_order_is_found() -> None
     assert codes(other) & {"shape", "ring"}
 
 
+@pytest.mark.parametrize(("off", "wrong"), [(IN, False), (OUT, True)])
+def test_a_corner_that_is_cut_off_is_found(off: float, wrong: bool) -> None:
+    """Every corner of the stated outline lies on the true one; the true corner is missing."""
+    leg = off * math.sqrt(2)
+    cut = Piece("panel", ((0, 0), (100, 0), (100, 200 - leg), (100 - leg, 200), (0, 200)))
+    layout = laid(board(), [PANEL], [lain(cut, 400, 100)])
+    assert codes(layout) == ({"shape"} if wrong else set())
+
+
 def test_a_smaller_piece_than_the_projects_is_found() -> None:
     shrunk = lain(Piece("panel", box(0, 0, 99.9, 200)), 400, 100)
     assert codes(laid(board(), [PANEL], [shrunk])) == {"shape"}
