@@ -8,9 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hides.errors import LayoutFault
 from hides.hide import Hide, Ring
 from nesting.areas import account
 from nesting.bound.limits import at_most, limits
+from nesting.check import faults
 from nesting.layout import HideLayout, Layout, Placement, ProductCount
 from nesting.pose_problem import pose_problem
 from nesting.problem import Problem
@@ -36,7 +38,11 @@ def lay_out(hide: Hide, wants: Sequence[Want], settings: Settings | None = None,
         hide = hide.with_edge(settings.edge)
     problem = pose_problem(hide, wants, settings.gap)
     found = search(problem, limits(problem), settings.effort, settings.seed, watch)
-    return _layout(hide, wants, problem, found, settings)
+    layout = _layout(hide, wants, problem, found, settings)
+    wrong = faults(layout)
+    if wrong:
+        raise LayoutFault(f"the layout failed its own check, so it is not given: {wrong[0]}")
+    return layout
 
 
 def _layout(hide: Hide, wants: Sequence[Want], problem: Problem, found: Found, settings: Settings) -> Layout:

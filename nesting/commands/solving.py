@@ -1,0 +1,68 @@
+"""The options that every solving command has, and what they mean."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from hides.errors import InputError
+from hides.units import length
+from nesting.settings import EFFORTS, Deadline, Settings, Stop, Watch
+from nesting.terminal import watching
+
+
+def add_solving_arguments(parser: argparse.ArgumentParser) -> None:
+    """--seed, --effort, --time, --gap, --edge."""
+    group = parser.add_argument_group("how it searches")
+    group.add_argument("--effort", choices=EFFORTS, default="normal", help="how much to search [normal]")
+    group.add_argument("--seed", default="1", metavar="N", help="another seed, another search [1]")
+    group.add_argument("--time", metavar="SECONDS", help="stop after so long with the best so far")
+    group.add_argument("--gap", default="0", metavar="LENGTH", help="distance kept between pieces [0]")
+    group.add_argument("--edge", metavar="LENGTH", help="strip kept clear along the hide's edge [the hide file's]")
+
+
+def settings_from(options: argparse.Namespace) -> Settings:
+    """The settings the options ask for; InputError names the option that cannot be used."""
+    gap = _distance("--gap", options.gap)
+    edge = None if options.edge is None else _distance("--edge", options.edge)
+    return Settings(gap, edge, _seed(options.seed), options.effort)
+
+
+@contextmanager
+def watch_from(options: argparse.Namespace) -> Iterator[Watch]:
+    """Progress on the terminal, Ctrl-C and --time keep the best so far."""
+    rules: list[Stop] = [] if options.time is None else [Deadline(_seconds(options.time))]
+    with watching(*rules) as watch:
+        yield watch
+
+
+def _distance(option: str, text: str) -> float:
+    try:
+        value = length(float(text)) if _is_number(text) else length(text)
+    except InputError as error:
+        raise error.within(where=option) from error
+    if value < 0:
+        raise InputError(f"“{text}” is less than nought", where=option, remedy='give a distance: "2 mm", "1/8 in", 0')
+    return value
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _seed(text: str) -> int:
+    if not text.strip().isdigit() or int(text) >= 2**63:
+        raise InputError(f"“{text}” is no seed", where="--seed", remedy="give a whole number, nought or above")
+    return int(text)
+
+
+def _seconds(text: str) -> float:
+    value = float(text) if _is_number(text) else -1.0
+    if not 0 < value < 1e7:
+        raise InputError(f"“{text}” is no time", where="--time", remedy="give seconds above nought: 20")
+    return value
