@@ -1,0 +1,14 @@
+"""The register of hides and offcuts (one SQLite file), and hides from a folder or a register alike.
+
+>>> with open_stock("hides.stock") as stock:                    # doctest: +SKIP
+...     for each in stock.hides():                              # StockHide(id, hide, status, source, parent)
+...         print(each.id, each.hide.name)
+...     stock.commit_cuts([Cut(each.id, layout_text, offcuts(each.hide, rings, least_area))], note="order 12")
+...     stock.undo()
+
+`hides_from(path)` gives the `StockHide`s of a folder of hide files (id 0) or of a register (those on the shelf).
+"""
+
+from hides.stock.values import Change, Cut, Status, StockHide, Step
+
+__all__ = ["Change", "Cut", "Status", "Step", "StockHide"]

@@ -1,0 +1,71 @@
+"""What the register holds and hands out, as immutable values."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from hides.hide import Hide
+
+
+class Status(StrEnum):
+    """Where a hide is."""
+
+    IN = "in"
+    """On the shelf."""
+    OUT = "out"
+    """Taken out, and not cut yet (or sold, lent, spoilt)."""
+    CUT = "cut"
+    GONE = "gone"
+    """Not in the register: what added it has been undone."""
+
+
+@dataclass(frozen=True)
+class StockHide:
+    """One hide on offer: its number in the register (0: it lies in a folder), the hide, and where it came from."""
+
+    id: int
+    hide: Hide
+    status: Status = Status.IN
+    source: str = ""
+    parent: int = 0
+
+
+@dataclass(frozen=True)
+class Cut:
+    """One hide that has been cut: the text of its layout file, and the leftovers that go back on the shelf.
+
+    `hides.offcut.offcuts` makes the leftovers from a layout's rings. An offcut whose name another hide on the
+    shelf bears gets a number after it.
+    """
+
+    hide_id: int
+    layout: str
+    offcuts: Sequence[Hide] = field(default=())
+
+
+@dataclass(frozen=True)
+class Step:
+    """What one change did to one hide."""
+
+    hide_id: int
+    name: str
+    was: Status
+    became: Status
+
+
+@dataclass(frozen=True)
+class Change:
+    """One entry of the history. `reverses` is the number of the change that an undo or a redo reverses.
+
+    `in_force` is False once a later change, itself in force, reverses it.
+    """
+
+    id: int
+    at: str
+    kind: str
+    note: str
+    steps: tuple[Step, ...]
+    reverses: int = 0
+    in_force: bool = True
