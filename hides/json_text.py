@@ -1,0 +1,88 @@
+"""JSON read strictly and written so that a person can read it and a diff stays small."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from hides.errors import InputError
+
+MOST_BYTES = 50_000_000
+_WIDTH = 110
+
+
+def read_json(path: Path | str, most_bytes: int = MOST_BYTES) -> Any:
+    """The content of a JSON file. Raises InputError that names the file and the line where it goes wrong."""
+    where = str(path)
+    try:
+        with Path(path).open("rb") as stream:
+            content = stream.read(most_bytes + 1)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise InputError(f"cannot be read ({reason})", where=where, remedy="name a file that can be read") from error
+    if len(content) > most_bytes:
+        raise InputError(f"is larger than {most_bytes // 10**6} MB", where=where, remedy="a file of this kind is small")
+    return parse_json(content, where)
+
+
+def parse_json(content: bytes | str, where: str = "") -> Any:
+    """JSON in which NaN, Infinity, a field given twice, nesting without end and other encodings are refused."""
+    try:
+        text = content.decode("utf-8-sig") if isinstance(content, bytes) else content
+        return json.loads(text, parse_constant=_no_constant, object_pairs_hook=_once)
+    except UnicodeDecodeError as error:
+        problem = f"is not UTF-8 text (byte {error.start + 1})"
+        raise InputError(problem, where=where, remedy="save it as UTF-8") from error
+    except json.JSONDecodeError as error:
+        place = f"line {error.lineno}, column {error.colno}"
+        raise InputError(
+            f"is not JSON: {error.msg} ({place})", where=where, remedy="see whether the file is whole"
+        ) from error
+    except RecursionError as error:
+        raise InputError("nests too deep", where=where, remedy="take the brackets apart") from error
+    except InputError as error:
+        raise error.within(where) from error
+    except ValueError as error:
+        raise InputError("holds a number with too many digits", where=where, remedy="shorten it") from error
+
+
+def _no_constant(name: str) -> float:
+    raise InputError(f"{name} is not a finite number", remedy="give a number, or leave the field out")
+
+
+def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    table: dict[str, Any] = {}
+    for name, value in pairs:
+        if name in table:
+            raise InputError("is given twice", field=name[:80], remedy="leave one of them out")
+        table[name] = value
+    return table
+
+
+def json_text(data: Any) -> str:
+    """The text of a JSON file: short tables and lists on one line, long ones wrapped, the same data the same bytes."""
+    return _told(data, 0) + "\n"
+
+
+def _told(data: Any, depth: int) -> str:
+    flat = json.dumps(data, ensure_ascii=False, allow_nan=False)
+    if len(flat) + depth <= _WIDTH or not isinstance(data, (dict, list)):
+        return flat
+    pad = " " * (depth + 1)
+    if isinstance(data, dict):
+        items = [f"{json.dumps(key, ensure_ascii=False)}: {_told(value, depth + 1)}" for key, value in data.items()]
+        return "{\n" + ",\n".join(pad + item for item in items) + "\n" + pad[1:] + "}"
+    items = [_told(value, depth + 1) for value in data]
+    lines = _wrapped(items, _WIDTH - depth) if not any("\n" in item or "{" in item for item in items) else items
+    return "[\n" + ",\n".join(pad + line for line in lines) + "\n" + pad[1:] + "]"
+
+
+def _wrapped(items: list[str], width: int) -> list[str]:
+    lines: list[str] = []
+    for item in items:
+        if lines and len(lines[-1]) + len(item) + 3 <= width:
+            lines[-1] += f", {item}"
+        else:
+            lines.append(item)
+    return lines
