@@ -31,6 +31,11 @@ class Measures:
         if t is not None and not 0 < t <= 50:
             raise InputError(f"the thickness t is {t:g} mm", remedy="give one above nought and below 50 mm")
 
+    @property
+    def unit(self) -> float:
+        """How many mm one of the file's units is."""
+        return LENGTH_UNITS[self.units]
+
     def length(self, value: object) -> float:
         """A length in mm, of either sign. Raises NeedsThickness where it uses a `t` that is not given."""
         if not isinstance(value, str):

@@ -139,7 +139,7 @@ def _cover(table: Fields, measures: Measures, shape: Shape, grade: Grade) -> Cov
             "grade", f"{own.label} is better than the piece's own {grade.label}", "a covered part may lie on worse"
         )
     with table.reading("outline") as value:
-        ring = simple_ring(measures.points(value))
+        ring = simple_ring(measures.points(value), measures.unit)
         outside = [corner for corner in ring if Polygon(shape.outline).distance(Spot(corner)) > INSIDE]
         over = shapely.difference(Polygon(ring), Polygon(shape.outline).buffer(INSIDE, join_style="mitre"))
         if outside or over.area > INSIDE:

@@ -39,7 +39,7 @@ def _ring(kind: str, value: object, fields: Fields, measures: Measures) -> tuple
     if kind == "circle":
         return circle(measures.size(value))
     if kind == "polygon":
-        return folded(measures.points(value), fields.choice("fold", FOLDS, "none"))
+        return folded(measures.points(value), fields.choice("fold", FOLDS, "none"), measures.unit)
     width, length = (measures.size(each) for each in measures.pair(value, "[width, length]"))
     if kind == "strap":
         return strap(width, length, _ends(fields))

@@ -12,10 +12,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import shapely
-from shapely.geometry import LinearRing, Polygon
+from shapely.geometry import Polygon
 
 from hides.errors import InputError
 from hides.hide import Point, Ring
+from hides.rings import mend_ring
 from nesting.product import PunchHole
 
 TOLERANCE = 0.05
@@ -64,13 +65,13 @@ def circle(diameter: float) -> Ring:
     return _joined([point for start in (0, 90, 180, 270) for point in arc((0.0, 0.0), r, start, start + 90)[1:-1]])
 
 
-def folded(points: Sequence[Point], fold: str = "none") -> Ring:
+def folded(points: Sequence[Point], fold: str = "none", unit: float = 1.0) -> Ring:
     """A polygon, completed by folding it over the x axis, the y axis or both, as a paper pattern is.
 
     The part drawn must lie on one side of the axis and touch it along an edge. Raises InputError otherwise, and
     where the polygon is no simple ring.
     """
-    ring = simple_ring(points)
+    ring = simple_ring(points, unit)
     for axis in {"none": (), "x": (1,), "y": (0,), "both": (1, 0)}[fold]:
         ring = _unfolded(ring, axis)
     return ring
@@ -93,31 +94,19 @@ def arc(centre: Point, radius: float, start: float, end: float) -> list[Point]:
     return [(centre[0] + r * math.cos(a), centre[1] + r * math.sin(a)) for r, a in reach]
 
 
-def simple_ring(points: Sequence[Point]) -> Ring:
+def simple_ring(points: Sequence[Point], unit: float = 1.0) -> Ring:
     """The points as a counter-clockwise ring without repeated points.
 
-    Raises InputError, naming the points, where the ring crosses or touches itself or encloses nothing.
+    Raises InputError, naming the points (in units of `unit` mm, as the file has them), where the ring crosses or
+    touches itself or encloses nothing.
     """
-    ring = _joined(points)
-    if len(ring) < 3:
-        raise InputError("has fewer than three different points")
-    if len(ring) > MOST_POINTS:
-        raise InputError(f"has {len(ring)} points", remedy=f"at most {MOST_POINTS}")
-    line = LinearRing(ring)
-    flat = line.convex_hull.area < LEAST_AREA
-    if not flat and not line.is_simple:
-        x, y = _crossing(ring)
-        problem = f"crosses or touches itself near ({x:.6g}, {y:.6g}) mm"
-        raise InputError(problem, remedy="give its corners in order round it")
-    if flat or Polygon(ring).area < LEAST_AREA:
-        raise InputError("encloses no area", remedy="give its corners in order round it")
-    return ring if line.is_ccw else ring[::-1]
-
-
-def _crossing(ring: Ring) -> Point:
-    reason = shapely.is_valid_reason(Polygon(ring))
-    numbers = reason.partition("[")[2].rstrip("]").split()
-    return (float(numbers[0]), float(numbers[1])) if len(numbers) == 2 else ring[0]
+    mended = mend_ring(points, least_area=LEAST_AREA, unit=unit)
+    slip = next((finding for finding in mended.findings if finding.code != "repeated-point"), None)
+    if slip:
+        raise InputError(slip.message, remedy="leave it out of the drawing")
+    if len(mended.ring) > MOST_POINTS:
+        raise InputError(f"has {len(mended.ring)} points", remedy=f"at most {MOST_POINTS}")
+    return mended.ring
 
 
 def _joined(points: Sequence[Point]) -> Ring:

@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Point
@@ -68,9 +68,7 @@ def polygons(geometry: BaseGeometry) -> list[Polygon]:
     """The parts of a geometry that have an area."""
     if isinstance(geometry, Polygon):
         return [] if geometry.area == 0 else [geometry]
-    if isinstance(geometry, MultiPolygon) or hasattr(geometry, "geoms"):
-        return [part for each in geometry.geoms for part in polygons(each)]
-    return []
+    return [part for each in getattr(geometry, "geoms", ()) for part in polygons(each)]
 
 
 def _samples(part: Polygon) -> np.ndarray:
