@@ -158,7 +158,10 @@ BAD = {
     "ends longer than the strap": (piece(shape='{ strap = [50, 40], ends = "round" }'), "the ends take"),
     "an unknown fold": (piece(shape='{ polygon = [[0,0],[9,0],[0,9]], fold = "z" }'), "unknown “z”"),
     "a polygon of two points": (piece(shape="{ polygon = [[0,0],[9,0]] }"), "fewer than three"),
-    "a polygon that crosses itself": (piece(shape="{ polygon = [[0,0],[9,9],[9,0],[0,9]] }"), "crosses itself near [4.5, 4.5]"),
+    "a polygon that crosses itself": (
+        piece(shape="{ polygon = [[0,0],[9,9],[9,0],[0,9]] }"),
+        "crosses itself near [4.5, 4.5]",
+    ),
     "a point of three numbers": (piece(shape="{ polygon = [[0,0],[9,0,1],[0,9]] }"), "polygon[1]"),
     "a count of nought": (piece(count="0"), "whole number from 1"),
     "a negative count": (piece(count="-2"), "whole number from 1"),

@@ -9,6 +9,6 @@
 `hides_from(path)` gives the `StockHide`s of a folder of hide files (id 0) or of a register (those on the shelf).
 """
 
-from hides.stock.values import Change, Cut, Status, StockHide, Step
+from hides.stock.values import Change, Cut, Status, Step, StockHide
 
 __all__ = ["Change", "Cut", "Status", "Step", "StockHide"]
