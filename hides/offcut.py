@@ -11,11 +11,14 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from shapely import get_parts
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
-from shapely.geometry.polygon import orient
 
+from hides.errors import InputError
 from hides.hide import Flaw, Hide, Point, Ring, Segment, Zone
+from hides.holes import settle_holes
+from hides.rings import mend_ring
 
 SLIVER = 0.01
 """Parts of a clipped flaw or zone that are nowhere wider than this (mm) are left out."""
@@ -23,17 +26,19 @@ SLIVER = 0.01
 
 def offcut(parent: Hide, ring: Ring, name: str) -> Hide:
     """The leftover `ring` (the parent's coordinates, mm) of a hide, named `name`."""
-    leather = Polygon(ring)
+    outline = _sound(Polygon(ring))
+    leather = Polygon(outline)
+    holes, over = settle_holes(leather, [hole for hole in parent.holes if leather.intersects(Polygon(hole))], [])
     return replace(
         parent,
         name=name,
-        outline=tuple(ring),
+        outline=outline,
         cut="offcut",
-        holes=tuple(part for hole in parent.holes for part in _clipped(hole, leather)),
+        holes=holes,
         backbone=parent.backbone and _carried(parent.backbone, leather),
         edge=0.0,
         area=None,
-        flaws=tuple(_flaws(parent.flaws, leather)),
+        flaws=tuple(_flaws((*parent.flaws, *(Flaw("hole", hole) for hole in over)), leather)),
         zones=tuple(_zones(parent.zones, leather)),
         parent=parent.name,
     )
@@ -48,9 +53,13 @@ def offcuts(parent: Hide, rings: Sequence[Ring], least_area: float = 0.0) -> tup
 def _flaws(flaws: Sequence[Flaw], leather: Polygon) -> Iterator[Flaw]:
     """A flaw is kept as far as its clearance reaches: leather near a flaw that is cut away is still near it."""
     for flaw in flaws:
-        reach = leather.buffer(flaw.clearance, quad_segs=32, join_style="mitre") if flaw.clearance else leather
-        for part in _clipped(flaw.outline, reach):
-            yield replace(flaw, outline=part)
+        for part in _clipped(flaw.outline, _grown(leather, flaw.clearance)):
+            if leather.intersects(Polygon(part)):
+                yield replace(flaw, outline=part)
+            else:
+                # The flaw itself is no longer there; what it forbids is drawn instead.
+                forbidden = _sound(_grown(Polygon(part), flaw.clearance))
+                yield from (replace(flaw, outline=shade, clearance=0.0) for shade in _clipped(forbidden, leather))
 
 
 def _zones(zones: Sequence[Zone], leather: Polygon) -> Iterator[Zone]:
@@ -65,17 +74,24 @@ def _clipped(ring: Ring, leather: BaseGeometry) -> list[Ring]:
     if leather.covers(inside):
         return [ring]
     cut = inside.intersection(leather)
-    parts = [part for part in getattr(cut, "geoms", [cut]) if isinstance(part, Polygon)]
-    return [_ring(part) for part in parts if not part.buffer(-SLIVER / 2).is_empty]
+    return [_sound(part) for part in get_parts(cut) if part.area and not part.buffer(-SLIVER / 2).is_empty]
 
 
-def _ring(polygon: Polygon) -> Ring:
-    plain = orient(Polygon(polygon.exterior)).simplify(1e-6)
-    return tuple((float(x), float(y)) for x, y in plain.exterior.coords[:-1])
+def _grown(shape: BaseGeometry, by: float) -> BaseGeometry:
+    """Everything within `by` mm of the shape, round corners."""
+    return shape.buffer(by, quad_segs=64) if by > 1e-3 else shape
+
+
+def _sound(polygon: BaseGeometry) -> Ring:
+    """The outside of a polygon as a ring that a hide file may hold; where it touches itself, the hull around it."""
+    try:
+        return mend_ring(polygon.exterior.coords).ring
+    except InputError:
+        return mend_ring(polygon.convex_hull.exterior.coords).ring
 
 
 def _carried(backbone: Segment, leather: Polygon) -> Segment:
-    """A segment of the same direction through the middle of the leftover, half as long as the leftover is there."""
+    """A segment of the same direction through a point of the leftover, half as long as the leftover is that way."""
     (x0, y0), (x1, y1) = backbone
     whole = math.hypot(x1 - x0, y1 - y0)
     ux, uy = (x1 - x0) / whole, (y1 - y0) / whole

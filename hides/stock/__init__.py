@@ -9,6 +9,22 @@
 `hides_from(path)` gives the `StockHide`s of a folder of hide files (id 0) or of a register (those on the shelf).
 """
 
+from hides.stock.content import Row
+from hides.stock.folder import hides_from, read_files, read_folder
+from hides.stock.register import Added, Stock, open_stock
 from hides.stock.values import Change, Cut, Status, Step, StockHide
 
-__all__ = ["Change", "Cut", "Status", "Step", "StockHide"]
+__all__ = [
+    "Added",
+    "Change",
+    "Cut",
+    "Row",
+    "Status",
+    "Step",
+    "Stock",
+    "StockHide",
+    "hides_from",
+    "open_stock",
+    "read_files",
+    "read_folder",
+]

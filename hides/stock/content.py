@@ -1,0 +1,47 @@
+"""A hide as the register keeps it: the text of its hide file, the same text for the same hide, with its digest."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+
+from hides.errors import InputError
+from hides.hide import Hide
+from hides.hide_file import hide_from_data, hide_to_data
+from hides.stock.values import Status, StockHide
+
+
+def text_of(hide: Hide) -> str:
+    """The content of the hide's file in one fixed form, proven to be readable. InputError where it is not."""
+    settled = hide_from_data(hide_to_data(hide), f"hide “{hide.name}”")
+    return json.dumps(hide_to_data(settled), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+
+
+def digest_of(text: str) -> str:
+    """SHA-256 of a content, in hexadecimal digits."""
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+@dataclass(frozen=True)
+class Row:
+    """One hide of the register as it is stored; its content may turn out to be damaged."""
+
+    id: int
+    name: str
+    digest: str
+    content: str
+    source: str
+    parent: int
+    status: Status
+
+    def read(self, where: str) -> StockHide:
+        """The hide itself. InputError names the register (`where`) and the hide if its content is damaged."""
+        return StockHide(self.id, self._hide(where), self.status, self.source, self.parent)
+
+    def _hide(self, where: str) -> Hide:
+        place = f"{where}, hide “{self.name}” (number {self.id})"
+        remedy = f"take it out with “hideplan stock take {self.id}” and add its file again under another name"
+        if not isinstance(self.content, str) or digest_of(self.content) != self.digest:
+            raise InputError("its content in the register is damaged", where=place, remedy=remedy)
+        return hide_from_data(json.loads(self.content), place)

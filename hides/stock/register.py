@@ -1,0 +1,223 @@
+"""The register of hides and offcuts: one SQLite file, every change one transaction with a history."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from hides.errors import InputError
+from hides.fields import unknown
+from hides.hide import Hide
+from hides.stock import history
+from hides.stock.content import Row, digest_of, text_of
+from hides.stock.database import Database, changing, connect, told
+from hides.stock.values import Change, Cut, Status, StockHide
+
+ON_HAND = (Status.IN, Status.OUT)
+ALL = (Status.IN, Status.OUT, Status.CUT)
+
+
+@dataclass(frozen=True)
+class Added:
+    """What an addition did: its change (0 where nothing was new), the hides it added, those already there."""
+
+    change: int
+    added: tuple[Row, ...]
+    known: tuple[Row, ...]
+
+
+def open_stock(path: Path | str, *, create: bool = False, remark: Callable[[str], None] = lambda text: None) -> Stock:
+    """Open a register; a context manager. One `Stock` belongs to one thread; opening is cheap.
+
+    `create` makes it where it is missing. `remark` hears of a migration from an older version (a copy is kept).
+    InputError where the file is missing, no register, damaged or of a newer version.
+    """
+    path = Path(path)
+    return Stock(path, connect(path, create=create, remark=remark))
+
+
+class Stock:
+    """An open register. Every method that changes it is one transaction: all of it is kept, or none."""
+
+    def __init__(self, path: Path, database: Database) -> None:
+        self.path = path
+        self._database = database
+
+    def __enter__(self) -> Stock:
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self._database.close()
+
+    @property
+    def where(self) -> str:
+        """The file's name for messages."""
+        return str(self.path)
+
+    def hides(self, available_only: bool = True) -> list[StockHide]:
+        """Hides on the shelf, in the order they came; else also those taken out and cut.
+
+        InputError names a hide whose content is damaged.
+        """
+        return [row.read(self.where) for row in self.rows((Status.IN,) if available_only else ALL)]
+
+    def rows(self, statuses: Sequence[Status] = (Status.IN,)) -> list[Row]:
+        """Hides of these statuses as stored, in the order they came."""
+        marks = ", ".join("?" * len(statuses))
+        with told(self.path):
+            return self._select(f"status IN ({marks})", *(status.value for status in statuses))
+
+    def find(self, name: str) -> Row:
+        """The hide of a name, or of a number in the register; one on hand before one that is cut."""
+        with told(self.path):
+            return self._find(name)
+
+    def layout(self, hide_id: int) -> str | None:
+        """The text of the layout file that a hide has been cut by, or None."""
+        cuts = {change.id for change in self.history() if change.in_force}
+        with told(self.path):
+            found = self._database.execute(
+                "SELECT change, content FROM layout WHERE hide = ? ORDER BY change DESC", (hide_id,)
+            ).fetchall()
+        return next((str(content) for change, content in found if change in cuts), None)
+
+    def history(self) -> list[Change]:
+        """All changes, oldest first."""
+        with told(self.path):
+            return history.changes(self._database)
+
+    def add(self, hides: Sequence[tuple[Hide, str]], note: str = "") -> Added:
+        """Put hides, each with its origin (the file's name), on the shelf; the same content is never added twice.
+
+        InputError where another hide on hand bears the same name: nothing is added then.
+        """
+        coming = {digest_of(text_of(hide)): (hide, source) for hide, source in hides}
+        with self._changing():
+            known = [row for digest in coming for row in self._select("digest = ? AND status <> 'gone'", digest)]
+            new = [coming[digest] for digest in coming.keys() - {row.digest for row in known}]
+            new.sort(key=list(coming.values()).index)
+            change = history.begin(self._database, "add", note) if new else 0
+            added = tuple(self._put(change, hide, source) for hide, source in new)
+        return Added(change, added, tuple(known))
+
+    def take(self, names: Sequence[str], note: str = "") -> int:
+        """Take hides off the shelf; the number of the change."""
+        return self._move("take", names, Status.IN, Status.OUT, note)
+
+    def put_back(self, names: Sequence[str], note: str = "") -> int:
+        """Put hides that were taken out back on the shelf; the number of the change."""
+        return self._move("back", names, Status.OUT, Status.IN, note)
+
+    def commit_cuts(self, cuts: Sequence[Cut], note: str = "") -> int:
+        """Mark hides cut, keep their layouts, put their offcuts on the shelf: all at once, or nothing.
+
+        Gives the number of the change. InputError where a hide is not on hand (cut already, or not there).
+        """
+        if not cuts:
+            raise InputError("there is nothing to commit", where=self.where)
+        with self._changing():
+            change = history.begin(self._database, "cut", note)
+            for cut in cuts:
+                self._cut(change, cut)
+            return change
+
+    def undo(self, change_id: int = 0) -> int:
+        """Reverse a change (the latest in force that is no undo); the number of the new change."""
+        with self._changing():
+            past = history.changes(self._database)
+            change = history.numbered(past, change_id, self.where) if change_id else history.to_undo(past, self.where)
+            return history.reverse(self._database, change, past, self.where)
+
+    def redo(self) -> int:
+        """Reverse the latest undo, if nothing has been changed since; the number of the new change."""
+        with self._changing():
+            past = history.changes(self._database)
+            return history.reverse(self._database, history.to_redo(past, self.where), past, self.where)
+
+    def _changing(self) -> AbstractContextManager[None]:
+        return changing(self._database, self.path)
+
+    def _select(self, condition: str, *values: Any) -> list[Row]:
+        found = self._database.execute(
+            "SELECT id, name, digest, content, source, coalesce(parent, 0), status FROM hide"
+            f" WHERE {condition} ORDER BY id",
+            values,
+        )
+        return [Row(*values, Status(status)) for *values, status in found]
+
+    def _find(self, name: str) -> Row:
+        named = self._select("name = ? AND status <> 'gone'", name)
+        number = name.removeprefix("#")
+        if not named and number.isdecimal() and len(number) < 12:
+            named = self._select("id = ? AND status <> 'gone'", int(number))
+        if not named:
+            names = [row[0] for row in self._database.execute("SELECT name FROM hide WHERE status <> 'gone'")]
+            raise unknown(f"hide “{name}”", name, names[:20] or ["none"]).within(self.where)
+        return next((row for row in named if row.status in ON_HAND), named[-1])
+
+    def _put(self, change: int, hide: Hide, source: str, parent: int | None = None) -> Row:
+        """A hide onto the shelf; one that an undo had removed keeps its number."""
+        for other in self._on_hand(hide.name):
+            raise InputError(
+                f"another hide called “{hide.name}” is on hand already (number {other.id}, from {other.source})",
+                where=source,
+                field="name",
+                remedy="nothing was added; give this one another name",
+            )
+        text = text_of(hide)
+        digest = digest_of(text)
+        self._database.execute(
+            "INSERT OR IGNORE INTO hide (name, digest, content, source, parent, status) VALUES (?, ?, ?, ?, ?, 'gone')",
+            (hide.name, digest, text, source, parent),
+        )
+        (row,) = self._select("digest = ?", digest)
+        history.set_status(self._database, change, row.id, row.status, Status.IN)
+        return replace(row, status=Status.IN)
+
+    def _on_hand(self, name: str) -> list[Row]:
+        return self._select("name = ? AND status IN ('in', 'out')", name)
+
+    def _move(self, kind: str, names: Sequence[str], was: Status, becomes: Status, note: str) -> int:
+        with self._changing():
+            rows = {row.id: row for row in map(self._find, names)}
+            for row in rows.values():
+                if row.status is not was:
+                    raise InputError(f"“{row.name}” is {_TOLD[row.status]}", where=self.where, remedy=_REMEDY[kind])
+            change = history.begin(self._database, kind, note)
+            for row in rows.values():
+                history.set_status(self._database, change, row.id, was, becomes)
+            return change
+
+    def _cut(self, change: int, cut: Cut) -> None:
+        row = next(iter(self._select("id = ?", cut.hide_id)), None)
+        if row is None or row.status not in ON_HAND:
+            problem = f"“{row.name}” is {_TOLD[row.status]}" if row else f"there is no hide number {cut.hide_id}"
+            raise InputError(problem, where=self.where, remedy="“hideplan stock history” tells of earlier cuts")
+        history.set_status(self._database, change, row.id, row.status, Status.CUT)
+        self._database.execute("INSERT INTO layout VALUES (?, ?, ?)", (change, row.id, cut.layout))
+        for offcut in cut.offcuts:
+            named = replace(offcut, name=self._free_name(offcut.name))
+            self._put(change, named, f"offcut of {row.name}", row.id)
+
+    def _free_name(self, name: str) -> str:
+        number, free = 1, name
+        while self._on_hand(free):
+            number += 1
+            free = f"{name} ({number})"
+        return free
+
+
+_TOLD = {
+    Status.IN: "on the shelf",
+    Status.OUT: "taken out",
+    Status.CUT: "cut already",
+    Status.GONE: "not in the register",
+}
+_REMEDY = {"take": "only what is on the shelf can be taken out", "back": "only what is taken out can go back"}
