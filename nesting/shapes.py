@@ -62,7 +62,7 @@ def strap(width: float, length: float, ends: tuple[str, str] = ("square", "squar
 def circle(diameter: float) -> Ring:
     """A circle about the origin; its box is exactly `diameter` wide and long."""
     r = diameter / 2
-    return _joined([point for start in (0, 90, 180, 270) for point in arc((0.0, 0.0), r, start, start + 90)[1:-1]])
+    return _joined([point for start in (0, 90, 180, 270) for point in arc((0.0, 0.0), r, start, start + 90)])
 
 
 def folded(points: Sequence[Point], fold: str = "none", unit: float = 1.0) -> Ring:
@@ -80,8 +80,8 @@ def folded(points: Sequence[Point], fold: str = "none", unit: float = 1.0) -> Ri
 def arc(centre: Point, radius: float, start: float, end: float) -> list[Point]:
     """Points of a polygon that wraps an arc from `start` to `end` degrees (counter-clockwise) from outside.
 
-    First and last point lie on the arc, those between outside it by at most `TOLERANCE`; each edge touches
-    it, at every quarter turn too, so that boxes are exact.
+    They lie off the arc by at most `TOLERANCE`; each edge touches it, at every quarter turn too, so that boxes are
+    exact, and the first and last edge run on along the tangents at its ends.
     """
     sweep = math.radians(end - start)
     half = math.acos(radius / (radius + TOLERANCE))
@@ -89,9 +89,8 @@ def arc(centre: Point, radius: float, start: float, end: float) -> list[Point]:
     parts = quarters * math.ceil(sweep / quarters / (2 * half))
     step = sweep / parts
     outer = radius / math.cos(step / 2)
-    middle = [(outer, math.radians(start) + (k + 0.5) * step) for k in range(parts)]
-    reach = [(radius, math.radians(start)), *middle, (radius, math.radians(end))]
-    return [(centre[0] + r * math.cos(a), centre[1] + r * math.sin(a)) for r, a in reach]
+    turns = [math.radians(start) + (k + 0.5) * step for k in range(parts)]
+    return [(centre[0] + outer * math.cos(turn), centre[1] + outer * math.sin(turn)) for turn in turns]
 
 
 def simple_ring(points: Sequence[Point], unit: float = 1.0) -> Ring:

@@ -132,6 +132,13 @@ def test_clearance_is_round_at_a_flaws_corner() -> None:
     assert codes(one(PANEL, 397 + OUT, -4 + OUT, flaws=(scar,), outline=box(0, -50, 1000, 600))) == {"flaw"}
 
 
+def test_each_flaw_has_its_own_clearance() -> None:
+    near, far = Flaw("tick", box(520, 100, 5, 5), Grade.NONE, 2), Flaw("scar", box(530, 100, 5, 5), Grade.NONE, 40)
+    fault = only(one(PANEL, 400, 50, flaws=(near, far)))
+    assert (fault.code, fault.by) == ("flaw", pytest.approx(10))
+    assert fault.text.endswith("is 10.000 mm too near a flaw (scar), grade none, which is to be kept 40 mm clear")
+
+
 @pytest.mark.parametrize(("wish", "found"), [("A", {"flaw"}), ("B", set()), ("C", set())])
 def test_a_piece_lies_on_flaws_no_worse_than_its_grade(wish: str, found: set[str]) -> None:
     scar = Flaw("scar", box(420, 100, 20, 20), Grade.B, 3)
@@ -164,6 +171,8 @@ def test_a_weaker_zone_is_kept_off(off: float, wrong: bool) -> None:
     belly = Zone("belly", box(500, 0, 500, 600), Grade.C)
     layout = one(replace(PANEL, grade=Grade.B), 400 + off, 50, zones=(belly,))
     assert codes(layout) == ({"grade"} if wrong else set())
+    if wrong:
+        assert only(layout).text.endswith("asks for grade B and lies 0.012 mm deep in the zone “belly”, grade C")
 
 
 def test_a_better_zone_does_not_mend_a_worse_flaw() -> None:
@@ -473,6 +482,15 @@ def test_an_offcut_is_free_leather(off: float, wrong: bool) -> None:
     areas = replace(own.areas, offcuts=kept, scrap=own.areas.scrap - kept)
     changed = replace(layout, hides=(replace(own, areas=areas, offcuts=(offcut,)),))
     assert codes(changed) == ({"offcut"} if wrong else set())
+
+
+def test_offcuts_do_not_lie_on_one_another() -> None:
+    layout = one(PANEL, 400, 100)
+    own = layout.hides[0]
+    rings = (box(600, 100, 200, 300), box(700, 100, 200, 300))
+    areas = replace(own.areas, offcuts=120000.0, scrap=own.areas.scrap - 120000)
+    fault = only(replace(layout, hides=(replace(own, areas=areas, offcuts=rings),)))
+    assert fault.text == "offcut 2 lies 100.000 mm under offcut 1"
 
 
 def test_what_the_layout_does_not_describe_is_said() -> None:
