@@ -10,6 +10,8 @@ from typing import Any
 
 import pytest
 from boards import board, box, laid, lain
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from layouts import assert_layout_valid, laid_by_hand
 
 from hides.errors import InputError
@@ -353,3 +355,40 @@ def test_a_planted_fault_is_named(right: dict[str, Any], name: str) -> None:
     data = copy.deepcopy(right)
     change(data)
     assert code in {fault.code for fault in faults(layout_from_data(data))}
+
+
+# --- any change at all: read and checked, or refused in one line
+
+
+def _paths(data: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    items = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
+    return [path] * bool(path) + [found for key, value in items for found in _paths(value, (*path, key))]
+
+
+SMALL = layout_to_data(sample())
+ODD = st.one_of(
+    st.none(), st.booleans(), st.integers(-3, 10**18), st.floats(), st.text(max_size=4), st.just([]), st.just({}),
+    st.lists(st.floats(-50, 1000), min_size=2, max_size=2), st.sampled_from([1e308, -1e308, 10**400, "1 in", "none"]),
+)  # fmt: skip
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.sampled_from(_paths(SMALL)), ODD)
+def test_any_value_anywhere_is_checked_or_refused(path: tuple[Any, ...], value: object) -> None:
+    data = copy.deepcopy(SMALL)
+    at: Any = data
+    for step in path[:-1]:
+        at = at[step]
+    at[path[-1]] = value
+    try:
+        layout: Layout | None = layout_from_data(data, "file")
+        refusal = "file: read"
+    except InputError as error:
+        layout, refusal = None, str(error)
+    assert refusal.startswith("file: ")
+    assert "\n" not in refusal
+    if layout is None:
+        return
+    assert all(isinstance(str(fault), str) for fault in faults(layout))
+    unchecked(layout)
+    layout_text(layout)
