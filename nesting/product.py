@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import Any
 
 from shapely.geometry import Polygon
 
 from hides.hide import Grade, Point, Ring, Thickness
+from nesting.making.values import Making
 
 
 class Along(Enum):
@@ -82,7 +82,7 @@ class Piece:
 
 @dataclass(frozen=True)
 class Product:
-    """A product: its pieces, and the tables of its making (joints, fasteners, labour, ...) as they were read.
+    """A product: its pieces, and what its making takes beside them (joints, fasteners, labour, ...).
 
     `source` is the file it was read from, for messages and for orders.
     """
@@ -90,7 +90,7 @@ class Product:
     name: str
     pieces: tuple[Piece, ...]
     source: str = ""
-    making: dict[str, Any] = field(default_factory=dict, compare=False, hash=False)
+    making: Making = field(default_factory=Making, compare=False, hash=False)
 
     @property
     def area(self) -> float:

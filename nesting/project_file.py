@@ -9,13 +9,13 @@ from typing import Any
 from hides.errors import InputError, NeedsThickness
 from hides.fields import Fields, told
 from hides.units import FILE_UNITS
+from nesting.making.reader import TABLES as MAKING_TABLES
+from nesting.making.reader import read_making
 from nesting.measures import Measures
 from nesting.piece_reader import MOST_PIECES, read_piece, refuse_doubles
 from nesting.product import Product
 
 FORMAT = "hideplan-project-1"
-MAKING_TABLES = ("joint", "fastener", "material", "labour", "rates", "care")
-"""Tables that the comparison of leathers reads; they are handed on as they stand in `Product.making`."""
 FIELDS = ("format", "name", "units", "lengths", "piece", *MAKING_TABLES)
 MOST_KINDS = 200
 LARGEST_FILE = 10_000_000
@@ -31,8 +31,10 @@ def read_product(path: Path | str, t: float | None = None) -> Product:
     fields = Fields.of(_toml(path), FIELDS, str(path))
     if fields.text("format") != FORMAT:
         raise fields.wrong("format", f"is {told(fields.data['format'])}", f'write format = "{FORMAT}"')
-    pieces = _pieces(fields, _measures(fields, t))
-    making = {name: fields.data[name] for name in MAKING_TABLES if fields.has(name)}
+    measures = _measures(fields, t)
+    pieces = _pieces(fields, measures)
+    tables = {name: fields.data[name] for name in MAKING_TABLES if fields.has(name)}
+    making = read_making(tables, measures, pieces, str(path))
     return Product(fields.text("name", path.stem), pieces, str(path), making)
 
 

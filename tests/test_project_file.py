@@ -111,9 +111,10 @@ def test_named_lengths_serve_every_piece(tmp_path: Path) -> None:
     assert read(tmp_path, text).pieces[0].area == 3200
 
 
-def test_tables_of_the_making_are_handed_on(tmp_path: Path) -> None:
-    making = read(tmp_path, piece() + "[labour]\nrate = 30\n").making
-    assert making == {"labour": {"rate": 30}}
+def test_tables_of_the_making_are_read_with_the_pieces(tmp_path: Path) -> None:
+    making = read(tmp_path, piece() + '[labour]\nrate = 30\n[price]\ncurrency = "EUR"\n').making
+    assert making.labour is not None
+    assert making.labour.rate == 30
 
 
 @pytest.mark.parametrize(("name", "kinds"), [("map-rack", 6), ("tool-roll", 8)])

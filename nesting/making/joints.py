@@ -1,0 +1,214 @@
+"""A product's joints in leather of one thickness: do the holes agree, how thick is each stack, which fastener suits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from shapely.geometry import Point, Polygon
+
+from hides.hide import Point as Spot
+from nesting.making.joint_reader import holes_of
+from nesting.making.pattern import Fit, best_fit
+from nesting.making.pick import pick, rule_text, thread_length, wanted_text
+from nesting.making.values import Fastener, Joint, Layer, Making, Size
+from nesting.product import Piece, Product, PunchHole
+
+POST_EDGE = 9.525
+"""Hole centre to edge for screw posts, 3/8 in (common practice), mm."""
+EDGE_DIAMETERS = 2.0
+"""Hole centre to edge in diameters of the hole (common practice)."""
+RIVET_SPACING = 8.0
+"""Least distance of rivet centres (common practice), mm."""
+SNUG = 0.5
+"""How far a punched hole may differ from the one its fastener asks for, mm."""
+
+
+@dataclass(frozen=True)
+class Use:
+    """A joint with its stack (mm) and what holds it: `number` pieces of a size, or mm of thread; None: none suits."""
+
+    joint: Joint
+    stack: float
+    fastener: Fastener | None
+    size: Size | None
+    number: float
+
+
+@dataclass(frozen=True)
+class Remark:
+    """Something about a joint that the maker should know; a `fault` means that it cannot be put together as drawn."""
+
+    joint: str
+    text: str
+    fault: bool = False
+
+
+def stack_of(joint: Joint, t: float) -> float:
+    """Thickness of a joint's layers in leather `t` mm thick.
+
+    >>> stack_of(Joint("j", (Layer("a"), Layer("b", plies=2), Layer(thickness=1.5))), 4.0)
+    13.5
+    """
+    return sum(layer.plies * (t if layer.thickness is None else layer.thickness) for layer in joint.layers)
+
+
+def uses(product: Product, making: Making, t: float) -> tuple[Use, ...]:
+    """Every joint of the product with its stack and fastener."""
+    return tuple(_use(joint, product, making, t) for joint in making.joints)
+
+
+def joint_remarks(product: Product, making: Making) -> tuple[Remark, ...]:
+    """What is to be said about the hole patterns, whatever the leather's thickness."""
+    found: list[Remark] = []
+    for joint in making.joints:
+        found += _pattern_remarks(joint, product)
+        if joint.fastener:
+            found += _place_remarks(joint, making.fastener(joint.fastener), product)
+    return (*found, *_loose_groups(product, making))
+
+
+def fastener_remarks(found: Sequence[Use]) -> tuple[Remark, ...]:
+    """Joints for which the maker's list holds no size."""
+    return tuple(
+        Remark(
+            use.joint.name,
+            f"no {use.fastener.name} in the list suits a stack of {use.stack:.1f} mm; "
+            f"wanted is {wanted_text(use.fastener, use.stack)} ({rule_text(use.fastener)})",
+            True,
+        )
+        for use in found
+        if use.fastener and use.size is None
+    )
+
+
+def _use(joint: Joint, product: Product, making: Making, t: float) -> Use:
+    stack = stack_of(joint, t)
+    if not joint.fastener:
+        return Use(joint, stack, None, None, 0)
+    fastener = making.fastener(joint.fastener)
+    each = _thread(joint, fastener, stack, product) if fastener.kind == "thread" else _hole_count(joint, product)
+    return Use(joint, stack, fastener, pick(fastener, stack), each * joint.count)
+
+
+def _hole_count(joint: Joint, product: Product) -> int:
+    layer, points = _patterns(joint, product)[0]
+    return len(points) * layer.pieces
+
+
+def _thread(joint: Joint, fastener: Fastener, stack: float, product: Product) -> float:
+    if joint.seam is not None and joint.pitch is not None:
+        number = max(round(joint.seam / joint.pitch), 1)
+        return thread_length([joint.seam / number] * number, stack, fastener.tail)
+    layer, points = _patterns(joint, product)[0]
+    steps = np.hypot(*np.diff(np.array(points), axis=0).T)
+    return thread_length([float(step) for step in steps], stack, fastener.tail) * layer.pieces
+
+
+def _patterns(joint: Joint, product: Product) -> list[tuple[Layer, list[Spot]]]:
+    pieces = {piece.name: piece for piece in product.pieces}
+    return [(layer, holes_of(layer, pieces[layer.piece])) for layer in joint.layers if layer.groups]
+
+
+def _pattern_remarks(joint: Joint, product: Product) -> list[Remark]:
+    """Every layer against the fullest: the one whose single piece has all the holes."""
+    patterns = _patterns(joint, product)
+    if len(patterns) < 2:
+        return []
+    base_layer, base = max(patterns, key=lambda pattern: len(pattern[1]))
+    found = []
+    for layer, points in patterns:
+        if layer is not base_layer:
+            found += _compared(joint, layer, points, base_layer, base)
+    return found
+
+
+def _compared(joint: Joint, layer: Layer, points: list[Spot], base_layer: Layer, base: list[Spot]) -> list[Remark]:
+    fit = best_fit(np.array(points), np.array(base), joint.tolerance)
+    if fit.turned_over and not fit.wrong(joint.tolerance):
+        text = (
+            f"the holes of “{layer.piece}” fall on those of “{base_layer.piece}” only when one of them is turned over"
+        )
+        return [Remark(joint.name, text)]
+    return [
+        Remark(joint.name, _off_text(layer.piece, i, points[i], fit, base_layer.piece, base, joint.tolerance), True)
+        for i in fit.wrong(joint.tolerance)
+    ]
+
+
+def _off_text(piece: str, i: int, at: Spot, fit: Fit, base_piece: str, base: Sequence[Spot], tolerance: float) -> str:
+    onto = fit.onto[i]
+    return (
+        f"hole {i + 1} of “{piece}” at {_at(at)} is {fit.off[i]:.1f} mm off hole {onto + 1} of “{base_piece}” "
+        f"at {_at(base[onto])}; up to {tolerance:g} mm is allowed"
+    )
+
+
+def _at(spot: Spot) -> str:
+    return f"({spot[0]:g}, {spot[1]:g}) mm"
+
+
+def _place_remarks(joint: Joint, fastener: Fastener, product: Product) -> list[Remark]:
+    found: list[Remark] = []
+    pieces = {piece.name: piece for piece in product.pieces}
+    seen: set[tuple[str, tuple[str, ...]]] = set()
+    for layer in joint.layers:
+        if layer.groups and (layer.piece, layer.groups) not in seen:
+            seen.add((layer.piece, layer.groups))
+            piece = pieces[layer.piece]
+            holes = [hole for hole in piece.holes if hole.group in layer.groups]
+            texts = [*_edge(piece, holes, fastener), *_spacing(piece, holes, fastener), *_snug(piece, holes, fastener)]
+            found += [Remark(joint.name, text) for text in texts]
+    return found
+
+
+def _edge(piece: Piece, holes: Sequence[PunchHole], fastener: Fastener) -> list[str]:
+    rim = Polygon(piece.outline, piece.cutouts).boundary
+    texts = []
+    for hole in holes:
+        distance = rim.distance(Point(hole.at))
+        least, why = EDGE_DIAMETERS * hole.diameter, "two hole diameters"
+        if fastener.kind == "post" and least < POST_EDGE:
+            least, why = POST_EDGE, "3/8 in for a screw post"
+        if distance < least - 1e-3:
+            texts.append(
+                f"the hole of “{piece.name}” at {_at(hole.at)} is {distance:.1f} mm from the edge; "
+                f"common practice is at least {least:.1f} mm ({why})"
+            )
+    return texts
+
+
+def _spacing(piece: Piece, holes: Sequence[PunchHole], fastener: Fastener) -> list[str]:
+    texts = []
+    for i, one in enumerate(holes):
+        for other in holes[:i]:
+            distance = Point(one.at).distance(Point(other.at))
+            touching = (one.diameter + other.diameter) / 2
+            if distance <= touching:
+                texts.append(f"two holes of “{piece.name}” run into one another at {_at(one.at)}")
+            elif fastener.kind == "rivet" and distance < RIVET_SPACING - 1e-3:
+                texts.append(
+                    f"two rivets of “{piece.name}” are {distance:.1f} mm apart at {_at(one.at)}; "
+                    f"common practice is at least {RIVET_SPACING:g} mm"
+                )
+    return texts
+
+
+def _snug(piece: Piece, holes: Sequence[PunchHole], fastener: Fastener) -> list[str]:
+    wanted = fastener.hole
+    sizes = sorted({hole.diameter for hole in holes})
+    return [
+        f"the holes of “{piece.name}” are {size:g} mm wide, and {fastener.name} takes {wanted:.2f} mm"
+        for size in sizes
+        if wanted is not None and abs(size - wanted) > SNUG
+    ]
+
+
+def _loose_groups(product: Product, making: Making) -> list[Remark]:
+    """Groups of holes that no joint names: a slip, or holes that serve something else."""
+    if not making.joints:
+        return []
+    named = {(layer.piece, group) for joint in making.joints for layer in joint.layers for group in layer.groups}
+    groups = {(piece.name, hole.group) for piece in product.pieces for hole in piece.holes if hole.group}
+    return [Remark("", f"no joint uses the holes “{group}” of “{piece}”") for piece, group in sorted(groups - named)]
