@@ -109,11 +109,11 @@ def _to_this_version(database: Database, path: Path, remark: Callable[[str], Non
     if version == schema.VERSION:
         return
     _refuse_unknown(version, path)
-    backup = path.with_name(f"{path.name}.version-{version}")
     with changing(database, path):
         version = _pragma(database, "user_version")  # another process may have been quicker
         if version == schema.VERSION:
             return
+        backup = _free(path, f"{path.name}.version-{version}")
         _copy(path, backup)
         schema.migrate(database, version)
     remark(f"{path}: brought from version {version} to {schema.VERSION}; as it was it is kept in {backup}")
@@ -130,12 +130,17 @@ def _refuse_unknown(version: int, path: Path) -> None:
         raise InputError(f"has the unknown version {version}", where=str(path), remedy="restore a copy of the register")
 
 
+def _free(path: Path, name: str) -> Path:
+    """A file of that name beside the register; with a number after it where one is there, which is left alone."""
+    number, free = 1, path.with_name(name)
+    while free.exists():
+        number += 1
+        free = path.with_name(f"{name}-{number}")
+    return free
+
+
 def _copy(path: Path, backup: Path) -> None:
-    """A copy beside the register, whole or not at all. An earlier copy is left as it is and not overwritten."""
-    if backup.exists():
-        raise InputError(
-            "a copy of an older register is already there", where=str(backup), remedy="move it elsewhere first"
-        )
+    """A copy beside the register, whole or not at all."""
     handle, part = tempfile.mkstemp(dir=path.parent, prefix=f".{backup.name}.", suffix=".part")
     os.close(handle)
     try:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from html import escape
 
+from shapely import get_parts
+from shapely.geometry import Polygon
+
 from hides.hide import Grade, Hide, Point, Ring
 
-LEATHER, LINE, UNUSABLE = "#e8dcc8", "#3b3128", "#6b5d50"
-SHADES = {Grade.A: "#dccdb2", Grade.B: "#d2bf9d", Grade.C: "#bfa77f", Grade.D: "#a88e66", Grade.NONE: UNUSABLE}
+LINE = "#3b3128"
+SHADES = {Grade.A: "#e8dcc8", Grade.B: "#d6c4a4", Grade.C: "#bfa77f", Grade.D: "#a1865e", Grade.NONE: "#6b5d50"}
 """Darker is worse; unusable leather is the darkest."""
 MARGIN = 6.0
 
@@ -21,9 +24,9 @@ def picture(hide: Hide, width: float = 240.0, height: float = 180.0) -> str:
         return corner[0] + point[0] * scale, corner[1] - point[1] * scale
 
     parts = [
-        _path([hide.outline, *hide.holes], place, LEATHER),
-        *(_path([zone.outline], place, SHADES[max(zone.grade, hide.grade)], "3 2") for zone in hide.zones),
-        *(_path([flaw.outline], place, SHADES[flaw.grade]) for flaw in hide.flaws),
+        _path([hide.outline, *hide.holes], place, SHADES[hide.grade]),
+        *(_path(_on(hide, zone.outline), place, SHADES[max(zone.grade, hide.grade)], "3 2") for zone in hide.zones),
+        *(_path(_on(hide, flaw.outline), place, SHADES[max(flaw.grade, hide.grade)]) for flaw in hide.flaws),
         _path([hide.outline], place, "none"),
         *([_line(*map(place, hide.backbone))] if hide.backbone else []),
     ]
@@ -38,6 +41,12 @@ def _fit(hide: Hide, width: float, height: float) -> tuple[float, Point]:
     x0, y0, x1, y1 = hide.polygon.bounds
     scale = min((width - 2 * MARGIN) / max(x1 - x0, 1e-9), (height - 2 * MARGIN) / max(y1 - y0, 1e-9))
     return scale, (width / 2 - scale * (x0 + x1) / 2, height / 2 + scale * (y0 + y1) / 2)
+
+
+def _on(hide: Hide, ring: Ring) -> list[Ring]:
+    """The parts of a flaw or zone that lie on the leather."""
+    parts = get_parts(Polygon(ring).intersection(hide.polygon))
+    return [tuple(part.exterior.coords[:-1]) for part in parts if isinstance(part, Polygon)]
 
 
 def _path(rings: Sequence[Ring], place: Callable[[Point], Point], fill: str, dashes: str = "none") -> str:

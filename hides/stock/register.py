@@ -150,7 +150,10 @@ class Stock:
             f" WHERE {condition} ORDER BY id",
             values,
         )
-        return [Row(*values, Status(status)) for *values, status in found]
+        return [
+            Row(id, name, digest, content, source, parent, Status(status))
+            for id, name, digest, content, source, parent, status in found
+        ]
 
     def _find(self, name: str) -> Row:
         named = self._select("name = ? AND status <> 'gone'", name)
@@ -185,6 +188,8 @@ class Stock:
         return self._select("name = ? AND status IN ('in', 'out')", name)
 
     def _move(self, kind: str, names: Sequence[str], was: Status, becomes: Status, note: str) -> int:
+        if not names:
+            raise InputError("no hide is named", where=self.where, remedy="name one or more")
         with self._changing():
             rows = {row.id: row for row in map(self._find, names)}
             for row in rows.values():
