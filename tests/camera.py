@@ -6,9 +6,8 @@ import io
 from dataclasses import dataclass
 
 import numpy as np
-from PIL import Image
+from PIL import Image, ImageDraw
 from scipy import ndimage
-from shapely import contains_xy, prepare
 from shapely.geometry import Polygon
 
 SIZE = (2200.0, 1800.0)
@@ -30,8 +29,8 @@ class Camera:
 
     stands: tuple[float, float, float] = (900.0, -700.0, 2600.0)
     looks_at: tuple[float, float, float] = (1100.0, 860.0, 0.0)
-    size: tuple[int, int] = (2000, 1500)
-    focal: float = 0.78
+    size: tuple[int, int] = (1280, 960)
+    focal: float = 0.95
 
     def matrix(self) -> np.ndarray:
         """The 3 × 3 matrix from floor millimetres to photo pixels (y down)."""
@@ -76,26 +75,40 @@ def checkered_tiles(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> n
 FLOORS = {"concrete": plain_concrete, "boards": wood_boards, "tiles": checkered_tiles}
 
 
-def photograph(hide: Polygon | None, floor: str, camera: Camera, noise: float = 0.02, blur: float = 1.0) -> Image.Image:
+def photograph(
+    hide: Polygon | None,
+    floor: str,
+    camera: Camera,
+    *,
+    leather: tuple[float, float, float] = (0.50, 0.30, 0.17),
+    noise: float = 0.02,
+    blur: float = 1.0,
+) -> Image.Image:
     """A photo of the hide on the floor: a light that falls off, a soft shadow, blur, sensor noise."""
     rng = np.random.default_rng(7)
     width, height = camera.size
     columns, rows = np.meshgrid(np.arange(2 * width) / 2 + 0.25, np.arange(2 * height) / 2 + 0.25)
     inverse = np.linalg.inv(camera.matrix())
-    moved = np.stack([columns, rows, np.ones_like(rows)], axis=-1) @ inverse.T
-    x, y = moved[..., 0] / moved[..., 2], moved[..., 1] / moved[..., 2]
-    colour = FLOORS[floor](x, y, rng)
+    moved = np.stack([columns, rows, np.ones_like(rows)]).reshape(3, -1)
+    x, y = ((inverse[:2] @ moved) / (inverse[2] @ moved)).reshape(2, *rows.shape)
+    colour = FLOORS[floor](x, y, rng).astype(np.float32)
     if hide is not None:
-        prepare(hide)
-        inside = contains_xy(hide, x, y)
-        shadow = 1 - 0.15 * (ndimage.gaussian_filter(inside.astype(np.float32), 6) > 0.02)
-        colour *= shadow[..., None]
-        mottle = ndimage.gaussian_filter(rng.normal(size=x.shape), 10)[..., None] * 0.6
-        colour[inside] = (np.array([0.50, 0.30, 0.17]) * (1 + mottle))[inside]
-    light = 0.75 + 0.25 * np.cos((x - 600) / 1500) * np.cos((y - 1300) / 1800)
+        share = _drawn(camera.sees(np.asarray(hide.exterior.coords)), (width, height))
+        shadow = 1 - 0.15 * (ndimage.gaussian_filter(share, 6) > 0.02)
+        mottle = 1 + 0.6 * ndimage.gaussian_filter(rng.normal(size=x.shape).astype(np.float32), 8)
+        skin = np.array(leather, np.float32) * mottle[..., None]
+        colour = share[..., None] * skin + (1 - share[..., None]) * colour * shadow[..., None]
+    light = (0.75 + 0.25 * np.cos((x - 600) / 1500) * np.cos((y - 1300) / 1800)).astype(np.float32)
     picture = (colour * light[..., None]).clip(0, 1).reshape(height, 2, width, 2, 3).mean(axis=(1, 3))
     picture = ndimage.gaussian_filter(picture, (blur, blur, 0)) + rng.normal(scale=noise, size=(height, width, 3))
     return Image.fromarray((picture.clip(0, 1) * 255).round().astype(np.uint8))
+
+
+def _drawn(points: np.ndarray, size: tuple[int, int]) -> np.ndarray:
+    """The share of each half pixel that the polygon covers, from a drawing four times as fine as the photo."""
+    mask = Image.new("L", (4 * size[0], 4 * size[1]))
+    ImageDraw.Draw(mask).polygon([(4 * u - 0.5, 4 * v - 0.5) for u, v in points], fill=255)
+    return np.asarray(mask.reduce(2), np.float32) / 255
 
 
 def as_bytes(image: Image.Image, kind: str = "JPEG", **more: object) -> bytes:

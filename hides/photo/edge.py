@@ -1,8 +1,8 @@
 """Where exactly the edge runs, between the pixels.
 
-A pixel that the edge crosses mixes hide and floor, and so does its neighbour through the lens's blur; a soft shadow lies
-beside. The threshold that finds the hide takes all of them in. Along the edge a pixel's distance from the floor's
-colour over that of the hide just inside is about the hide's share in it: the edge is where that share is one half.
+A pixel that the edge crosses mixes hide and floor, and so does its neighbour through the lens's blur; a soft shadow
+lies beside. The threshold that finds the hide takes all of them in. Along the edge a pixel's distance from the floor's
+colour over that of the hide just inside is about the share of hide in it: the edge is where that share is one half.
 """
 
 from __future__ import annotations

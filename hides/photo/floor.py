@@ -8,6 +8,8 @@ gathered into a few kinds (boards and gaps, black and white tiles), each a norma
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
@@ -19,8 +21,9 @@ Mask = NDArray[np.bool_]
 BORDER = 0.035
 """Width of the strip that is taken for floor, as a part of the rectangle's shorter side."""
 KINDS = 4
-RAREST = 0.06
-"""A kind of colour that makes less of the strip than this is a mark, a foot or the hide itself, not floor."""
+RAREST, LEAST_OF_SIDE = 0.06, 0.04
+"""A kind of colour that makes less of the strip, or that shows on less than three of its sides, is a mark, a foot or the
+hide itself where it reaches the strip, not floor."""
 LEAST_SPREAD = (2.5, 1.2, 1.2)
 """Standard deviations added to each kind: no floor is as even as a few thousand of its pixels may look."""
 SAMPLE = 6000
@@ -35,9 +38,8 @@ def distance_from_floor(plan: Pixels) -> Pixels:
     strip = border(plan.shape[:2])
     linear = linear_light(ndimage.gaussian_filter(plan, (1.0, 1.0, 0)))
     lab = to_lab(linear / _light(linear, strip)[..., None])
-    floor = _sample(lab[strip])
     nearest = np.full(plan.shape[:2], np.inf, np.float32)
-    for kind in _kinds(floor):
+    for kind in _kinds(_sample(lab[strip]), _sample(_sides(plan.shape[:2])[strip])):
         np.minimum(nearest, _mahalanobis(lab, kind), out=nearest)
     return nearest
 
@@ -48,6 +50,14 @@ def border(shape: tuple[int, ...]) -> Mask:
     strip = np.ones(shape, bool)
     strip[width:-width, width:-width] = False
     return strip
+
+
+def _sides(shape: tuple[int, ...]) -> NDArray[np.int64]:
+    """For each pixel the number of the side it is nearest to: above, below, left, right."""
+    rows, columns = shape
+    y, x = np.ogrid[:rows, :columns]
+    away = np.broadcast_arrays(y, rows - 1 - y, x, columns - 1 - x)
+    return np.asarray(np.argmin(np.stack(away), axis=0))
 
 
 def linear_light(srgb: Pixels) -> Pixels:
@@ -83,16 +93,19 @@ def _light(linear: Pixels, strip: Mask) -> Pixels:
     return np.asarray(np.exp(np.clip(field - field[strip].mean(), -1.5, 1.5)), np.float32)
 
 
-def _sample(values: Pixels) -> Pixels:
+def _sample(values: NDArray[Any]) -> NDArray[Any]:
     return values[:: max(1, len(values) // SAMPLE)]
 
 
-def _kinds(floor: Pixels) -> list[Pixels]:
-    """The floor's colours gathered into kinds, without the rare ones."""
-    spread = floor.std(axis=0) + 1e-3
-    _, label = kmeans2(floor / spread, KINDS, minit="++", rng=np.random.default_rng(1), missing="warn")
-    kinds = [floor[label == index] for index in range(KINDS)]
-    return [kind for kind in kinds if len(kind) >= RAREST * len(floor)] or [floor]
+def _kinds(colours: Pixels, sides: NDArray[np.int64]) -> list[Pixels]:
+    """The strip's colours gathered into kinds, those of the floor only."""
+    rng = np.random.default_rng(1)
+    floor = colours + rng.normal(scale=0.3, size=colours.shape)  # a drawn floor may have fewer colours than KINDS
+    _, label = kmeans2(floor / floor.std(axis=0), KINDS, minit="++", rng=rng, missing="warn")
+    shares = np.array([[np.mean(label[sides == side] == kind) for side in range(4)] for kind in range(KINDS)])
+    common = np.bincount(label, minlength=KINDS) >= RAREST * len(floor)
+    spread = (shares >= LEAST_OF_SIDE).sum(axis=1) >= 3
+    return [floor[label == kind] for kind in np.flatnonzero(common & spread)] or [floor]
 
 
 def _mahalanobis(lab: Pixels, kind: Pixels) -> Pixels:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 
-from PIL import Image, ImageDraw
+from PIL import Image, ImageDraw, ImageFont
 
 from hides.hide import Point
 from hides.photo.homography import Homography
 from hides.photo.photo import Photo
 
+Font = ImageFont.ImageFont | ImageFont.FreeTypeFont
 OUTLINE, MARKS, DARK = (255, 64, 160), (0, 190, 255), (20, 20, 20)
 
 
@@ -31,3 +32,25 @@ def draw_outline(photo: Photo, homography: Homography, ring: Sequence[Point], lo
     out = io.BytesIO()
     picture.save(out, "PNG")
     return out.getvalue()
+
+
+def draw_grid(photo: Photo, longest: int = 2000) -> bytes:
+    """A PNG of the upright photo under a grid labelled in photo pixels, to read the marks' places from."""
+    data, factor = photo.preview(longest, "PNG")
+    picture = Image.open(io.BytesIO(data))
+    draw = ImageDraw.Draw(picture)
+    step = next(size for size in (50, 100, 200, 500, 1000) if size >= max(photo.size) / 24 or size == 1000)
+    font = ImageFont.load_default(max(12, max(picture.size) // 90))
+    for at in range(0, photo.size[0], step):
+        draw.line([(at * factor, 0), (at * factor, picture.height)], fill=MARKS, width=1)
+        _label(draw, (at * factor + 3, 2), str(at), font)
+    for at in range(step, photo.size[1], step):
+        draw.line([(0, at * factor), (picture.width, at * factor)], fill=MARKS, width=1)
+        _label(draw, (3, at * factor + 2), str(at), font)
+    out = io.BytesIO()
+    picture.save(out, "PNG")
+    return out.getvalue()
+
+
+def _label(draw: ImageDraw.ImageDraw, at: tuple[float, float], text: str, font: Font) -> None:
+    draw.text(at, text, fill=(255, 255, 255), font=font, stroke_width=2, stroke_fill=DARK)

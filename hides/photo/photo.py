@@ -17,7 +17,8 @@ MOST_PIXELS = 60_000_000
 WORKING_PIXELS = 16_000_000
 """Larger pictures are worked on at a half, a third, ... of their size: still far finer than the outline needs."""
 LEAST_SIDE = 64
-KINDS = ("JPEG", "MPO", "PNG", "WEBP", "TIFF")
+KINDS = ("JPEG", "PNG", "WEBP", "TIFF")
+"""A JPEG with a second view in it (MPO, as many phones write) opens as JPEG too."""
 REMEDY = "save the photo as JPEG or PNG"
 _ORIENTATION = 0x0112
 _BROKEN = (OSError, SyntaxError, ValueError, EOFError, struct.error, TypeError, ArithmeticError, LookupError)

@@ -38,7 +38,8 @@ def plan_view(photo: Photo, homography: Homography, resolution: float) -> Pixels
     to_image = np.diag([1 / by, 1 / by, 1.0]) @ to_image
     coefficients = (to_image / to_image[2, 2]).ravel()[:8].tolist()
     plan = image.transform((columns, rows), Image.Transform.PERSPECTIVE, coefficients, Image.Resampling.BILINEAR)
-    return np.asarray(plan, np.float32) / 255
+    pixels: Pixels = np.asarray(plan).astype(np.float32) / np.float32(255)
+    return pixels
 
 
 def _reduced(image: Image.Image, to_image: Floats, columns: int, rows: int) -> tuple[Image.Image, int]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from shapely.geometry import Polygon
+
 from hides.errors import InputError
 from hides.hide import Ring
 from hides.photo.edge import edge
@@ -12,11 +14,12 @@ from hides.photo.floor import distance_from_floor
 from hides.photo.homography import Homography
 from hides.photo.photo import Photo
 from hides.photo.plan_view import plan_view, resolution_for
+from hides.photo.proportions import looks_swapped
 from hides.photo.region import Region, find_region
 
 CLEAN = 5.0
 """Half the width, mm, below which a spur or a gap is dust or noise rather than an edge (at least two pixels)."""
-COARSE = 3.0
+COARSE = 4.0
 
 
 @dataclass(frozen=True)
@@ -55,11 +58,16 @@ def propose_outline(
             where=photo.where,
             remedy="look at the marks, lay the hide on a floor of another colour, or click the outline on the page",
         )
-    polygon = edge(distance, region.mask, step, homography.size[1]).simplify(tolerance)
+    polygon = _simplified(edge(distance, region.mask, step, homography.size[1]), tolerance)
     ring = tuple((float(x), float(y)) for x, y in polygon.exterior.coords[:-1])
-    return Proposal(
-        ring, tolerance, polygon.area, _confidence(region), step, _remarks(region, homography.mm_per_pixel())
-    )
+    return Proposal(ring, tolerance, polygon.area, _confidence(region), step, _remarks(region, photo, homography))
+
+
+def _simplified(polygon: Polygon, tolerance: float) -> Polygon:
+    """The polygon with fewer points (Douglas and Peucker, 1973); the plain way keeps the tolerance to the letter."""
+    plain = polygon.simplify(tolerance, preserve_topology=False)
+    whole = isinstance(plain, Polygon) and plain.is_valid and not plain.is_empty
+    return plain if whole else polygon.simplify(tolerance)
 
 
 def _check_tolerance(tolerance: float, homography: Homography) -> None:
@@ -73,12 +81,16 @@ def _check_tolerance(tolerance: float, homography: Homography) -> None:
 
 
 def _confidence(region: Region) -> float:
-    """Two even groups of noise score about 0.64 by Otsu's criterion, two well parted ones above 0.9."""
-    return round(min(1.0, max(0.0, (region.apart - 0.64) / 0.3)), 2)
+    """The worse of two marks: noise alone scores about 0.64 by Otsu's criterion, well parted groups above 0.9."""
+    apart, contrast = (region.apart - 0.64) / 0.3, (region.contrast - 1) / 1.5
+    return round(min(1.0, max(0.0, min(apart, contrast))), 2)
 
 
-def _remarks(region: Region, mm_per_pixel: float) -> tuple[str, ...]:
+def _remarks(region: Region, photo: Photo, homography: Homography) -> tuple[str, ...]:
     remarks = []
+    mm_per_pixel = homography.mm_per_pixel()
+    if looks_swapped(homography, photo.size):
+        remarks.append("the rectangle looks as if its width and height were swapped: the width runs left to right")
     if _confidence(region) < 0.5:
         remarks.append("hide and floor differ little in colour: look at every stretch of the outline")
     if region.touching > 0.002:

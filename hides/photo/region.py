@@ -19,13 +19,15 @@ LEAST_SHARE = 0.02
 class Region:
     """The hide's pixels, filled; and what was seen on the way.
 
-    `apart` is how clearly floor and hide fall into two groups (Otsu's criterion, 0 to 1), `holes` how many places
+    `apart` is how clearly floor and hide fall into two groups (Otsu's criterion, 0 to 1), `contrast` how many times
+    further the hide's usual pixel is from the floor's colour than the floor varies itself, `holes` how many places
     inside look like floor, `touching` the share of the rectangle's border that the hide reaches, `left_out` the area
     of the next largest thing as a share of the hide's.
     """
 
     mask: Mask
     apart: float
+    contrast: float
     holes: int
     touching: float
     left_out: float
@@ -46,12 +48,23 @@ def find_region(distance: Pixels, radius: int) -> Region | None:
     order = np.argsort(sizes)[::-1]
     body = label == order[0] + 1
     filled = ndimage.binary_fill_holes(body)
-    if filled.sum() < LEAST_SHARE * filled.size:
+    contrast = float(np.median(distance[filled]) / _floor_spread(distance))
+    if filled.sum() < LEAST_SHARE * filled.size or not _stands_out(contrast, apart):
         return None
     _, holes = ndimage.label(filled & ~body)
     rim = border(filled.shape) & ~np.pad(np.ones(tuple(n - 2 for n in filled.shape), bool), 1)
     left_out = float(sizes[order[1]] / sizes[order[0]]) if count > 1 else 0.0
-    return Region(filled, apart, holes, float(filled[rim].mean()), left_out)
+    return Region(filled, apart, contrast, holes, float(filled[rim].mean()), left_out)
+
+
+def _stands_out(contrast: float, apart: float) -> bool:
+    """Whether it can be more than the floor's own variation, which alone was seen to reach 1.1 and 0.74."""
+    return contrast >= 1.25 or (contrast >= 1 and apart >= 0.75)
+
+
+def _floor_spread(distance: Pixels) -> float:
+    """The distance below which nearly all floor lies; a fifth of the border may be hide that reaches it."""
+    return 2 * max(0.5, float(np.percentile(distance[border(distance.shape)], 80)))
 
 
 def otsu(values: NDArray[np.float32]) -> tuple[float, float]:
