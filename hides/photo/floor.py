@@ -22,8 +22,8 @@ BORDER = 0.035
 """Width of the strip that is taken for floor, as a part of the rectangle's shorter side."""
 KINDS = 4
 RAREST, LEAST_OF_SIDE = 0.06, 0.04
-"""A kind of colour that makes less of the strip, or that shows on less than three of its sides, is a mark, a foot or the
-hide itself where it reaches the strip, not floor."""
+"""A kind of colour that makes less of the strip, or that shows on less than three of its sides, is a mark, a foot or
+the hide itself where it reaches the strip, not floor."""
 LEAST_SPREAD = (2.5, 1.2, 1.2)
 """Standard deviations added to each kind: no floor is as even as a few thousand of its pixels may look."""
 SAMPLE = 6000
