@@ -103,6 +103,8 @@ def work(path: Path, folders: list[Folder], seed: int, report: int) -> None:
     chance = random.Random(seed)
     os.write(report, b"ready\n")
     with open_stock(path, create=True) as stock:
+        # Next to no memory for pages, so that unfinished changes are in the file when the kill comes.
+        stock._database.execute("PRAGMA cache_size = 2")
         while True:
             number = change_something(stock, chance, folders)
             if number:

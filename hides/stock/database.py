@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import stat
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
@@ -68,16 +69,26 @@ def told(path: Path) -> Iterator[None]:
 
 
 def _look_at(path: Path, create: bool) -> None:
-    if path.is_dir():
+    """Refuse what cannot be a register before SQLite makes a file of it."""
+    try:
+        found = path.stat()
+    except FileNotFoundError:
+        if create:
+            return
+        raise _no_file(path, "there is no such register") from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise InputError(f"cannot be opened ({reason})", where=str(path), remedy="name the register's file") from error
+    if stat.S_ISDIR(found.st_mode):
         raise InputError("is a folder, not a register", where=str(path), remedy="name the register's file")
-    if path.exists() and not path.is_file():
+    if not stat.S_ISREG(found.st_mode):
         raise InputError("is not a plain file", where=str(path), remedy="name the register's file")
-    if create:
-        return
-    if not path.exists():
-        raise InputError("there is no such register", where=str(path), remedy="“hideplan stock add” makes it")
-    if path.stat().st_size == 0:
-        raise InputError("is empty, no register yet", where=str(path), remedy="“hideplan stock add” makes it")
+    if not found.st_size and not create:
+        raise _no_file(path, "is empty, no register yet")
+
+
+def _no_file(path: Path, problem: str) -> InputError:
+    return InputError(problem, where=str(path), remedy="“hideplan stock add” makes it")
 
 
 def _ready(database: Database, path: Path, create: bool, remark: Callable[[str], None]) -> None:

@@ -29,6 +29,12 @@ class Added:
     known: tuple[Row, ...]
 
 
+def printable(text: str) -> str:
+    """A text as one line of UTF-8: a file's name may hold any byte."""
+    shown = "".join(sign if sign.isprintable() else f"\\x{ord(sign):02x}" for sign in text)
+    return shown.encode(errors="backslashreplace").decode()
+
+
 def open_stock(path: Path | str, *, create: bool = False, remark: Callable[[str], None] = lambda text: None) -> Stock:
     """Open a register; a context manager. One `Stock` belongs to one thread; opening is cheap.
 
@@ -156,6 +162,7 @@ class Stock:
         ]
 
     def _find(self, name: str) -> Row:
+        name = printable(name)
         named = self._select("name = ? AND status <> 'gone'", name)
         number = name.removeprefix("#")
         if not named and number.isdecimal() and len(number) < 12:
@@ -178,7 +185,7 @@ class Stock:
         digest = digest_of(text)
         self._database.execute(
             "INSERT OR IGNORE INTO hide (name, digest, content, source, parent, status) VALUES (?, ?, ?, ?, ?, 'gone')",
-            (hide.name, digest, text, source, parent),
+            (hide.name, digest, text, printable(source), parent),
         )
         (row,) = self._select("digest = ?", digest)
         history.set_status(self._database, change, row.id, row.status, Status.IN)

@@ -24,6 +24,8 @@ from nesting.stock_table import details, hides_text, history_table, stock_table
 from nesting.wording import count_text
 
 DEFAULT = "hides.stock"
+LONGEST_STEM = 60
+"""A file's name may hold 255 bytes on most systems, and a letter may take four."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -192,7 +194,7 @@ def _change_data(change: Change) -> dict[str, Any]:
 
 def _file_stem(name: str) -> str:
     """A hide's name as a file's: signs that some systems do not allow become "_"."""
-    return "".join("_" if sign in '/\\:*?"<>|' else sign for sign in name).strip(". ") or "hide"
+    return "".join("_" if sign in '/\\:*?"<>|' else sign for sign in name)[:LONGEST_STEM].strip(". ") or "hide"
 
 
 def _refuse_clashes(files: Sequence[Path], replace: bool) -> None:
