@@ -1,0 +1,171 @@
+"""The cut sheet: each hide on a page, to scale, and its piece lists on the pages after it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from hides.whole_file import write_whole
+from nesting.drawing.canvas import pdf_bytes
+from nesting.drawing.facts import (
+    CAUTIONS,
+    area_columns,
+    area_rows,
+    kept_apart,
+    marking_text,
+    offcut_line,
+    product_lines,
+    spare_line,
+    title_lines,
+    yield_line,
+)  # fmt: skip
+from nesting.drawing.hide_scene import hide_scene, upright
+from nesting.drawing.key import key, scale_bar
+from nesting.drawing.lettering import shortened
+from nesting.drawing.list_pages import list_pages
+from nesting.drawing.paper import MARGIN, Paper
+from nesting.drawing.rulers import FAR, ROOM
+from nesting.drawing.scene import Box, Item, Line, Page, Text, box_of, mapped
+from nesting.drawing.table import ROW, paragraph, table
+from nesting.layout import HideLayout, Layout
+
+HEAD = 14.0
+FOOT = 19.0
+SIDE = 66.0
+BELOW = 40.0
+"""Heights of head and foot, width of the facts at the side and height of the facts below, mm."""
+
+
+@dataclass(frozen=True)
+class SheetStyle:
+    """Paper, units (`mm`, `cm` or `in`) and the finest part of an inch that is written."""
+
+    paper: str = "A4"
+    units: str = "mm"
+    part: int = 16
+
+
+PLAIN = SheetStyle()
+
+
+def write_sheet(layout: Layout, path: Path | str, style: SheetStyle = PLAIN) -> None:
+    """Write a layout's cut sheet as a PDF."""
+    write_whole(path, sheet_bytes(layout, style))
+
+
+def sheet_bytes(layout: Layout, style: SheetStyle = PLAIN) -> bytes:
+    """A layout's cut sheet as the bytes of a PDF; the same layout and style give the same bytes."""
+    names = ", ".join(each.hide.name for each in layout.hides)
+    return pdf_bytes(sheet_pages(layout, style), f"Cut sheet: {names}")
+
+
+def sheet_pages(layout: Layout, style: SheetStyle = PLAIN) -> list[Page]:
+    """The pages: for each hide its drawing and its lists, numbered."""
+    pages = [
+        page for each in layout.hides for page in (hide_page(layout, each, style), *list_pages(layout, each, style))
+    ]
+    return [_numbered(page, number, len(pages)) for number, page in enumerate(pages, 1)]
+
+
+def hide_page(layout: Layout, each: HideLayout, style: SheetStyle) -> Page:
+    """One hide to scale with its facts."""
+    shown = upright(each)
+    paper, side = _best_paper(shown, style)
+    field = _field(paper, side)
+    k = scale_of(shown, field)
+    scene = hide_scene(layout, shown, k, style.units)
+    left, low, right, high = box_of(shown.hide.outline)
+    x = (field[0] + field[2]) / 2 - (left - (ROOM - FAR) * k + right) / 2 / k
+    y = (field[1] + field[3]) / 2 - (low - (ROOM - FAR) * k + high) / 2 / k
+    items: list[Item] = [*mapped(scene, 1 / k, (x, y)), *_head(each, paper, style.units)]
+    items += _facts_beside(layout, each, paper, style) if side else _facts_below(layout, each, paper, style)
+    return Page(paper.width, paper.height, (*items, *_foot(paper, k, style.units)))
+
+
+def scale_of(each: HideLayout, field: Box) -> float:
+    """How many mm of hide one mm of a field shows, rounded up to a half."""
+    left, low, right, high = box_of(each.hide.outline)
+    room = ROOM + FAR
+    wide = (right - left) / (field[2] - field[0] - room)
+    tall = (high - low) / (field[3] - field[1] - room)
+    return max(math.ceil(2 * max(wide, tall)) / 2, 0.5)
+
+
+def _best_paper(each: HideLayout, style: SheetStyle) -> tuple[Paper, bool]:
+    """Standing or lying, facts at the side or below: whatever shows the hide largest."""
+    choices = [(Paper(style.paper, lying), side) for lying in (True, False) for side in (False, True)]
+    return min(choices, key=lambda choice: scale_of(each, _field(*choice)))
+
+
+def _field(paper: Paper, side: bool) -> Box:
+    """The part of the page for the drawing."""
+    right = paper.width - MARGIN - (SIDE + 4 if side else 0)
+    low = MARGIN + FOOT + (0 if side else BELOW + 2)
+    return MARGIN, low, right, paper.height - MARGIN - HEAD
+
+
+def _head(each: HideLayout, paper: Paper, units: str) -> list[Item]:
+    top, width = paper.height - MARGIN, paper.inner[0]
+    title = shortened(f"Cut sheet: {each.hide.name}", 5.0, width, bold=True)
+    items: list[Item] = [Text("words", (MARGIN, top - 4.4), title, 5.0, bold=True)]
+    for number, line in enumerate(title_lines(each.hide, units)):
+        layer = "alert words" if number else "quiet words"
+        items.append(Text(layer, (MARGIN, top - 8.6 - 3.6 * number), shortened(line, 2.8, width), 2.8, bold=number > 0))
+    return items
+
+
+def _facts_below(layout: Layout, each: HideLayout, paper: Paper, style: SheetStyle) -> list[Item]:
+    top = MARGIN + FOOT + BELOW
+    third = (paper.inner[0] - 8) / 3
+    items: list[Item] = [Line("rule", ((MARGIN, top), (paper.width - MARGIN, top)))]
+    items += _products(layout, each, MARGIN, top - 1, third, style)[0]
+    items += _areas(each, MARGIN + third + 4, top - 1, third, style)[0]
+    items += paragraph(marking_text(each.hide), MARGIN + 2 * third + 8, top - 1, third, 2.3)[0]
+    return items
+
+
+def _facts_beside(layout: Layout, each: HideLayout, paper: Paper, style: SheetStyle) -> list[Item]:
+    x, top = paper.width - MARGIN - SIDE, paper.height - MARGIN - HEAD
+    items: list[Item] = [Line("rule", ((x - 2, top), (x - 2, MARGIN + FOOT)))]
+    part, top = _products(layout, each, x, top, SIDE, style)
+    items += part
+    part, top = _areas(each, x, top - 4, SIDE, style)
+    items += part
+    return items + paragraph(marking_text(each.hide), x, top - 4, SIDE, 2.3)[0]
+
+
+def _products(
+    layout: Layout, each: HideLayout, x: float, top: float, width: float, style: SheetStyle
+) -> tuple[list[Item], float]:
+    items: list[Item] = []
+    for made, proven in product_lines(layout, each)[:4]:
+        items.append(Text("words", (x, top - 4), shortened(made, 3.6, width, bold=True), 3.6, bold=True))
+        items.append(Text("words", (x, top - 7.8), shortened(proven, 2.6, width), 2.6))
+        top -= 9.6
+    for line in (spare_line(each), kept_apart(layout, each.hide, style.units), offcut_line(style.units)):
+        part, top = paragraph(line, x, top - 0.4, width, 2.3)
+        items += part
+    return items, top
+
+
+def _areas(each: HideLayout, x: float, top: float, width: float, style: SheetStyle) -> tuple[list[Item], float]:
+    rows = area_rows(each.areas, style.units)
+    items = table(area_columns(width, style.units), rows, x, top)
+    part, low = paragraph(yield_line(each.areas, style.units), x, top - ROW * (len(rows) + 1) - 1, width)
+    return items + part, low
+
+
+def _foot(paper: Paper, k: float, units: str) -> list[Item]:
+    width = paper.inner[0]
+    items = scale_bar(MARGIN, MARGIN + FOOT - 6, k, units)
+    items += key(MARGIN, MARGIN + FOOT - 10.2, width)
+    items.append(Line("rule", ((MARGIN, MARGIN + 6.6), (paper.width - MARGIN, MARGIN + 6.6))))
+    for number, line in enumerate(CAUTIONS):
+        items.append(Text("words", (MARGIN, MARGIN + 3.6 - 2.9 * number), shortened(line, 2.1, width - 20), 2.1))
+    return items
+
+
+def _numbered(page: Page, number: int, of: int) -> Page:
+    words = Text("quiet words", (page.width - MARGIN, MARGIN + 0.7), f"page {number} of {of}", 2.3, "right")
+    return replace(page, items=(*page.items, words))

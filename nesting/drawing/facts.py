@@ -1,0 +1,92 @@
+"""What a cut sheet says of its hide: title lines, products, where the leather goes, how to mark, cautions."""
+
+from __future__ import annotations
+
+from hides.hide import Hide
+from nesting.answer import ESTIMATE, HEADINGS, bound_text
+from nesting.areas import LEAST_AREA, LEAST_WIDTH
+from nesting.drawing.table import Column
+from nesting.layout import Areas, HideLayout, Layout
+from nesting.wording import area_number, area_text, area_unit_name, count_text, length_text, share_text
+
+CAUTIONS = (
+    "Blades are sharp: cut away from yourself, keep hands clear of a press; keep dust, solvent and laser fumes "
+    "out of your lungs.",
+    "Try every pattern on the hide before the first cut. Nothing here rates a load: test what hangs, fix it by "
+    "local codes.",
+)  # fmt: skip
+
+MARKING = (
+    "Draw the datum line along the backbone. 0 is where a square set on it just touches the hide's end. Measure along, "
+    "then square across: plus is above the line as drawn, minus below. Piece with sharp corners: 1 (filled dot) is the "
+    "sharp corner nearest to 0, 2 (open dot) the other end of its longer straight edge. Circle: 1 is its centre. Other "
+    "pieces: 1 and 2 are foot and head of the grain line drawn on the pattern."
+)  # fmt: skip
+LEVEL = "The hide states no backbone: the datum line is level through its lowest point as drawn."
+
+
+def title_lines(hide: Hide, units: str) -> list[str]:
+    """The hide in a line; a second one where it is an estimate."""
+    about = [hide.cut, hide.leather, f"lot {hide.lot}" if hide.lot else "", f"grade {hide.grade.label}"]
+    if hide.thickness:
+        about.append(f"{hide.thickness.low:.1f}–{hide.thickness.high:.1f} mm thick")
+    about.append(f"{area_text(hide.measured_area, units)} measured")
+    about += [f"marked {area_text(hide.area, units)}"] if hide.area is not None else []
+    line = ", ".join(part for part in about if part)
+    return [line, ESTIMATE] if hide.estimate else [line]
+
+
+def product_lines(layout: Layout, each: HideLayout) -> list[tuple[str, str]]:
+    """For each product what is complete (on this hide), and what is proven of it."""
+    lines = []
+    for count in layout.counts:
+        here = len({p.number for p in each.placements if p.product == count.name and p.number})
+        several = f" of {count.complete} in all" if len(layout.hides) > 1 else ""
+        lines.append((f"{here} × {count.name}{several}", bound_text(count)))
+    return lines
+
+
+def spare_line(each: HideLayout) -> str:
+    """How many spares lie on the hide, or nothing."""
+    spare = sum(p.number == 0 for p in each.placements)
+    return f"and {count_text(spare, 'spare piece')}" if spare else ""
+
+
+def area_columns(width: float, units: str) -> list[Column]:
+    """Columns of the table of areas in `width` mm."""
+    return [
+        Column("where the leather goes", width - 30),
+        Column(area_unit_name(units), 14, "right"),
+        Column("of hide", 16, "right"),
+    ]
+
+
+def area_rows(areas: Areas, units: str) -> list[tuple[str, str, str]]:
+    """The headings of the balance with their share of the whole hide."""
+    plain = {"edge": "edge strip", "flaws": "unusable flaws", "offcuts": "offcuts worth keeping"}
+    rows = [(plain.get(name, name), getattr(areas, name)) for name in HEADINGS]
+    rows.append(("whole hide", areas.hide))
+    return [(name, area_number(value, units), share_text(value, areas.hide)) for name, value in rows]
+
+
+def yield_line(areas: Areas, units: str) -> str:
+    """Which yield is meant, both ways."""
+    whole, usable = share_text(areas.pieces, areas.hide), share_text(areas.pieces, areas.usable)
+    return f"Yield: {whole} of the whole hide, {usable} of its usable part ({area_text(areas.usable, units)})."
+
+
+def offcut_line(units: str) -> str:
+    """The rule for offcuts."""
+    wide = f"{length_text(LEAST_WIDTH, units)} {units}"
+    return f"Offcuts: at least {area_text(LEAST_AREA, units)} and everywhere {wide} wide; smaller leftovers are scrap."
+
+
+def kept_apart(layout: Layout, hide: Hide, units: str) -> str:
+    """Gap and edge strip the layout keeps."""
+    gap, edge = (f"{length_text(value, units)} {units}" for value in (layout.gap, hide.edge))
+    return f"Gap between pieces {gap}; strip kept clear along the edge {edge}."
+
+
+def marking_text(hide: Hide) -> str:
+    """The rule by which the sheet's distances are measured."""
+    return MARKING if hide.backbone else f"{LEVEL} {MARKING.partition('. ')[2]}"
