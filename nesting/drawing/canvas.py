@@ -59,17 +59,17 @@ class _quiet(warnings.catch_warnings):
 def _figure(page: Page) -> Figure:
     figure = Figure(figsize=(page.width * MM, page.height * MM), facecolor="white")
     if page.window:
-        figure.add_artist(_Drawn(page.seen, page.window, page.pen))
-    figure.add_artist(_Drawn(page.items, None, page.pen))
+        figure.add_artist(_Drawn(page.seen, page.window, page.pen, page.hollow))
+    figure.add_artist(_Drawn(page.items, None, page.pen, False))
     return figure
 
 
 class _Drawn(Artist):
     """A scene as one thing that matplotlib can draw."""
 
-    def __init__(self, scene: Scene, window: Box | None, pen: float) -> None:
+    def __init__(self, scene: Scene, window: Box | None, pen: float, hollow: bool) -> None:
         super().__init__()
-        self._scene, self._window, self._pen = scene, window, pen
+        self._scene, self._window, self._pen, self._hollow = scene, window, pen, hollow
 
     def draw(self, renderer: Any) -> None:
         """Draw every item with the renderer's own path and text calls."""
@@ -96,7 +96,8 @@ class _Drawn(Artist):
         if ink.dash:
             gc.set_dashes(0, [d * POINT * self._pen for d in ink.dash])
         gc.set_antialiased(True)
-        solid = matplotlib.colors.to_rgb(fill) if fill and not isinstance(item, Line) else None
+        bare = isinstance(item, Line) or (self._hollow and isinstance(item, Area))
+        solid = matplotlib.colors.to_rgb(fill) if fill and not bare else None
         renderer.draw_path(gc, _path(item), to_dots, solid)
 
 

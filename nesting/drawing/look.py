@@ -62,6 +62,7 @@ LAYERS: dict[str, Ink] = {
     "strong rule": Ink(INK, 0.4),
     "frame": Ink(QUIET, 0.15),
     "cut here": Ink(QUIET, 0.15, (2.0, 2.0)),
+    "cell": Ink(QUIET, 0.15),
     "cross": Ink(INK, 0.2),
     "bar": Ink(INK, 0.25, fill=INK),
     "bar gap": Ink(INK, 0.25, fill="#ffffff"),

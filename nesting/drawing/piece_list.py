@@ -6,7 +6,7 @@ import csv
 import io
 from collections import Counter
 
-from hides.hide import Hide
+from hides.hide import Grade, Hide
 from nesting.drawing.hide_scene import upright
 from nesting.drawing.marks import Datum, datum_of, is_circle, marks
 from nesting.drawing.names import Laid, codes, named
@@ -38,7 +38,7 @@ def kind_rows(layout: Layout, each: HideLayout, units: str, part: int) -> list[t
                     size,
                     str(full),
                     str(spare),
-                    piece.grade.label,
+                    grade_text(piece),
                     way,
                     notes(piece),
                 )
@@ -68,6 +68,11 @@ def size_text(piece: Piece, units: str, part: int = 16) -> str:
     left, low, right, high = piece.polygon.bounds
     wide, long = (length_text(value, units, part=part) for value in (right - left, high - low))
     return f"⌀ {wide}" if is_circle(piece.outline) else f"{wide} × {long}"
+
+
+def grade_text(piece: Piece) -> str:
+    """The grade a piece asks for; a dash where the layout does not tell."""
+    return "–" if piece.grade is Grade.NONE else piece.grade.label
 
 
 def along_text(piece: Piece) -> str:
@@ -110,7 +115,7 @@ def _csv_row(one: Laid, hide: Hide, datum: Datum, per: float, units: str) -> lis
     where = [round(value / per, places) + 0.0 for point in points for value in point]
     size = [round((right - left) / per, places), round((high - low) / per, places)]
     turn = round((p.angle - (hide.direction or 0.0)) % 360, 3) % 360
-    told = [p.number or "spare", _plain(p.piece), *size, one.piece.grade.label, along_text(one.piece)]
+    told = [p.number or "spare", _plain(p.piece), *size, grade_text(one.piece), along_text(one.piece)]
     over = "yes" if p.mirrored else "no"
     return [_plain(hide.name), one.name, _plain(p.product), *told, over, turn, *[*where, "", ""][:4], units]
 

@@ -64,7 +64,10 @@ Scene = tuple[Item, ...]
 
 @dataclass(frozen=True)
 class Page:
-    """A sheet of paper, mm. `seen` is drawn first, through `window`; `pen` thickens all lines (for large pages)."""
+    """A sheet of paper, mm. `seen` is drawn first, through `window`, without fills where `hollow`.
+
+    `pen` thickens all lines (for large pages).
+    """
 
     width: float
     height: float
@@ -72,6 +75,7 @@ class Page:
     seen: Scene = ()
     window: Box | None = None
     pen: float = 1.0
+    hollow: bool = False
 
 
 def mapped(items: Iterable[Item], scale: float, shift: Point) -> Scene:

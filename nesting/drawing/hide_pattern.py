@@ -1,0 +1,40 @@
+"""A whole hide's layout at full size over many pages."""
+
+from __future__ import annotations
+
+from nesting.drawing.cut_sheet import PLAIN, SheetStyle
+from nesting.drawing.hide_scene import hide_scene, upright
+from nesting.drawing.paper import Paper
+from nesting.drawing.scene import Item, Page, Scene, bounds
+from nesting.drawing.tile_pages import assembly_plan, first_page, printing_notes, shown_size, tile_pages
+from nesting.drawing.tiling import Tiling, tiled
+from nesting.layout import HideLayout, Layout
+
+LETTERS = 3.0
+"""Lettering at full size, over that of the cut sheet."""
+PAPER_ONLY = {"datum", "datum name", "edge hatch", "offcut name"}
+PLANNED = {"hide", "piece"}
+
+
+def hide_pattern(layout: Layout, each: HideLayout, style: SheetStyle = PLAIN) -> list[Page]:
+    """The pages: test square with assembly plan first, then every page with something on it."""
+    shown = upright(each)
+    scene = [item for item in hide_scene(layout, shown, LETTERS, style.units) if item.layer not in PAPER_ONLY]
+    paper, tiling = fewest_pages(scene, style.paper)
+    title = f"Full-size layout: {each.hide.name}"
+    square = 101.6 if style.units == "in" else 100.0
+    plan = assembly_plan(tiling, _planned(scene), Paper(style.paper), square)
+    first = first_page(Paper(style.paper), title, printing_notes(tiling, style.units), style.units, plan)
+    return [first, *tile_pages(tiling, paper, title)]
+
+
+def fewest_pages(scene: list[Item], paper_name: str) -> tuple[Paper, Tiling]:
+    """The drawing tiled on paper standing or lying, whichever takes fewer pages."""
+    around = bounds(scene)
+    choices = [Paper(paper_name, lying) for lying in (False, True)]
+    found = [(paper, tiled(scene, around, shown_size(paper))) for paper in choices]
+    return min(found, key=lambda each: len(each[1].filled))
+
+
+def _planned(scene: list[Item]) -> Scene:
+    return tuple(item for item in scene if item.layer in PLANNED)

@@ -1,0 +1,175 @@
+"""Every kind of piece once at full size: small ones together on pages, large ones over several pages."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry import Polygon
+
+from hides.hide import Point, Ring
+from nesting.drawing.cut_sheet import PLAIN, SheetStyle
+from nesting.drawing.hide_pattern import fewest_pages
+from nesting.drawing.labels import box_place, box_size, long_way
+from nesting.drawing.marks import carried, grain_line, is_circle
+from nesting.drawing.names import codes
+from nesting.drawing.paper import MARGIN, Paper
+from nesting.drawing.piece_list import along_text, grade_text, size_text
+from nesting.drawing.scene import Area, Box, Circle, Item, Line, Page, Scene, Text, box_of, mapped, points_of, turned_by
+from nesting.drawing.tile_pages import first_page, full_size_page, shown_size, tile_pages
+from nesting.drawing.tiling import text_box
+from nesting.layout import Layout, Placement
+from nesting.product import Piece, Product
+
+SPACE = 6.0
+"""Between two patterns on a page, mm."""
+INSET = 2.0
+"""Between a pattern and the frame, mm."""
+SIZES = (4.0, 3.2, 2.6, 2.2)
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """A pattern as a scene with the box it takes, words included."""
+
+    title: str
+    scene: Scene
+    box: Box
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height, mm."""
+        return self.box[2] - self.box[0], self.box[3] - self.box[1]
+
+
+def piece_patterns(layout: Layout, style: SheetStyle = PLAIN) -> list[Page]:
+    """The pages: test square and list first, then the patterns."""
+    paper = Paper(style.paper)
+    shown = shown_size(paper)
+    whole: list[Pattern] = []
+    large: list[Pattern] = []
+    code_of = codes(layout.products)
+    for product in layout.products:
+        for piece in product.pieces:
+            made = _best_way(product, piece, code_of[product.name, piece.name], _room(shown), style)
+            (whole if _fits(made, _room(shown)) else large).append(made)
+    shared = _packed(whole, _room(shown))
+    pages = [_shared_page(paper, group, number, len(shared)) for number, group in enumerate(shared, 1)]
+    notes = ["Print at 100 % (“actual size”, no fitting to the page).", "Each kind of piece once, grain lines marked."]
+    for made in large:
+        on, tiling = fewest_pages(list(made.scene), style.paper)
+        pages += tile_pages(tiling, on, made.title)
+        notes.append(f"{made.title}: {tiling.rows} × {tiling.columns} pages; join them so that the crosses meet.")
+    first = first_page(paper, "Patterns: " + ", ".join(p.name for p in layout.products), notes, style.units)
+    return [first, *pages]
+
+
+def _best_way(product: Product, piece: Piece, code: str, shown: tuple[float, float], style: SheetStyle) -> Pattern:
+    """The pattern upright, or lying where only so it fits a page."""
+    upright, lying = (pattern(product, piece, code, turn, style) for turn in (0.0, -90.0))
+    return lying if _fits(lying, shown) and not _fits(upright, shown) else upright
+
+
+def _room(shown: tuple[float, float]) -> tuple[float, float]:
+    return shown[0] - 2 * INSET, shown[1] - 2 * INSET
+
+
+def _fits(made: Pattern, shown: tuple[float, float]) -> bool:
+    return made.size[0] <= shown[0] and made.size[1] <= shown[1]
+
+
+def pattern(product: Product, piece: Piece, code: str, turn: float = 0.0, style: SheetStyle = PLAIN) -> Pattern:
+    """One kind of piece turned by `turn` degrees: outline, cutouts, punch marks, grain line with marks, words."""
+    at = Placement(piece.name, product.name, 0, 0.0, 0.0, turn, False, ())
+    outline = _ring(piece.outline, at)
+    items: list[Item] = [Area("pattern", (outline,))]
+    items += [Area("cutout", (_ring(ring, at),)) for ring in piece.cutouts]
+    items += [Area("cover", (_ring(cover.outline, at),)) for cover in piece.covered]
+    for hole in piece.holes:
+        x, y = carried(hole.at, at)
+        items.append(Circle("punch", (x, y), hole.diameter))
+        items += [Line("punch", ((x - 4, y), (x + 4, y))), Line("punch", ((x, y - 4), (x, y + 4)))]
+    if not is_circle(piece.outline):
+        items += _grain(piece, at)
+    size = f"{size_text(piece, style.units, style.part)} {style.units}"
+    about = f"{size}, {piece.count} for each {product.name}, grade {grade_text(piece)}, {along_text(piece)}"
+    head = f"{code}  {piece.name}"
+    items += _words(outline, items, [head, about])
+    box = box_of(point for item in items for point in _span(item))
+    return Pattern(f"{head} ({product.name})", tuple(items), box)
+
+
+def _words(outline: Ring, drawn: list[Item], lines: list[str]) -> list[Item]:
+    """Two lines of words inside the outline off everything else, or below it."""
+    shape = Polygon(outline)
+    free = shape.difference(shapely.union_all([_solid(item) for item in drawn[1:]]))
+    for size in SIZES:
+        rows = [(lines[0], size * 1.2, True), (lines[1], size * 0.8, False)]
+        w = max(box_size(*row)[0] for row in rows)
+        for angle in (0.0, long_way(shape)):
+            middle = box_place(free, w + 3, 2.6 * size, angle)
+            if middle:
+                return [_line(row, middle, shift * size, angle) for row, shift in zip(rows, (0.25, -0.95), strict=True)]
+    left, low, right, _ = shape.bounds
+    x = (left + right) / 2
+    return [
+        Text("words", (x, low - 4), lines[0], 2.8, "middle", bold=True),
+        Text("words", (x, low - 7.5), lines[1], 2.0, "middle"),
+    ]
+
+
+def _line(row: tuple[str, float, bool], middle: tuple[float, float], shift: float, angle: float) -> Text:
+    dx, dy = turned_by((0, shift), angle)
+    return Text("words", (middle[0] + dx, middle[1] + dy), row[0], row[1], "middle", angle, row[2])
+
+
+def _solid(item: Item) -> Polygon:
+    if isinstance(item, Circle):
+        return shapely.Point(item.centre).buffer(item.diameter / 2 + 1)
+    if isinstance(item, Area) and item.layer == "cutout":
+        return Polygon(item.rings[0])
+    return shapely.LineString([*points_of(item), points_of(item)[0]]).buffer(1)
+
+
+def _span(item: Item) -> tuple[Point, ...]:
+    return tuple(text_box(item).exterior.coords) if isinstance(item, Text) else points_of(item)
+
+
+def _grain(piece: Piece, at: Placement) -> list[Item]:
+    """The grain line from foot (mark 1) to head (mark 2), with an arrow."""
+    foot, head = (carried(point, at) for point in grain_line(piece))
+    angle = at.angle + 90
+    wings = [turned_by((-5, side), angle) for side in (1.6, -1.6)]
+    arrow = ((head[0] + wings[0][0], head[1] + wings[0][1]), head, (head[0] + wings[1][0], head[1] + wings[1][1]))
+    ends = [Circle("mark", foot, 1.4), Circle("second mark", head, 1.4)]
+    return [Line("grain", (foot, head)), Line("grain", arrow), *ends]
+
+
+def _ring(ring: Ring, at: Placement) -> Ring:
+    return tuple(carried(point, at) for point in ring)
+
+
+def _packed(patterns: list[Pattern], shown: tuple[float, float]) -> list[list[tuple[Pattern, float, float]]]:
+    """Patterns on pages in shelves, tallest first: each with the place of its box's upper left corner."""
+    pages: list[list[tuple[Pattern, float, float]]] = []
+    x = y = shelf = 0.0
+    for made in sorted(patterns, key=lambda each: -each.size[1]):
+        wide, tall = made.size
+        if pages and x + wide > shown[0]:
+            x, y, shelf = 0.0, y + shelf + SPACE, 0.0
+        if not pages or y + tall > shown[1]:
+            pages.append([])
+            x = y = shelf = 0.0
+        pages[-1].append((made, x, y))
+        x, shelf = x + wide + SPACE, max(shelf, tall)
+    return pages
+
+
+def _shared_page(paper: Paper, group: list[tuple[Pattern, float, float]], number: int, of: int) -> Page:
+    width, height = shown_size(paper)
+    window = (MARGIN, MARGIN, MARGIN + width, MARGIN + height)
+    seen: list[Item] = []
+    for made, x, y in group:
+        shift = MARGIN + INSET + x - made.box[0], MARGIN + height - INSET - y - made.box[3]
+        seen += mapped(made.scene, 1.0, shift)
+    return full_size_page(paper, tuple(seen), window, "Patterns at full size", f"page {number} of {of}")
