@@ -13,6 +13,8 @@ from nesting.drawing.scene import Box, Line
 
 WAYS = 24
 RINGS = 34
+CROSSING = 4.0
+"""How much longer a leader may be to run over free ground instead of over pieces."""
 
 
 class Ground:
@@ -32,10 +34,12 @@ class Ground:
         """All ground written on so far."""
         return shapely.union_all(self._taken) if self._taken else Polygon()
 
-    def beside(self, shape: BaseGeometry, words: str, height: float, far: float) -> tuple[Label, Line | None] | None:
+    def beside(
+        self, shape: BaseGeometry, words: str, height: float, far: float, tidy: bool = False
+    ) -> tuple[Label, Line | None] | None:
         """A label for `shape` at most `far` from it with its leader (None where it stands right at it), or None.
 
-        The leader crosses no other label and as little of the pieces as can be.
+        The leader crosses no other label and as little of the pieces as can be; none at all where `tidy`.
         """
         w, h = box_size(words, height)
         at = shape.representative_point()
@@ -50,6 +54,8 @@ class Ground:
         if best is None:
             return None
         leader = LineString([at, _near_end(boxes[best], at)])
+        if tidy and leader.difference(shape).intersection(self._busy).length > 2 * self._pad:
+            return None
         self.take(boxes[best])
         label = Label(words, (float(x[best]), float(y[best])), height)
         gap = shape.distance(boxes[best])
@@ -64,10 +70,12 @@ class Ground:
         others = self._busy
         best, least = None, np.inf
         for k in free[np.argsort(away[free], kind="stable")][:60]:
+            if away[k] >= least:
+                break
             leader = LineString([at, _near_end(boxes[k], at)]).difference(shape)
             if leader.intersects(taken):
                 continue
-            cost = away[k] + 3 * leader.intersection(others).length
+            cost = away[k] + CROSSING * leader.intersection(others).length
             if cost < least - 1e-6:
                 best, least = int(k), float(cost)
         return best

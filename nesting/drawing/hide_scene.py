@@ -14,7 +14,7 @@ from nesting.areas import grown, inside_edge, unusable
 from nesting.drawing.beside import Ground
 from nesting.drawing.hatch import hatch
 from nesting.drawing.labels import Label, box_place, inside, long_way
-from nesting.drawing.marks import Datum, carried, datum_of, marks
+from nesting.drawing.marks import Datum, carried, datum_of, is_circle, marks
 from nesting.drawing.names import Laid, named
 from nesting.drawing.rulers import frame_of, kept_free, rulers
 from nesting.drawing.scene import Area, Circle, Item, Line, Scene, turned_by
@@ -44,7 +44,7 @@ def hide_scene(layout: Layout, each: HideLayout, k: float = 8.0, units: str = "m
         *_leather(hide, k),
         *(Area("offcut", (ring,)) for ring in each.offcuts),
         *_zones(hide),
-        *(item for one in laid for item in _piece(one)),
+        *(item for one in laid for item in _piece(one, k)),
         *(item for flaw in hide.flaws for item in _flaw(flaw, hide, k)),
         *rulers(hide, datum, k, units),
         *(item for one in laid for item in _marks(one, datum, k)),
@@ -100,13 +100,19 @@ def _zones(hide: Hide) -> list[Item]:
     return [item for shape in shapes for item in _outlines("zone", shape)]
 
 
-def _piece(one: Laid) -> list[Item]:
+def _piece(one: Laid, k: float) -> list[Item]:
     placement, piece = one.placement, one.piece
     items: list[Item] = [Area("piece", (placement.outline,), one.index)]
     items += [Area("cover", (_carried(cover.outline, one),), one.index) for cover in piece.covered]
     items += [Area("cutout", (_carried(ring, one),)) for ring in piece.cutouts]
-    items += [Circle("punch", carried(hole.at, placement), hole.diameter) for hole in piece.holes]
+    if not _tiny(one, k):
+        items += [Circle("punch", carried(hole.at, placement), hole.diameter) for hole in piece.holes]
     return items
+
+
+def _tiny(one: Laid, k: float, most: float = 11) -> bool:
+    """Whether a piece is a circle so small on paper (mm around) that marks would hide its number."""
+    return is_circle(one.piece.outline) and one.piece.polygon.length < most * k
 
 
 def _carried(ring: Ring, one: Laid) -> Ring:
@@ -129,7 +135,7 @@ def _outlines(layer: str, shape: BaseGeometry) -> list[Item]:
 
 
 def _marks(one: Laid, datum: Datum, k: float) -> list[Item]:
-    points = marks(one.piece, one.placement, datum)
+    points = () if _tiny(one, k, 40) else marks(one.piece, one.placement, datum)
     layers = ("mark", "second mark")
     return [Circle(layer, point, 0.8 * k) for layer, point in zip(layers, points, strict=False)]
 
@@ -141,11 +147,12 @@ def _piece_names(laid: Sequence[Laid], ground: Ground, datum: Datum, k: float) -
     for one in laid:
         shape = Polygon(one.placement.outline)
         open_ground = shape.difference(_marked(one, datum, k))
-        label = inside(open_ground, _ideas(one, k), _angles(shape), 0.2 * k)
+        label = _own_label(one, shape, open_ground, k)
         if label is None:
             outside.append((one, shape))
         else:
             items.append(label.text("name"))
+            ground.take(label.box())
             open_ground = open_ground.difference(label.box(0.4 * k))
         items += _arrow(one, open_ground, k)
     for one, shape in outside:
@@ -155,12 +162,24 @@ def _piece_names(laid: Sequence[Laid], ground: Ground, datum: Datum, k: float) -
     return items
 
 
+def _own_label(one: Laid, shape: Polygon, free: BaseGeometry, k: float) -> Label | None:
+    """A piece's name on itself: off its punch marks, or, on a small piece, its number over them."""
+    angles = _angles(shape)
+    small = SMALLEST * k
+    return (
+        inside(free, _ideas(one, k), angles, 0.2 * k)
+        or inside(free, [(one.name, small), (one.number, small)], angles, 0.1 * k, bold=False)
+        or inside(shape, [(one.number, small)], angles, 0.0, bold=False)
+    )
+
+
 def _marked(one: Laid, datum: Datum, k: float) -> BaseGeometry:
     """What names and arrows of a piece must leave free: punch marks, cutouts and the maker's marks."""
     spots = [
         shapely.Point(carried(hole.at, one.placement)).buffer(hole.diameter / 2 + 0.2 * k) for hole in one.piece.holes
     ]
-    spots += [shapely.Point(point).buffer(0.6 * k) for point in marks(one.piece, one.placement, datum)[:2]]
+    if not _tiny(one, k, 40):
+        spots += [shapely.Point(point).buffer(0.6 * k) for point in marks(one.piece, one.placement, datum)]
     return shapely.union_all([*spots, *(Polygon(_carried(ring, one)) for ring in one.piece.cutouts)])
 
 
@@ -206,7 +225,7 @@ def _other_names(each: HideLayout, ground: Ground, pieces: BaseGeometry, k: floa
         items += _in_the_open(Polygon(ring).difference(sore), words, (2.6, 2.2), "offcut name", ground, k)
     for flaw in hide.flaws:
         words = flaw.kind if flaw.grade is Grade.NONE else f"{flaw.kind} {flaw.grade.label}"
-        found = ground.beside(Polygon(flaw.outline).intersection(hide.polygon), words, SMALLEST * k, 22 * k)
+        found = ground.beside(Polygon(flaw.outline).intersection(hide.polygon), words, SMALLEST * k, 16 * k, tidy=True)
         items += _with_leader(found, "flaw name") if found else []
     free = hide.polygon.difference(pieces).difference(sore).difference(unusable(hide))
     for zone in hide.zones:

@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Point
-from nesting.drawing.lettering import CAP, DESCENT, width_of
+from nesting.drawing.lettering import CAP, descent, width_of
 from nesting.drawing.scene import Text, turned_by
 
 GRID = 13
@@ -37,19 +37,14 @@ class Label:
 
     def text(self, layer: str) -> Text:
         """The words as an item."""
-        drop = turned_by((0, -(CAP - _descent(self.words)) * self.height / 2), self.angle)
+        drop = turned_by((0, -(CAP - descent(self.words)) * self.height / 2), self.angle)
         at = self.middle[0] + drop[0], self.middle[1] + drop[1]
         return Text(layer, at, self.words, self.height, "middle", self.angle, self.bold)
 
 
 def box_size(words: str, height: float, bold: bool = False) -> tuple[float, float]:
     """Width and height of the ground that words cover."""
-    return width_of(words, height, bold), (CAP + _descent(words)) * height
-
-
-def _descent(words: str) -> float:
-    """How far these words reach below their base line: small codes need no room for tails they lack."""
-    return DESCENT if set(words) & set("gjpqyQ,;()[]/çşţ") else 0.02
+    return width_of(words, height, bold), (CAP + descent(words)) * height
 
 
 def readable(angle: float) -> float:
@@ -66,15 +61,15 @@ def long_way(shape: Polygon) -> float:
 
 
 def inside(
-    shape: BaseGeometry, ideas: Sequence[tuple[str, float]], angles: Sequence[float], pad: float
+    shape: BaseGeometry, ideas: Sequence[tuple[str, float]], angles: Sequence[float], pad: float, bold: bool = True
 ) -> Label | None:
     """The first of the (words, height) that fits into a shape at one of the angles, as near its middle as can be."""
     for words, height in ideas:
         for angle in angles:
-            w, h = box_size(words, height, bold=True)
+            w, h = box_size(words, height, bold)
             middle = box_place(shape, w + 2 * pad, h + 2 * pad, angle)
             if middle is not None:
-                return Label(words, middle, height, angle, bold=True)
+                return Label(words, middle, height, angle, bold)
     return None
 
 

@@ -46,6 +46,11 @@ def wrapped(words: str, height: float, width: float) -> list[str]:
     return lines
 
 
+def descent(words: str) -> float:
+    """How far these words reach below their base line: small codes need no room for tails they lack."""
+    return DESCENT if set(words) & set("gjpqyQ,;()[]/çşţ") else 0.02
+
+
 @cache
 def _face(bold: bool) -> Any:
     font = FT2Font(str(font_file(bold)))
@@ -55,5 +60,7 @@ def _face(bold: bool) -> Any:
 
 @cache
 def _advance(letter: str, bold: bool) -> float:
-    glyph = _face(bold).load_char(ord(letter), flags=LoadFlags.NO_HINTING)
+    face = _face(bold)
+    # Number 0 is the box shown for letters that the typeface lacks.
+    glyph = face.load_glyph(face.get_char_index(ord(letter)), flags=LoadFlags.NO_HINTING)
     return float(glyph.linearHoriAdvance) / 65536 / 1000

@@ -15,8 +15,9 @@ from nesting.layout import HideLayout, Layout
 if TYPE_CHECKING:
     from nesting.drawing.cut_sheet import SheetStyle
 
+NAMING = "A name is code and product number (+: spare); on the drawing a small piece may bear its number alone."
 HEAD = 9.0
-BETWEEN = 4.0
+BETWEEN = 3.0
 LOW = MARGIN + 5
 
 
@@ -29,21 +30,22 @@ def list_pages(layout: Layout, each: HideLayout, style: SheetStyle) -> list[Page
         _kind_columns(writer.paper.inner[0], len(layout.products) > 1), _shown(kinds, len(layout.products) > 1), 1
     )
     writer.heading(f"Where each piece lies (distances in {style.units})")
-    writer.words(marking_text(each.hide))
-    writer.tables(
-        _place_columns((writer.paper.inner[0] - BETWEEN) / 2), place_rows(layout, each, style.units, style.part), 2
-    )
+    writer.words(f"{marking_text(each.hide)} {NAMING}")
+    places = place_rows(layout, each, style.units, style.part)
+    any_over = any(row[-1] for row in places)
+    shown = places if any_over else [row[:-1] for row in places]
+    writer.tables(_place_columns((writer.paper.inner[0] - BETWEEN) / 2, any_over), shown, 2)
     return writer.pages()
 
 
 def _kind_columns(width: float, several: bool) -> list[Column]:
     product = [Column("product", 28)] if several else []
     fixed = [
-        Column("size", 32), Column("pieces", 14, "right"), Column("spare", 13, "right"), Column("grade", 14, "middle"),
-        Column("grain", 26),
+        Column("size", 27), Column("pieces", 14, "right"), Column("spare", 13, "right"), Column("grade", 14, "middle"),
+        Column("grain", 25),
     ]  # fmt: skip
     taken = 13 + sum(column.width for column in [*product, *fixed])
-    name = min(40.0, (width - taken) / 2)
+    name = min(34.0, (width - taken) / 2)
     return [Column("code", 13), Column("piece", name), *product, *fixed, Column("notes", width - taken - name)]
 
 
@@ -52,9 +54,11 @@ def _shown(rows: list[tuple[str, ...]], several: bool) -> list[tuple[str, ...]]:
     return rows if several else [row[:2] + row[3:] for row in rows]
 
 
-def _place_columns(width: float) -> list[Column]:
-    figures = [Column(f"{mark} {way}", 14.5, "right") for mark in (1, 2) for way in ("along", "across")]
-    return [Column("name", 11), Column("piece", width - 11 - 58 - 9), *figures, Column("", 9)]
+def _place_columns(width: float, any_over: bool) -> list[Column]:
+    figures = [Column(f"{mark} {way}", 14.2, "right") for mark in (1, 2) for way in ("along", "across")]
+    turned = [Column("", 8)] if any_over else []
+    taken = 12 + 4 * 14.2 + 8 * len(turned)
+    return [Column("name", 12), Column("piece", width - taken), *figures, *turned]
 
 
 class _Writer:

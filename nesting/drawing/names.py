@@ -2,7 +2,8 @@
 
 A code is the first letter of the piece's name, two letters where that is taken, then letters with a figure. A
 piece on the hide is called by code and product number, with a letter where one product has several: `S3b` is the
-second strap of the third product. Spares have `+` in place of a number.
+second strap of the third product. Spares are counted, with a `+`: `S+4`. Where even that is too long for a small
+piece on a drawing, its number stands alone (`3b`, `+4`).
 """
 
 from __future__ import annotations
@@ -21,13 +22,18 @@ Kind = tuple[str, str]
 
 @dataclass(frozen=True)
 class Laid:
-    """A piece as it lies: its kind, the kind's code (`S`) and place in the list, and its own name (`S3b`)."""
+    """A piece as it lies: its kind, the kind's code (`S`) and place in the list, and its own number (`3b`)."""
 
     placement: Placement
     piece: Piece
     code: str
-    name: str
+    number: str
     index: int
+
+    @property
+    def name(self) -> str:
+        """Code and number."""
+        return self.code + self.number
 
 
 def codes(products: Sequence[Product]) -> dict[Kind, str]:
@@ -51,10 +57,10 @@ def named(layout: Layout, each: HideLayout) -> tuple[Laid, ...]:
     laid = []
     for p in rows:
         one = p.product, p.piece, p.number
-        letter = _letters(met[one]) if several[one] > 1 else ""
         met[one] += 1
+        number = f"{p.number}{_letters(met[one] - 1) if several[one] > 1 else ''}" if p.number else f"+{met[one]}"
         code = code_of[p.product, p.piece]
-        laid.append(Laid(p, kinds[p.product, p.piece], code, f"{code}{p.number or '+'}{letter}", order[one[:2]]))
+        laid.append(Laid(p, kinds[p.product, p.piece], code, number, order[one[:2]]))
     return tuple(laid)
 
 

@@ -88,9 +88,9 @@ def along_text(piece: Piece) -> str:
 def notes(piece: Piece) -> str:
     """What else the maker must know of a kind, in a few words."""
     holes = Counter(round(hole.diameter, 2) for hole in piece.holes)
-    found = [f"{number} × ⌀ {diameter:g} punched" for diameter, number in sorted(holes.items())]
+    found = [f"{number} × ⌀{diameter:g} punched" for diameter, number in sorted(holes.items())]
     found += [f"{len(piece.cutouts)} cut out"] if piece.cutouts else []
-    found += ["may be turned over"] if piece.mirror else []
+    found += ["may turn over"] if piece.mirror else []
     return ", ".join(found)
 
 

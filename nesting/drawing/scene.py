@@ -57,6 +57,14 @@ class Text:
     angle: float = 0.0
     bold: bool = False
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "words", printable(self.words))
+
+
+def printable(words: str) -> str:
+    """Words with blanks for control characters: names come from files, and a drawing's own lines must not break."""
+    return words if words.isprintable() else "".join(letter if letter.isprintable() else " " for letter in words)
+
 
 Item = Line | Area | Circle | Text
 Scene = tuple[Item, ...]

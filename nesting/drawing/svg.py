@@ -8,7 +8,7 @@ from xml.sax.saxutils import escape, quoteattr
 from hides.hide import Point, Ring
 from nesting.drawing.lettering import width_of
 from nesting.drawing.look import LAYERS, tint
-from nesting.drawing.scene import Area, Circle, Item, Line, Page, Text
+from nesting.drawing.scene import Area, Circle, Item, Line, Page, Text, printable
 
 ANCHORS = {"left": "start", "middle": "middle", "right": "end"}
 
@@ -22,7 +22,14 @@ def svg_text(page: Page, title: str) -> str:
     size = f'width="{_n(page.width)}mm" height="{_n(page.height)}mm" viewBox="0 0 {_n(page.width)} {_n(page.height)}"'
     head = f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" {size}>'
     return "\n".join(
-        ['<?xml version="1.0" encoding="UTF-8"?>', head, f"<title>{escape(title)}</title>", *groups, "</svg>", ""]
+        [
+            '<?xml version="1.0" encoding="UTF-8"?>',
+            head,
+            f"<title>{escape(printable(title))}</title>",
+            *groups,
+            "</svg>",
+            "",
+        ]
     )
 
 
@@ -58,13 +65,8 @@ def _text(item: Text, height: float) -> str:
     long = _n(width_of(item.words, item.height, item.bold))
     return (
         f'<text x="{x}" y="{y}" font-size="{_n(item.height)}" text-anchor="{ANCHORS[item.anchor]}" '
-        f'textLength="{long}" lengthAdjust="spacingAndGlyphs"{weight}{turn}>{escape(_plain(item.words))}</text>'
+        f'textLength="{long}" lengthAdjust="spacingAndGlyphs"{weight}{turn}>{escape(item.words)}</text>'
     )
-
-
-def _plain(words: str) -> str:
-    """The words without control characters, which XML cannot hold."""
-    return "".join(letter if letter.isprintable() else " " for letter in words)
 
 
 def _points(points: tuple[Point, ...] | Ring, height: float) -> str:

@@ -15,7 +15,7 @@ from shapely.geometry import Point as Spot
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Point
-from nesting.drawing.lettering import CAP, DESCENT, width_of
+from nesting.drawing.lettering import CAP, descent, width_of
 from nesting.drawing.scene import Area, Box, Circle, Item, Line, Scene, Text, turned_by
 
 OVERLAP = 12.0
@@ -96,6 +96,6 @@ def text_box(item: Text) -> Polygon:
     """The ground that words cover."""
     w = width_of(item.words, item.height, item.bold)
     left = {"left": 0.0, "middle": -w / 2, "right": -w}[item.anchor]
-    low, high = -DESCENT * item.height, CAP * item.height
+    low, high = -descent(item.words) * item.height, CAP * item.height
     corners = [turned_by(p, item.angle) for p in ((left, low), (left + w, low), (left + w, high), (left, high))]
     return Polygon([(item.at[0] + x, item.at[1] + y) for x, y in corners])

@@ -1,0 +1,151 @@
+"""`hideplan sheet LAYOUT.json`: cut sheet, full-size patterns, drawings and piece list of a layout."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from hides.errors import InputError, LayoutFault
+from hides.whole_file import write_whole
+from nesting.check import faults, unchecked
+from nesting.drawing.canvas import pdf_bytes
+from nesting.drawing.cut_sheet import SheetStyle, sheet_bytes
+from nesting.drawing.described import described
+from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
+from nesting.drawing.hide_pattern import hide_pattern
+from nesting.drawing.paper import PAPERS
+from nesting.drawing.piece_list import csv_text
+from nesting.drawing.piece_pattern import piece_patterns
+from nesting.layout import HideLayout, Layout
+from nesting.layout_file import read_layout
+
+ENDINGS = {".pdf": "pdf", ".svg": "svg", ".dxf": "dxf", ".png": "png", ".csv": "csv"}
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The words this command takes."""
+    parser.add_argument("layout", metavar="LAYOUT.json", help="the layout to draw")
+    files = parser.add_argument_group("what to write (any of them, together if need be)")
+    files.add_argument(
+        "--out", metavar="FILE", action="append", default=[],
+        help="by the file's ending: .pdf cut sheet, .svg, .dxf or .png drawing, .csv piece list; may be given again",
+    )  # fmt: skip
+    files.add_argument("--pdf", metavar="FILE", help="cut sheet")
+    files.add_argument("--tiles", metavar="FILE", help="the whole hide's layout at full size on many pages (PDF)")
+    files.add_argument("--patterns", metavar="FILE", help="every kind of piece once at full size (PDF)")
+    files.add_argument("--svg", metavar="FILE", help="drawing of the hide at full size")
+    files.add_argument("--dxf", metavar="FILE", help="drawing of the hide at full size, in its own coordinates, mm")
+    files.add_argument("--png", metavar="FILE", help="picture of the hide")
+    files.add_argument("--csv", metavar="FILE", help="piece list with where each piece lies")
+    look = parser.add_argument_group("how")
+    look.add_argument(
+        "--hide", metavar="NAME", help="only this hide, by its name or its place (1, 2, ...) in the layout"
+    )
+    look.add_argument("--paper", choices=PAPERS, default="A4", help="paper [A4]")
+    look.add_argument("--units", choices=("mm", "cm", "in"), default="mm", help="units of what is written [mm]")
+    look.add_argument("--fraction", choices=("16", "32"), default="16", help="finest part of an inch [16]")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Check the layout, make all that is asked for, then write it; nothing is written where anything fails."""
+    asked = _asked(options)
+    layout = _chosen(_checked(options.layout), options)
+    style = SheetStyle(options.paper, options.units, int(options.fraction))
+    made = [(path, MAKERS[kind](_Work(layout, style, options.layout))) for kind, path in asked]
+    for path, content in made:
+        write_whole(path, content)
+        print(f"wrote {path}")
+    return 0
+
+
+@dataclass(frozen=True)
+class _Work:
+    """What every maker works from."""
+
+    layout: Layout
+    style: SheetStyle
+    where: str
+
+    def one_hide(self) -> HideLayout:
+        """The layout's only hide; a drawing shows one."""
+        if len(self.layout.hides) == 1:
+            return self.layout.hides[0]
+        names = ", ".join(each.hide.name for each in self.layout.hides)
+        raise InputError(
+            f"the layout has {len(self.layout.hides)} hides and this file shows one",
+            where=self.where, field="hides", remedy=f"choose with --hide: {names}",
+        )  # fmt: skip
+
+
+def _tiles(work: _Work) -> bytes:
+    each = work.one_hide()
+    return pdf_bytes(hide_pattern(work.layout, each, work.style), f"Full-size layout: {each.hide.name}")
+
+
+def _patterns(work: _Work) -> bytes:
+    return pdf_bytes(piece_patterns(work.layout, work.style), "Patterns at full size")
+
+
+MAKERS: dict[str, Callable[[_Work], bytes | str]] = {
+    "pdf": lambda work: sheet_bytes(work.layout, work.style),
+    "tiles": _tiles,
+    "patterns": _patterns,
+    "svg": lambda work: hide_svg(work.layout, work.one_hide(), work.style.units),
+    "dxf": lambda work: hide_dxf(work.layout, work.one_hide(), work.style.units),
+    "png": lambda work: hide_png(work.layout, work.one_hide(), work.style.units),
+    "csv": lambda work: csv_text(work.layout, work.style.units),
+}
+
+
+def _asked(options: argparse.Namespace) -> list[tuple[str, str]]:
+    """Kinds and paths asked for; InputError where there are none, or two for one path."""
+    asked = [(_kind_of(path), path) for path in options.out]
+    asked += [(kind, path) for kind in MAKERS if (path := getattr(options, kind))]
+    if not asked:
+        raise InputError("nothing to write is named", where="sheet", field="--out", remedy="name one: --out sheet.pdf")
+    met = {Path(options.layout).resolve()}
+    for _, path in asked:
+        if Path(path).resolve() in met:
+            raise InputError("would be written over", where="sheet", field=path, remedy="give every file its own name")
+        met.add(Path(path).resolve())
+    return asked
+
+
+def _kind_of(path: str) -> str:
+    ending = Path(path).suffix.lower()
+    if ending not in ENDINGS:
+        known = ", ".join(ENDINGS)
+        raise InputError(
+            f"the ending “{ending}” names no kind of file", where="--out", field=path, remedy=f"use {known}"
+        )
+    return ENDINGS[ending]
+
+
+def _checked(path: str) -> Layout:
+    """The layout in the file, if it passes its check."""
+    layout = read_layout(path)
+    wrong = faults(layout)
+    if wrong:
+        more = f" (and {len(wrong) - 1} more)" if len(wrong) > 1 else ""
+        raise LayoutFault(f"{path}: fails its check, so it is not drawn: {wrong[0]}{more}")
+    for question in unchecked(layout):
+        print(f"not checked: {question}", file=sys.stderr)
+    return described(layout)
+
+
+def _chosen(layout: Layout, options: argparse.Namespace) -> Layout:
+    """The layout with only the hide asked for."""
+    if options.hide is None:
+        return layout
+    names = [each.hide.name for each in layout.hides]
+    places = [str(number) for number in range(1, len(names) + 1)]
+    for known in (names, places):
+        if known.count(options.hide) == 1:
+            return replace(layout, hides=(layout.hides[known.index(options.hide)],))
+    raise InputError(
+        f"the layout has no hide “{options.hide}” (or several)",
+        where=options.layout, field="--hide", remedy=f"it has {', '.join(names)}; or give a place, 1 to {len(names)}",
+    )  # fmt: skip
