@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import json
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -46,6 +47,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     look.add_argument("--paper", choices=PAPERS, default="A4", help="paper [A4]")
     look.add_argument("--units", choices=("mm", "cm", "in"), default="mm", help="units of what is written [mm]")
+    look.add_argument("--json", action="store_true", help="print what was written as JSON")
     look.add_argument("--fraction", choices=("16", "32"), default="16", help="finest part of an inch [16]")
 
 
@@ -57,7 +59,11 @@ def run(options: argparse.Namespace) -> int:
     made = [(path, MAKERS[kind](_Work(layout, style, options.layout))) for kind, path in asked]
     for path, content in made:
         write_whole(path, content)
-        print(f"wrote {path}")
+        if not options.json:
+            print(f"wrote {path}")
+    if options.json:
+        written = [{"kind": kind, "file": path} for kind, path in asked]
+        print(json.dumps({"format": "hideplan-sheets-1", "written": written}, ensure_ascii=False, indent=1))
     return 0
 
 
