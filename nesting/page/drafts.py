@@ -1,0 +1,69 @@
+"""Drafts: what a tab works on, kept after every change so that a reload, a crash or a closed lid loses nothing.
+
+Every save names the revision it started from. A save from an older one (another tab was faster) is refused, so
+that no tab overwrites what another has done.
+"""
+
+from __future__ import annotations
+
+import json
+import threading
+from typing import Any
+
+from hides.whole_file import write_whole
+from nesting.page.errors import Refusal
+from nesting.page.folder import Folder, new_identity
+
+_ONE_AT_A_TIME = threading.Lock()
+
+
+def new_draft(folder: Folder, content: dict[str, Any]) -> dict[str, Any]:
+    """Keep a new draft; the answer has its `id` and `revision`."""
+    identity = new_identity()
+    _write(folder, identity, 1, content)
+    return {"id": identity, "revision": 1}
+
+
+def read_draft(folder: Folder, identity: str) -> dict[str, Any]:
+    """A draft: `id`, `revision`, `content`."""
+    path = folder.kept("drafts", identity, ".json")
+    try:
+        kept = json.loads(path.read_bytes())
+        return {"id": identity, "revision": int(kept["revision"]), "content": dict(kept["content"])}
+    except FileNotFoundError as error:
+        raise Refusal(404, "this draft is not in the folder any more") from error
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        raise Refusal(422, f"the draft {path.name} cannot be read") from error
+
+
+def save_draft(folder: Folder, identity: str, revision: int, content: dict[str, Any]) -> dict[str, Any]:
+    """Keep a change made to the given revision; Refusal 409 where that is not the newest."""
+    with _ONE_AT_A_TIME:
+        newest = read_draft(folder, identity)["revision"]
+        if revision != newest:
+            raise Refusal(409, "this draft was changed in another tab")
+        _write(folder, identity, newest + 1, content)
+    return {"id": identity, "revision": newest + 1}
+
+
+def drop_draft(folder: Folder, identity: str) -> None:
+    """Throw a draft away."""
+    folder.kept("drafts", identity, ".json").unlink(missing_ok=True)
+
+
+def list_drafts(folder: Folder) -> list[dict[str, Any]]:
+    """The twenty drafts changed last: id, name of the hide, when (seconds since 1970)."""
+    lines = []
+    for path in folder.all_kept("drafts", ".json")[:20]:
+        try:
+            hide = json.loads(path.read_bytes())["content"].get("hide", {})
+            name = str(hide.get("name", ""))[:80]
+        except (OSError, ValueError, KeyError, AttributeError):
+            continue
+        lines.append({"id": path.stem, "name": name, "changed": int(path.stat().st_mtime)})
+    return lines
+
+
+def _write(folder: Folder, identity: str, revision: int, content: dict[str, Any]) -> None:
+    text = json.dumps({"format": "hideplan-draft-1", "revision": revision, "content": content}, ensure_ascii=False)
+    write_whole(folder.kept("drafts", identity, ".json"), text)

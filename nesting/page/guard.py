@@ -1,0 +1,66 @@
+"""The door as middleware: every request passes it, every answer carries the safety headers."""
+
+from __future__ import annotations
+
+from http.cookies import CookieError, SimpleCookie
+
+from starlette.datastructures import Headers, MutableHeaders, QueryParams
+from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from nesting.page.door import HEADERS, Door
+from nesting.page.errors import Refusal
+
+
+class Guard:
+    """Turns away what the door does not admit, before any route sees it."""
+
+    def __init__(self, app: ASGIApp, door: Door) -> None:
+        self.app, self.door = app, door
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "lifespan":
+            await self.app(scope, receive, send)
+        elif scope["type"] == "http":
+            await self._http(scope, receive, _with_headers(send))
+        else:
+            await PlainTextResponse("not served", 403)(scope, receive, send)
+
+    async def _http(self, scope: Scope, receive: Receive, send: Send) -> None:
+        headers = Headers(scope=scope)
+        try:
+            self.door.admit(scope["method"], headers)
+            answer = self._ask_token(scope, headers)
+        except Refusal as refusal:
+            answer = JSONResponse({"problem": refusal.problem}, refusal.status)
+        await (answer or self.app)(scope, receive, send)
+
+    def _ask_token(self, scope: Scope, headers: Headers) -> Response | None:
+        """A redirect that turns the address's token into a cookie; None where the visitor may pass."""
+        if self.door.knows(_cookie(headers.get("cookie", ""), self.door.cookie)):
+            return None
+        token = QueryParams(scope["query_string"]).get("token")
+        if not self.door.knows(token):
+            raise Refusal(401, "this page needs the whole address that hideplan printed, with its token")
+        answer = RedirectResponse("/", 303)
+        answer.set_cookie(self.door.cookie, token or "", httponly=True, samesite="strict", path="/")
+        return answer
+
+
+def _cookie(text: str, name: str) -> str | None:
+    try:
+        morsel = SimpleCookie(text).get(name)
+    except CookieError:
+        return None
+    return morsel.value if morsel else None
+
+
+def _with_headers(send: Send) -> Send:
+    async def sending(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            headers = MutableHeaders(scope=message)
+            for name, value in HEADERS.items():
+                headers.setdefault(name, value)
+        await send(message)
+
+    return sending

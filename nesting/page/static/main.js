@@ -1,0 +1,238 @@
+// The page: which screen is shown, and how the parts reach one another.
+
+import { keepFile, send } from "./api.js";
+import { Bench } from "./bench.js";
+import { Draft } from "./draft.js";
+import { byId, show } from "./element.js";
+import { carried, homography } from "./geometry.js";
+import { redoWords, undoWords } from "./history.js";
+import { Marks } from "./marks.js";
+import { ask, say, trying } from "./notice.js";
+import { Plan } from "./plan.js";
+import { Side } from "./side.js";
+import { Start } from "./start.js";
+
+const draft = new Draft();
+const acts = { open, begin, marks: openMarks, plan: () => showTab("plan"), propose, save: saveHide, download: downloadHide };
+const start = new Start(acts);
+const bench = new Bench(draft);
+const side = new Side(byId("side"), bench, acts);
+const marks = new Marks({ use: useMarks, back: () => showScreen("bench"), say: (text) => say(text, true) });
+const plan = new Plan(draft, {});
+const tabs = { hide: { shown: () => bench.refresh() }, plan: { shown: () => plan.shown() } };
+let screen = "start";
+let tab = "hide";
+
+bench.onHide = (hide, choice) => side.update(hide, choice);
+
+async function open(id) {
+  await trying(async () => {
+    await draft.open(id);
+    showScreen("bench");
+  });
+}
+
+/** Put something new on the bench. */
+async function begin(content) {
+  await draft.create({ show: { area: "sq ft", length: "mm" }, plan: null, photo: null, ...content });
+  showScreen("bench");
+}
+
+function showScreen(name) {
+  screen = name;
+  for (const id of ["start", "bench", "marks"]) show(byId(id), id === name);
+  byId("tab-plan").disabled = name === "start" && !draft.id;
+  if (name === "start") start.show();
+  showTab("hide");
+  address();
+}
+
+function showTab(name) {
+  tab = name;
+  for (const key of Object.keys(tabs)) {
+    const button = byId(`tab-${key}`);
+    button.setAttribute("aria-selected", String(key === name));
+    button.tabIndex = key === name ? 0 : -1;
+    show(byId(`panel-${key}`), key === name);
+  }
+  if (name !== "hide" || screen === "bench") tabs[name].shown();
+  buttons();
+  address();
+}
+
+function address() {
+  const at = screen === "start" ? "" : `#${draft.id}/${tab === "hide" ? screen : tab}`;
+  if (location.hash !== at) history.replaceState(null, "", at || location.pathname);
+}
+
+function openMarks() {
+  marks.open(draft.content.photo, draft.content.show?.length || "mm");
+  showScreen("marks");
+  marks.surface.fit();
+}
+
+/** Marks were set: what is drawn already moves with them. */
+function useMarks(photo) {
+  const before = draft.content.photo;
+  draft.change("Set the marks", (content) => ({ ...content, photo, hide: moved(content.hide, before, photo) }));
+  showScreen("bench");
+  if (!draft.content.hide.outline.length) propose();
+}
+
+function moved(hide, before, after) {
+  if (!before.marks || !hide.outline?.length) return hide;
+  const back = homography(rectangle(before.size), before.marks);
+  const on = homography(after.marks, rectangle(after.size));
+  const move = (ring) => ring.map((point) => carried(on, carried(back, point)));
+  const all = (list) => (list || []).map((item) => ({ ...item, outline: move(item.outline) }));
+  return {
+    ...hide, outline: move(hide.outline), backbone: hide.backbone && move(hide.backbone), holes: (hide.holes || []).map(move),
+    flaws: all(hide.flaws), zones: all(hide.zones),
+  };
+}
+
+function rectangle([width, height]) {
+  return [[0, height], [width, height], [width, 0], [0, 0]];
+}
+
+async function showFlat() {
+  const { photo } = draft.content;
+  const key = photo?.marks ? JSON.stringify([photo.id, photo.marks, photo.size]) : "";
+  if (key === showFlat.key) return;
+  showFlat.key = key;
+  if (!key) return bench.showFlat(null);
+  const flat = await trying(() => send("POST", `/api/photos/${photo.id}/flat`, { marks: photo.marks, size: photo.size }));
+  if (showFlat.key === key) bench.showFlat(flat);
+  return null;
+}
+
+async function propose() {
+  const { photo } = draft.content;
+  if (!photo?.marks) return openMarks();
+  say("Looking for the hide in the photo …");
+  const told = await trying(() => send("POST", `/api/photos/${photo.id}/outline`, { marks: photo.marks, size: photo.size }));
+  if (!told) return null;
+  draft.changeHide("Take the proposed outline", (hide) => ({ ...hide, outline: told.outline }));
+  bench.choose({ kind: "outline", index: 0, point: null });
+  bench.use("adjust");
+  say(`Proposed with ${told.outline.length} points. Correct it by eye.`);
+  return null;
+}
+
+async function saveHide(replace = false) {
+  const { hide } = draft.content;
+  const name = `${(hide.name || "hide").replace(/[^\p{L}\p{N} ._()-]+/gu, "-").slice(0, 60)}.json`;
+  try {
+    const kept = await send("POST", "/api/hides", { hide, file: name, replace });
+    say(`Saved as ${kept.file} in the folder.`);
+  } catch (problem) {
+    if (problem.status !== 409) return say(problem.message, true);
+    const answer = await ask("Replace the file?", `“${name}” is in the folder already.`, [["yes", "Replace it"], ["", "Leave it"]]);
+    if (answer === "yes") await saveHide(true);
+  }
+  return null;
+}
+
+async function downloadHide() {
+  await draft.flush();
+  const told = await trying(() => send("POST", "/api/hides/check", { hide: draft.content.hide }));
+  if (told) keepFile(`/api/drafts/${draft.id}/hide.json`);
+}
+
+function buttons() {
+  const has = draft.id !== null && screen !== "start";
+  for (const [id, words] of [["undo", has && undoWords(draft.history)], ["redo", has && redoWords(draft.history)]]) {
+    byId(id).disabled = !words;
+    byId(id).title = words ? `${id === "undo" ? "Take back" : "Bring again"}: ${words}` : "";
+  }
+  show(byId("to-start"), has);
+  show(byId("saved"), has);
+}
+
+function savedWords() {
+  const words = { kept: "All kept", waiting: "Keeping …", saving: "Keeping …", unkept: "Not kept yet", conflict: "Changed elsewhere" };
+  byId("saved").textContent = words[draft.state];
+  byId("saved").classList.toggle("problem", ["unkept", "conflict"].includes(draft.state));
+  if (draft.state === "unkept" && draft.stateWords) say(draft.stateWords, true);
+}
+
+async function conflict() {
+  if (draft.state !== "conflict" || conflict.asking) return;
+  conflict.asking = true;
+  const answer = await ask("Another tab was faster", "This hide was changed in another tab while it was changed here. Nothing is lost: choose which to go on with.", [
+    ["own", "Keep mine as a second draft"], ["theirs", "Take the other tab's"]]);
+  conflict.asking = false;
+  if (answer === "theirs") {
+    sessionStorage.removeItem(`draft-${draft.id}`);
+    await open(draft.id);
+  } else await trying(() => draft.keepAsOwn());
+  address();
+}
+
+function wireKeys() {
+  addEventListener("keydown", (event) => {
+    if (!(event.ctrlKey || event.metaKey) || byId("question").open) return;
+    const key = event.key.toLowerCase();
+    if (key === "z" && !event.shiftKey) draft.id && draft.undo();
+    else if (key === "y" || (key === "z" && event.shiftKey)) draft.id && draft.redo();
+    else if (key === "s") draft.id && saveHide();
+    else return;
+    event.preventDefault();
+  });
+}
+
+function wireTabs() {
+  const names = Object.keys(tabs);
+  names.forEach((name, i) => {
+    const button = byId(`tab-${name}`);
+    button.addEventListener("click", () => showTab(name));
+    button.addEventListener("keydown", (event) => {
+      const step = { ArrowRight: 1, ArrowLeft: names.length - 1 }[event.key];
+      if (!step) return;
+      const next = names[(i + step) % names.length];
+      if (!byId(`tab-${next}`).disabled) {
+        showTab(next);
+        byId(`tab-${next}`).focus();
+      }
+    });
+  });
+}
+
+draft.addEventListener("opened", () => {
+  bench.opened();
+  showFlat.key = undefined;
+  plan.opened();
+});
+draft.addEventListener("change", () => {
+  showFlat();
+  bench.refresh();
+  if (tab !== "hide") plan.refresh();
+  buttons();
+});
+draft.addEventListener("aside", () => tab === "plan" && plan.refresh());
+draft.addEventListener("followed", () => say("Taken over from the other tab."));
+draft.addEventListener("state", () => {
+  savedWords();
+  conflict();
+});
+byId("undo").addEventListener("click", () => draft.undo());
+byId("redo").addEventListener("click", () => draft.redo());
+byId("to-start").addEventListener("click", async () => {
+  await draft.flush();
+  showScreen("start");
+});
+wireKeys();
+wireTabs();
+savedWords();
+
+const [wanted, place] = location.hash.slice(1).split("/");
+if (/^[0-9a-f]{12}$/.test(wanted)) {
+  await trying(() => draft.open(wanted));
+  if (!draft.id) showScreen("start");
+  else if (place === "marks" && draft.content.photo) openMarks();
+  else {
+    showScreen("bench");
+    if (place === "plan") showTab("plan");
+  }
+} else showScreen("start");
+document.body.dataset.ready = "yes";
