@@ -7,8 +7,8 @@ import { choices, ringOf, sameShape } from "./shapes.js";
 const HANDLE_GAP = 15;
 const STYLE = { outline: "leather", hole: "hole", flaw: "flaw", zone: "zone-area" };
 
-/** The parts of a hide as SVG elements, for the bench and for the plan alike. */
-export function hideParts(hide, chosen = null) {
+/** The parts of a hide as SVG elements, for the bench and for the plan alike; `clipped` shows zones only on the leather. */
+export function hideParts(hide, chosen = null, clipped = false) {
   const order = ["outline", "hole", "zone", "flaw"];
   const parts = [];
   for (const kind of order) {
@@ -18,6 +18,7 @@ export function hideParts(hide, chosen = null) {
     }
     if (kind === "outline" && Number(hide.edge) > 0) parts.push(...edgeStrip(hide));
   }
+  if (clipped) clipZones(hide, parts);
   if (hide.backbone) parts.push(shape(hide, { kind: "backbone", index: 0 }, chosen));
   return parts;
 }
@@ -38,15 +39,25 @@ function clearance(hide, choice) {
   return wide > 0 ? [svg("path", { class: "clearance", d: pathOf(ringOf(hide, choice)), "stroke-width": 2 * wide })] : [];
 }
 
-let strips = 0;
+let clips = 0;
+
+function clipOf(hide) {
+  const id = `inside-${++clips}`;
+  return [id, svg("clipPath", { id }, svg("path", { d: pathOf(hide.outline) }))];
+}
+
+function clipZones(hide, parts) {
+  const [id, clip] = clipOf(hide);
+  parts.unshift(clip);
+  for (const part of parts) if (part.classList.contains("zone-area")) part.setAttribute("clip-path", `url(#${id})`);
+}
 
 // The strip kept clear along the edge: a line twice as wide, of which the outline lets only the inner half be seen.
 function edgeStrip(hide) {
-  const id = `inside-${++strips}`;
-  const d = pathOf(hide.outline);
+  const [id, clip] = clipOf(hide);
   return [
-    svg("clipPath", { id }, svg("path", { d })),
-    svg("path", { class: "edge-strip", d, "stroke-width": 2 * Number(hide.edge), "clip-path": `url(#${id})` }),
+    clip,
+    svg("path", { class: "edge-strip", d: pathOf(hide.outline), "stroke-width": 2 * Number(hide.edge), "clip-path": `url(#${id})` }),
   ];
 }
 

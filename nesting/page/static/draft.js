@@ -52,6 +52,7 @@ export class Draft extends EventTarget {
     this.state = "kept";
     this.saving = null;
     this.dirty = false;
+    this.#tell("state");
     this.#tell("opened");
     this.#tell("change");
   }

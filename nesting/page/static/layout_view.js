@@ -26,7 +26,7 @@ export class LayoutView {
   /** Show a bare hide. */
   drawHide(hide) {
     this.pieces = [];
-    this.surface.world.replaceChildren(...hideParts(hide));
+    this.surface.world.replaceChildren(...hideParts(hide, null, true));
     this.names.replaceChildren();
     this.surface.span(bounds(hide.outline) || [0, 0, 1000, 700]);
   }
@@ -40,7 +40,7 @@ export class LayoutView {
       path: svg("path", { class: placement.number ? "piece" : "piece spare", fill: colours[placement.piece], d: pathOf(placement.outline), "data-piece": placement.piece }),
     }));
     const offcuts = (hide.offcuts || []).map((offcut) => svg("path", { class: "offcut", d: pathOf(offcut.outline || offcut) }));
-    this.surface.world.replaceChildren(...hideParts(hide), ...offcuts, ...this.pieces.map((piece) => piece.path));
+    this.surface.world.replaceChildren(...hideParts(hide, null, true), ...offcuts, ...this.pieces.map((piece) => piece.path));
     this.surface.span(bounds(hide.outline));
     this.#drawNames();
   }
@@ -54,16 +54,22 @@ export class LayoutView {
   }
 
   #drawNames() {
+    this.names.replaceChildren(...this.pieces.flatMap((piece) => this.#name(piece)));
+  }
+
+  // The name runs along the piece's longer side, never upside down, where there is room for it.
+  #name(piece) {
     const { scale } = this.surface.view;
-    this.names.replaceChildren(...this.pieces.flatMap((piece) => {
-      const box = bounds(piece.outline);
-      const [wide, high] = [(box[2] - box[0]) * scale, (box[3] - box[1]) * scale];
-      const words = piece.number ? `${piece.piece} ${piece.number}` : piece.piece;
-      const [x, y] = this.surface.toScreen(labelPlace(piece.outline));
-      if (wide > words.length * 7 + 6 && high > 16) return [svg("text", { class: "piece-name", x, y, text: words })];
-      if (high > words.length * 7 + 6 && wide > 16) return [svg("text", { class: "piece-name", x, y, text: words, transform: `rotate(-90 ${x} ${y})` })];
-      return [];
-    }));
+    const own = piece.outline.map((point) => turned(point, -piece.angle));
+    const box = bounds(own);
+    const [wide, high] = [(box[2] - box[0]) * scale, (box[3] - box[1]) * scale];
+    const words = piece.number ? `${piece.piece} ${piece.number}` : piece.piece;
+    if (Math.max(wide, high) < words.length * 6.6 + 6 || Math.min(wide, high) < 13) return [];
+    const [x, y] = this.surface.toScreen(turned(labelPlace(own), piece.angle));
+    let angle = -(piece.angle + (wide < high ? 90 : 0)) % 180;
+    if (angle > 90) angle -= 180;
+    if (angle <= -90) angle += 180;
+    return [svg("text", { class: "piece-name", x, y, text: words, transform: `rotate(${angle} ${x} ${y})` })];
   }
 
   #hover(place) {
@@ -88,4 +94,9 @@ export class LayoutView {
     const box = this.surface.root.getBoundingClientRect();
     return [x + box.left, y + box.top];
   }
+}
+
+function turned([x, y], degrees) {
+  const angle = (degrees * Math.PI) / 180;
+  return [x * Math.cos(angle) - y * Math.sin(angle), x * Math.sin(angle) + y * Math.cos(angle)];
 }

@@ -97,16 +97,17 @@ export class Plan {
     this.stopButton = el("button", { type: "button", class: "stop", id: "stop", text: "Stop, keep the best", onclick: () => this.#stop() });
     this.working = el("div", { class: "stack" }, this.bar, this.stage, this.stopButton);
     this.answer = el("section", { "aria-label": "Answer", "aria-live": "polite", id: "answer" });
+    this.productMore = el("details", { open: true }, el("summary", { text: "Its pieces" }), this.product);
     host.replaceChildren(
+      this.answer,
       el("section", { "aria-label": "Product" }, el("h3", { text: "Product" }),
         field("Project", this.project),
         el("div", { class: "row" }, el("button", { type: "button", text: "Bring in a project file", onclick: () => this.file.click() }), this.file),
-        this.product),
+        this.productMore),
       el("section", { "aria-label": "Search" }, el("h3", { text: "Search" }),
         el("div", { class: "pair" }, field("Between pieces", this.inputs.gap), field("Clear along the edge", this.inputs.edge)),
         el("div", { class: "pair" }, field("Effort", this.effort), field("Seed", this.inputs.seed)),
-        this.go, this.working),
-      this.answer);
+        this.go, this.working));
   }
 
   #set(words, values, kind = null) {
@@ -125,6 +126,7 @@ export class Plan {
 
   #chooseProject(project) {
     const form = project === OWN ? this.plan.form || blankForm() : this.plan.form;
+    this.productMore.open = true;
     this.#set("Choose the project", { project, form });
   }
 
@@ -224,6 +226,8 @@ export class Plan {
   async #finished(told) {
     this.result = told;
     this.state = null;
+    this.productMore.open = this.plan.project === OWN;
+    byId("plan-side").scrollTop = 0;
     this.acts.planned?.(told);
   }
 

@@ -1,0 +1,102 @@
+"""Routes by which a hide comes in, is looked over, and is kept."""
+
+from __future__ import annotations
+
+import json
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from hides.hide import Hide
+from hides.hide_file import hide_from_data, hide_to_data, read_hide
+from nesting.page.answers import download, folder_of
+from nesting.page.bench_hide import bench_data, hide_of
+from nesting.page.drafts import read_draft
+from nesting.page.errors import Refusal
+from nesting.page.intake import FILE_BYTES, JSON_BYTES, file_name, parse_json, read_bytes, read_json
+
+
+async def read_hide_file(request: Request) -> Response:
+    """A hide file that was handed in."""
+    name = file_name(request, ".json")
+    data = parse_json(await read_bytes(request, JSON_BYTES))
+    return JSONResponse(bench_data(await run_in_threadpool(hide_from_data, data, name)))
+
+
+async def open_hide_file(request: Request) -> Response:
+    """A hide file from the folder."""
+    path = folder_of(request).existing(request.path_params["file"], ".json")
+    if path.stat().st_size > JSON_BYTES:
+        raise Refusal(413, f"“{path.name}” is too large to be opened here")
+    return JSONResponse(bench_data(await run_in_threadpool(read_hide, path)))
+
+
+async def keep_hide_file(request: Request) -> Response:
+    """Save the hide in the folder."""
+    body = await read_json(request)
+    text = await run_in_threadpool(_file_text, body.get("hide"))
+    folder, name = folder_of(request), str(body.get("file", ""))
+    replace = body.get("replace") is True
+    path = await run_in_threadpool(lambda: folder.save_new(name, text, ".json", replace=replace))
+    return JSONResponse({"file": path.name})
+
+
+async def check_hide(request: Request) -> Response:
+    """Whether the hide could be saved; the answer names what is wrong."""
+    hide = await run_in_threadpool(hide_of, (await read_json(request)).get("hide"))
+    return JSONResponse({"measured": hide.measured_area})
+
+
+async def give_hide_file(request: Request) -> Response:
+    """The draft's hide as a file to download."""
+    draft = await run_in_threadpool(read_draft, folder_of(request), request.path_params["draft"])
+    hide = draft["content"].get("hide")
+    text = await run_in_threadpool(_file_text, hide)
+    return download(f"{hide.get('name') or 'hide'}.json", text, "application/json")
+
+
+async def make_typical(request: Request) -> Response:
+    """A typical outline from cut and marked area."""
+    from hides.typical import typical_hide
+
+    body = await read_json(request)
+    return JSONResponse(bench_data(typical_hide(str(body.get("cut", "")), str(body.get("area", "")))))
+
+
+async def make_from_offsets(request: Request) -> Response:
+    """A hide from a typed table of offsets."""
+    body = await read_json(request)
+    return JSONResponse(bench_data(await run_in_threadpool(_from_offsets, body)))
+
+
+async def make_from_drawing(request: Request) -> Response:
+    """A hide from a DXF or SVG drawing."""
+    name = file_name(request, ".dxf", ".svg")
+    content = await read_bytes(request, FILE_BYTES)
+    return JSONResponse(await run_in_threadpool(_from_drawing, name, content))
+
+
+def _file_text(hide: object) -> str:
+    return json.dumps(hide_to_data(hide_of(hide)), indent=1, ensure_ascii=False) + "\n"
+
+
+def _from_offsets(body: dict[str, object]) -> Hide:
+    raise Refusal(501, "not here yet")
+
+
+def _from_drawing(name: str, content: bytes) -> dict[str, object]:
+    raise Refusal(501, "not here yet")
+
+
+ROUTES = [
+    Route("/api/read/hide", read_hide_file, methods=["POST"]),
+    Route("/api/read/typical", make_typical, methods=["POST"]),
+    Route("/api/read/offsets", make_from_offsets, methods=["POST"]),
+    Route("/api/read/drawing", make_from_drawing, methods=["POST"]),
+    Route("/api/hides", keep_hide_file, methods=["POST"]),
+    Route("/api/hides/check", check_hide, methods=["POST"]),
+    Route("/api/hides/{file}", open_hide_file),
+    Route("/api/drafts/{draft}/hide.json", give_hide_file),
+]

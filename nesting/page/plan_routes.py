@@ -1,0 +1,120 @@
+"""Routes for projects, searches and their answers."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import AsyncIterator
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.routing import Route
+
+from hides.errors import InputError
+from hides.units import thickness
+from nesting.page.answers import download, folder_of, runs_of
+from nesting.page.errors import Refusal
+from nesting.page.folder import Folder
+from nesting.page.intake import FILE_BYTES, file_name, read_bytes, read_json
+from nesting.page.planning import carry_out, keep_layout, kept_answer, layout_path, product_lines, read_order
+from nesting.page.projects import LOOKED_OVER_AT, form_text, keep_project, product_in
+from nesting.page.runs import Runs
+from nesting.page.solver import Job
+
+
+async def bring_project(request: Request) -> Response:
+    """Keep a project file that was handed in."""
+    name = file_name(request, ".toml")
+    content = await read_bytes(request, FILE_BYTES)
+    path = await run_in_threadpool(lambda: keep_project(folder_of(request), name, content, replace=True))
+    return JSONResponse({"file": path.name}, 201)
+
+
+async def keep_form(request: Request) -> Response:
+    """Keep the simple form as a project file."""
+    form = await read_json(request)
+    text = form_text(form)
+    stem = "-".join("".join(c if c.isalnum() else " " for c in str(form.get("name", ""))).lower().split())
+    folder = folder_of(request)
+    path = await run_in_threadpool(lambda: keep_project(folder, f"{stem or 'product'}.toml", text, replace=False))
+    return JSONResponse({"file": path.name}, 201)
+
+
+async def show_project(request: Request) -> Response:
+    """The pieces of a project in the folder, in leather of the thickness told."""
+    told = request.query_params.get("thickness", "")
+    product = await run_in_threadpool(product_in, folder_of(request), request.path_params["file"], _middle(told))
+    return JSONResponse(product_lines(product))
+
+
+async def start_run(request: Request) -> Response:
+    """Begin a search."""
+    folder, runs = folder_of(request), runs_of(request)
+    order = await run_in_threadpool(read_order, folder, await read_json(request))
+    run = await run_in_threadpool(
+        runs.start, Job(carry_out, (order,)), lambda identity, layout: keep_layout(folder, identity, layout)
+    )
+    return JSONResponse(run.told(), 201)
+
+
+async def show_run(request: Request) -> Response:
+    """How a search stands, or its answer."""
+    identity = request.path_params["run"]
+    run = runs_of(request).find(identity)
+    if run is not None and run.state != "done":
+        return JSONResponse(run.told())
+    return JSONResponse(await run_in_threadpool(_answer, folder_of(request), identity))
+
+
+async def stop_run(request: Request) -> Response:
+    """End a search with its best so far."""
+    await run_in_threadpool(runs_of(request).stop, request.path_params["run"])
+    return JSONResponse({"stopping": True})
+
+
+async def follow_run(request: Request) -> Response:
+    """A search's progress as server-sent events, one `state` an event."""
+    runs, identity = runs_of(request), request.path_params["run"]
+    if runs.find(identity) is None:
+        raise Refusal(404, "there is no such search")
+    return StreamingResponse(_events(runs, identity), media_type="text/event-stream")
+
+
+async def give_layout(request: Request) -> Response:
+    """The layout file."""
+    path = layout_path(folder_of(request), request.path_params["run"])
+    if not path.is_file():
+        raise Refusal(404, "this layout is not in the folder any more")
+    return download("layout.json", path.read_bytes(), "application/json")
+
+
+async def _events(runs: Runs, identity: str) -> AsyncIterator[str]:
+    yield "retry: 1000\n\n"
+    async for state in runs.follow(identity):
+        yield f"event: state\ndata: {json.dumps(state)}\n\n"
+
+
+def _answer(folder: Folder, identity: str) -> dict[str, object]:
+    answer = kept_answer(folder, identity)
+    if answer is None:
+        raise Refusal(404, "there is no such search")
+    return answer
+
+
+def _middle(told: str) -> float:
+    try:
+        return thickness(told).middle
+    except InputError:
+        return LOOKED_OVER_AT
+
+
+ROUTES = [
+    Route("/api/projects", bring_project, methods=["POST"]),
+    Route("/api/projects/form", keep_form, methods=["POST"]),
+    Route("/api/projects/{file}", show_project),
+    Route("/api/runs", start_run, methods=["POST"]),
+    Route("/api/runs/{run}", show_run),
+    Route("/api/runs/{run}/events", follow_run),
+    Route("/api/runs/{run}/stop", stop_run, methods=["POST"]),
+    Route("/api/runs/{run}/layout.json", give_layout),
+]
