@@ -1,24 +1,17 @@
-"""What comes in is bounded before it is looked at: bytes, JSON depth and numbers, file names, pictures."""
+"""What comes in is bounded before it is looked at: bytes, JSON depth and numbers, file names."""
 
 from __future__ import annotations
 
 import json
 import re
-import warnings
-from collections.abc import Iterator
-from contextlib import contextmanager
-from io import BytesIO
 from typing import Any
 from urllib.parse import unquote
 
-from PIL import Image, UnidentifiedImageError
 from starlette.requests import Request
 
 from nesting.page.errors import Refusal
 
 MEGABYTE = 1 << 20
-PHOTO_BYTES = 60 * MEGABYTE
-PHOTO_PIXELS = 50_000_000
 FILE_BYTES = 10 * MEGABYTE
 JSON_BYTES = 8 * MEGABYTE
 JSON_DEPTH = 30
@@ -72,34 +65,6 @@ def plain_name(name: str, *endings: str) -> str:
     if endings and not told.lower().endswith(endings):
         raise Refusal(415, f"“{told}” is not a file of the kind expected here ({', '.join(endings)})")
     return told
-
-
-def picture_size(body: bytes) -> tuple[int, int]:
-    """Width and height of an uploaded picture, told from its head without decoding it; else Refusal."""
-    try:
-        with _bombs_refused(), Image.open(BytesIO(body), formats=("JPEG", "PNG", "WEBP")) as picture:
-            width, height = picture.size
-    except (UnidentifiedImageError, OSError, ValueError, SyntaxError) as error:
-        raise Refusal(415, "this is no picture that can be read; a JPEG, PNG or WebP file is needed") from error
-    if width * height > PHOTO_PIXELS:
-        raise _too_many_pixels(f"{width} × {height} is")
-    if min(width, height) < 50:
-        raise Refusal(415, f"the picture is only {width} × {height} pixels")
-    return width, height
-
-
-@contextmanager
-def _bombs_refused() -> Iterator[None]:
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("error", Image.DecompressionBombWarning)
-            yield
-    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        raise _too_many_pixels("that is") from error
-
-
-def _too_many_pixels(told: str) -> Refusal:
-    return Refusal(413, f"the picture has too many pixels: {told} more than {PHOTO_PIXELS // 10**6} million")
 
 
 def _too_large(limit: int) -> Refusal:

@@ -9,21 +9,20 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import Route
 
-from hides.whole_file import write_whole
+from hides.photo import MOST_BYTES
+from nesting.page import pictures
 from nesting.page.answers import folder_of
 from nesting.page.errors import Refusal
-from nesting.page.folder import Folder, new_identity
-from nesting.page.intake import PHOTO_BYTES, file_name, picture_size, read_bytes, read_json
-from nesting.page.pictures import Marks, keep_flat, keep_preview, photo_size, read_marks
+from nesting.page.intake import file_name, read_bytes, read_json
 
-ENDINGS = (".jpg", ".jpeg", ".png", ".webp")
+ENDINGS = (".jpg", ".jpeg", ".png", ".webp", ".tif", ".tiff")
 
 
 async def bring_photo(request: Request) -> Response:
     """Keep a photo; the answer names it and its upright size."""
-    file_name(request, *ENDINGS)
-    content = await read_bytes(request, PHOTO_BYTES)
-    return JSONResponse(await run_in_threadpool(_keep, folder_of(request), content), 201)
+    name = file_name(request, *ENDINGS)
+    content = await read_bytes(request, MOST_BYTES)
+    return JSONResponse(await run_in_threadpool(pictures.keep_photo, folder_of(request), content, name), 201)
 
 
 async def show_preview(request: Request) -> Response:
@@ -38,28 +37,18 @@ async def show_flat(request: Request) -> Response:
 
 async def flatten(request: Request) -> Response:
     """Lay the photo flat by its marks."""
-    marks = read_marks(await read_json(request))
-    return JSONResponse(await run_in_threadpool(keep_flat, folder_of(request), request.path_params["photo"], marks))
+    folder, photo = folder_of(request), request.path_params["photo"]
+    floor = pictures.read_marks(folder, photo, await read_json(request))
+    return JSONResponse(await run_in_threadpool(pictures.keep_flat, folder, photo, floor))
 
 
 async def propose(request: Request) -> Response:
-    """A proposal for the outline, in mm on the floor."""
-    marks = read_marks(await read_json(request))
-    ring = await run_in_threadpool(_outline, folder_of(request), request.path_params["photo"], marks)
-    return JSONResponse({"outline": ring})
-
-
-def _keep(folder: Folder, content: bytes) -> dict[str, object]:
-    picture_size(content)
-    identity = new_identity()
-    width, height = keep_preview(folder, identity, content)
-    write_whole(folder.kept("photos", identity, ".photo"), content)
-    return {"id": identity, "width": width, "height": height}
-
-
-def _outline(folder: Folder, identity: str, marks: Marks) -> list[list[float]]:
-    photo_size(folder, identity)
-    raise Refusal(501, "not here yet")
+    """A proposal for the outline, in mm on the floor, with what to look at."""
+    folder, photo = folder_of(request), request.path_params["photo"]
+    floor = pictures.read_marks(folder, photo, await read_json(request))
+    found = await run_in_threadpool(pictures.propose, folder, photo, floor)
+    ring = [[round(x, 2), round(y, 2)] for x, y in found.ring]
+    return JSONResponse({"outline": ring, "confidence": found.confidence, "remarks": found.remarks})
 
 
 def _picture(path: Path) -> Response:

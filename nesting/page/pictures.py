@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-from PIL import Image, ImageOps
+from PIL import Image
 
+from hides.errors import InputError
 from hides.hide import Point
+from hides.photo import Homography, Proposal, open_photo, propose_outline
 from hides.whole_file import write_whole
 from nesting.page.errors import Refusal
-from nesting.page.folder import Folder
+from nesting.page.folder import Folder, new_identity
 
 PREVIEW = 3000
 """Longest side of the preview, pixels."""
@@ -23,60 +24,53 @@ FLAT = 2400
 """Longest side of the flattened picture, pixels."""
 MARGIN = 0.5
 """How far beyond the marked rectangle the flattened picture may reach, in shares of its sides."""
+BACKGROUND = "#d9d2c4"
 
 
-@dataclass(frozen=True)
-class Marks:
-    """The four marks in pixels of the upright photo (top left, top right, bottom right, bottom left on the floor)
-    and the rectangle they span, mm. The floor's frame has its origin at the fourth mark, y upwards."""
-
-    points: tuple[Point, Point, Point, Point]
-    size: tuple[float, float]
-
-    @property
-    def corners(self) -> list[Point]:
-        """The marks on the floor, mm."""
-        width, height = self.size
-        return [(0.0, height), (width, height), (width, 0.0), (0.0, 0.0)]
+def keep_photo(folder: Folder, content: bytes, name: str) -> dict[str, Any]:
+    """Keep a photo and its upright preview; the answer is its identity and its upright size in pixels."""
+    photo = open_photo(content, name)
+    identity = new_identity()
+    preview, _ = photo.preview(PREVIEW)
+    write_whole(folder.kept("photos", identity, ".photo"), content)
+    write_whole(folder.kept("photos", identity, ".preview.jpg"), preview)
+    write_whole(folder.kept("photos", identity, ".size.json"), json.dumps(photo.size))
+    return {"id": identity, "width": photo.size[0], "height": photo.size[1]}
 
 
-def read_marks(data: dict[str, Any]) -> Marks:
-    """Marks and size from a request; Refusal where they cannot be."""
+def propose(folder: Folder, identity: str, floor: Homography) -> Proposal:
+    """The outline proposed for a kept photo."""
+    photo_size(folder, identity)
+    return propose_outline(open_photo(folder.kept("photos", identity, ".photo").read_bytes(), "the photo"), floor)
+
+
+def read_marks(folder: Folder, identity: str, data: dict[str, Any]) -> Homography:
+    """The four marks of a request (top left, top right, bottom right, bottom left on the floor, in pixels of the
+    upright photo) with the rectangle's size, mm. The order given is kept: a photo may be taken from any side."""
+    within = photo_size(folder, identity)
     try:
         first, second, third, fourth = (_point(pair) for pair in data["marks"])
-        width, height = _point(data["size"])
+        size = _point(data["size"])
     except (KeyError, TypeError, ValueError) as error:
         raise Refusal(400, "four marks [x, y] and a size [width, depth] in mm are needed") from error
-    if not (100 <= width <= 20_000 and 100 <= height <= 20_000):
+    if not all(100 <= side <= 20_000 for side in size):
         raise Refusal(422, "the measured rectangle must be between 100 mm and 20 m a side")
-    marks = Marks((first, second, third, fourth), (width, height))
-    if not _goes_round(marks.points):
+    marks = (first, second, third, fourth)
+    if not _clockwise(marks):
         raise Refusal(422, "the four marks must go round in order: top left, top right, bottom right, bottom left")
-    return marks
+    if not all(0 <= x <= within[0] and 0 <= y <= within[1] for x, y in marks):
+        raise Refusal(422, "a mark lies outside the photo")
+    return Homography(marks, size)
 
 
-def keep_preview(folder: Folder, identity: str, content: bytes) -> tuple[int, int]:
-    """Keep the upright preview of a photo; the answer is the upright photo's size in pixels."""
-    try:
-        with Image.open(BytesIO(content)) as opened:
-            upright = ImageOps.exif_transpose(opened).convert("RGB")
-    except (OSError, ValueError, SyntaxError) as error:
-        raise Refusal(415, "the picture is damaged and cannot be read to its end") from error
-    size = upright.size
-    upright.thumbnail((PREVIEW, PREVIEW), Image.Resampling.LANCZOS)
-    write_whole(folder.kept("photos", identity, ".preview.jpg"), _jpeg(upright))
-    write_whole(folder.kept("photos", identity, ".size.json"), json.dumps(size))
-    return size
-
-
-def keep_flat(folder: Folder, identity: str, marks: Marks) -> dict[str, Any]:
+def keep_flat(folder: Folder, identity: str, floor: Homography) -> dict[str, Any]:
     """Keep the photo laid flat; the answer is its address and the box it fills on the floor, mm."""
-    width, height = photo_size(folder, identity)
-    box = _box(marks, width, height)
-    name = hashlib.sha256(json.dumps([identity, marks.points, marks.size, FLAT]).encode()).hexdigest()[:12]
+    size = photo_size(folder, identity)
+    box = _box(floor, size)
+    name = hashlib.sha256(json.dumps([identity, floor.marks, floor.size, FLAT]).encode()).hexdigest()[:12]
     path = folder.kept("photos", name, ".flat.jpg")
     if not path.is_file():
-        _write_flat(folder.kept("photos", identity, ".preview.jpg"), path, marks, box, width)
+        _write_flat(folder.kept("photos", identity, ".preview.jpg"), path, floor, box, size[0])
     return {"href": f"/api/photos/{name}/flat.jpg", "box": box}
 
 
@@ -89,51 +83,43 @@ def photo_size(folder: Folder, identity: str) -> tuple[int, int]:
     return int(width), int(height)
 
 
-def homography(source: list[Point], target: list[Point]) -> np.ndarray:
-    """The 3 × 3 projective map that carries four points onto four others (direct linear solution, h33 = 1)."""
-    rows, right = [], []
-    for (x, y), (u, v) in zip(source, target, strict=True):
-        rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
-        right += [u, v]
-    solved = np.linalg.solve(np.array(rows, float), np.array(right, float))
-    return np.append(solved, 1.0).reshape(3, 3)
-
-
-def _write_flat(source: Path, path: Path, marks: Marks, box: list[float], width: int) -> None:
+def _write_flat(source: Path, path: Path, floor: Homography, box: list[float], width: int) -> None:
     with Image.open(source) as opened:
         preview = opened.convert("RGB")
-    shrunk = preview.width / width
     x0, y0, x1, y1 = box
     scale = FLAT / max(x1 - x0, y1 - y0)
+    shrunk = preview.width / width
+    to_floor = np.array([[1 / scale, 0, x0], [0, -1 / scale, y1], [0, 0, 1]])
+    to_preview = np.diag([shrunk, shrunk, 1.0]) @ np.linalg.inv(floor.matrix) @ to_floor
+    values = (to_preview / to_preview[2, 2]).ravel()[:8].tolist()
     wide, high = max(1, round((x1 - x0) * scale)), max(1, round((y1 - y0) * scale))
-    floor = [((x - x0) * scale, (y1 - y) * scale) for x, y in marks.corners]
-    seen = [(x * shrunk, y * shrunk) for x, y in marks.points]
-    back = homography(floor, seen)
-    values = tuple((back / back[2, 2]).ravel()[:8])
     flat = preview.transform(
-        (wide, high), Image.Transform.PERSPECTIVE, values, Image.Resampling.BICUBIC, fillcolor="#d9d2c4"
+        (wide, high), Image.Transform.PERSPECTIVE, values, Image.Resampling.BICUBIC, fillcolor=BACKGROUND
     )
-    write_whole(path, _jpeg(flat))
+    stream = BytesIO()
+    flat.save(stream, "JPEG", quality=86)
+    write_whole(path, stream.getvalue())
 
 
-def _box(marks: Marks, width: int, height: int) -> list[float]:
+def _box(floor: Homography, size: tuple[int, int]) -> list[float]:
     """What of the floor to show: the whole photo, but no further than the margin round the rectangle."""
-    to_floor = homography(list(marks.points), marks.corners)
-    corners = np.array([[0, 0, 1], [width, 0, 1], [width, height, 1], [0, height, 1]], float) @ to_floor.T
-    wide, high = marks.size
+    wide, high = floor.size
     limits = np.array([[-MARGIN * wide, -MARGIN * high], [(1 + MARGIN) * wide, (1 + MARGIN) * high]])
-    if (corners[:, 2] * corners[0, 2] > 1e-9).all():
-        seen = corners[:, :2] / corners[:, 2:]
+    try:
+        seen = floor.to_mm([(0, 0), (size[0], 0), size, (0, size[1])])
         limits = np.array([np.maximum(limits[0], seen.min(axis=0)), np.minimum(limits[1], seen.max(axis=0))])
+    except InputError:
+        pass  # a corner of the photo shows the horizon; the margin alone bounds the picture
     return [round(float(value), 1) for value in limits.ravel()]
 
 
-def _goes_round(points: tuple[Point, ...]) -> bool:
+def _clockwise(points: tuple[Point, ...]) -> bool:
+    """Whether the points go round a convex figure clockwise (y down)."""
     turns = []
     for i in range(4):
         (ax, ay), (bx, by), (cx, cy) = (points[(i + k) % 4] for k in range(3))
-        turns.append((bx - ax) * (cy - ay) - (by - ay) * (cx - ax))
-    return all(turn > 1 for turn in turns) or all(turn < -1 for turn in turns)
+        turns.append((bx - ax) * (cy - by) - (by - ay) * (cx - bx))
+    return all(turn > 1 for turn in turns)
 
 
 def _point(pair: Any) -> Point:
@@ -141,9 +127,3 @@ def _point(pair: Any) -> Point:
     if not (abs(x) < 1e6 and abs(y) < 1e6):
         raise ValueError(pair)
     return x, y
-
-
-def _jpeg(picture: Image.Image) -> bytes:
-    stream = BytesIO()
-    picture.save(stream, "JPEG", quality=86)
-    return stream.getvalue()

@@ -50,7 +50,7 @@ export class Bench {
   opened() {
     this.moving = null;
     this.flat = null;
-    this.surface.fitted = false;
+    this.surface.forget();
     const drawn = this.hide.outline?.length;
     this.choice = drawn ? { kind: "outline", index: 0, point: null } : null;
     this.use("adjust");
@@ -69,7 +69,7 @@ export class Bench {
     if (this.choice?.point >= ringOf(hide, this.choice).length) this.choice = { ...this.choice, point: null };
     this.drawing.drawPhoto(this.flat && { ...this.flat, strength: this.strength });
     this.drawing.draw(hide, this.choice);
-    this.surface.span(boxOf(hide, this.flat?.box));
+    this.surface.span(boxOf(hide, this.flat?.box), `${this.draft.id} ${this.flat?.href} ${Boolean(hide.outline?.length)}`);
     this.#lookOver();
     this.#buttons();
     this.onHide(hide, this.choice);

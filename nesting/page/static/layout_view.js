@@ -28,7 +28,7 @@ export class LayoutView {
     this.pieces = [];
     this.surface.world.replaceChildren(...hideParts(hide, null, true));
     this.names.replaceChildren();
-    this.surface.span(bounds(hide.outline) || [0, 0, 1000, 700]);
+    this.surface.span(bounds(hide.outline || []) || [0, 0, 1000, 700], "hide");
   }
 
   /** Show one hide of a layout. `kinds` are the names of the pieces in order. */
@@ -41,7 +41,7 @@ export class LayoutView {
     }));
     const offcuts = (hide.offcuts || []).map((offcut) => svg("path", { class: "offcut", d: pathOf(offcut.outline || offcut) }));
     this.surface.world.replaceChildren(...hideParts(hide, null, true), ...offcuts, ...this.pieces.map((piece) => piece.path));
-    this.surface.span(bounds(hide.outline));
+    this.surface.span(bounds(hide.outline), "hide");
     this.#drawNames();
   }
 

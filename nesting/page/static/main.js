@@ -115,7 +115,8 @@ async function propose() {
   draft.changeHide("Take the proposed outline", (hide) => ({ ...hide, outline: told.outline }));
   bench.choose({ kind: "outline", index: 0, point: null });
   bench.use("adjust");
-  say(`Proposed with ${told.outline.length} points. Correct it by eye.`);
+  const remarks = told.remarks.map((remark) => `${remark[0].toUpperCase()}${remark.slice(1)}.`).join(" ");
+  say(`Proposed with ${told.outline.length} points; correct it by eye. ${remarks}`, told.remarks.length > 0);
   return null;
 }
 

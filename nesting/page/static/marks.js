@@ -46,8 +46,8 @@ export class Marks {
     this.checkLength.value = shown(photo.check?.length);
     this.withCheck.checked = Boolean(photo.check);
     this.#checkToggled();
-    this.surface.fitted = false;
-    this.surface.span([0, 0, width, height]);
+    this.surface.forget();
+    this.surface.span([0, 0, width, height], photo.id);
     this.#draw();
   }
 
@@ -63,7 +63,7 @@ export class Marks {
     host.replaceChildren(
       el("section", {}, el("h3", { text: "Four marks" }), sketch(),
         el("p", { class: "note", text: "Lay out a rectangle round the hide with a tape: four coins or corners of tape. The wider it is, the truer the measure." }),
-        el("div", { class: "three" }, field("Width, 1 to 2", this.wide), field("Depth, 2 to 3", this.high), field("Numbers are in", this.unit))),
+        el("div", { class: "three" }, field("Width, 1 to 2", this.wide), field("Depth, 2 to 3", this.high), field("Unit", this.unit))),
       el("section", {}, el("label", { class: "check" }, this.withCheck, el("span", { text: "Check with a known distance" })), this.checkField, this.checkWords),
       el("section", {}, use, el("button", { type: "button", text: "Back", id: "leave-marks", onclick: () => this.acts.back() })));
     this.withCheck.addEventListener("change", () => this.#checkToggled());

@@ -17,6 +17,12 @@ export function say(text, isProblem = false) {
   if (!isProblem) timer = setTimeout(() => (box.hidden = true), 6000);
 }
 
+/** Put away what was said, unless it is a problem. */
+export function hush() {
+  const box = byId("notice");
+  if (!box.classList.contains("problem")) box.hidden = true;
+}
+
 /** Do something; say what went wrong if it does. The answer is what it gives, or null. */
 export async function trying(doing) {
   try {

@@ -35,7 +35,7 @@ export class Plan {
     this.leave?.();
     this.result = null;
     this.state = null;
-    this.surface.fitted = false;
+    this.surface.forget();
     const { run } = this.draft.aside;
     if (run) {
       const told = await get(`/api/runs/${run}`).catch(() => null);
@@ -49,7 +49,6 @@ export class Plan {
   async shown() {
     await this.loadProjects();
     this.refresh();
-    if (this.surface.box) this.surface.fit();
   }
 
   async loadProjects() {

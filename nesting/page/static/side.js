@@ -194,8 +194,8 @@ export class Side {
     const strength = el("input", { type: "range", min: 0, max: 100, value: 100, oninput: (event) => this.bench.setStrength(event.target.value / 100) });
     this.photo.replaceChildren(el("h3", { text: "Photo" }),
       el("div", { class: "row" },
-        el("button", { type: "button", id: "propose", text: "Propose an outline", onclick: () => this.acts.propose() }),
-        el("button", { type: "button", text: "Move the marks", onclick: () => this.acts.marks() })),
+        el("button", { type: "button", id: "propose", text: "Propose outline", onclick: () => this.acts.propose() }),
+        el("button", { type: "button", text: "Move marks", onclick: () => this.acts.marks() })),
       el("p", { class: "note", text: "The proposal follows the floor's colour. Correct it by eye, above all along shadows." }),
       field("Strength of the photo", strength));
   }

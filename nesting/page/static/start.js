@@ -2,7 +2,7 @@
 
 import { get, remove, send, upload } from "./api.js";
 import { byId, el, field, select, svg } from "./element.js";
-import { ask, say, trying } from "./notice.js";
+import { ask, hush, say, trying } from "./notice.js";
 import { offsetsForm } from "./offsets_form.js";
 import { choosePaths } from "./drawing_form.js";
 
@@ -19,7 +19,7 @@ export class Start {
   constructor(acts) {
     this.acts = acts;
     byId("ways").replaceChildren(
-      this.#fileWay("photo", "A photo from above", "Four marks round the hide, then the outline is proposed.", "Choose a photo", "image/jpeg,image/png,image/webp", (file) => this.#photo(file)),
+      this.#fileWay("photo", "A photo from above", "Four marks round the hide, then the outline is proposed.", "Choose a photo", "image/jpeg,image/png,image/webp,image/tiff", (file) => this.#photo(file)),
       this.#fileWay("file", "A hide file", "Made here before, or by the command line.", "Choose a hide file", ".json,application/json", (file) => this.#hideFile(file)),
       this.#fileWay("drawing", "A drawing", "DXF or SVG, with the outline as a closed line.", "Choose a drawing", ".dxf,.svg", (file) => this.#drawing(file)),
       way("tape", "A tape measure", "Distances to the edge at stations along the backbone.", el("button", { type: "button", text: "Type a table", onclick: () => this.#offsets() })),
@@ -57,7 +57,7 @@ export class Start {
     const photo = await upload("/api/photos", file);
     await this.acts.begin({ hide: blank(file.name.replace(/\.\w+$/, "")), photo });
     this.acts.marks();
-    say(`The photo has ${photo.width} × ${photo.height} pixels.`);
+    hush();
   }
 
   async #hideFile(file) {

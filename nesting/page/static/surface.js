@@ -29,23 +29,33 @@ export class Surface {
     const { width, height } = this.#size();
     if (!box || width < 10) return;
     this.box = box;
-    this.fitted = true;
+    this.touched = false;
+    this.shown = true;
     this.#set(fitView(box, width, height, Math.min(48, width / 10), this.flip));
   }
 
-  /** Say what the whole drawing spans; shown at once if nothing was shown yet. */
-  span(box) {
+  /** Say what the whole drawing spans. It is shown whole when `key` (what is drawn) is new and nobody moved the view. */
+  span(box, key = "") {
     this.box = box;
-    if (!this.fitted) this.fit(box);
+    if (key === this.spanned && this.shown) return;
+    this.spanned = key;
+    if (!this.touched) this.fit(box);
+  }
+
+  /** Forget the view: the next drawing is shown whole. */
+  forget() {
+    this.touched = false;
+    this.shown = false;
   }
 
   zoom(factor, place = null) {
     const { width, height } = this.#size();
-    this.fitted = true;
+    this.touched = true;
     this.#set(zoomedAt(this.view, place || [width / 2, height / 2], factor));
   }
 
   pan(dx, dy) {
+    this.touched = true;
     this.#set({ ...this.view, x: this.view.x + dx, y: this.view.y + dy });
   }
 
@@ -54,6 +64,7 @@ export class Surface {
     const { width, height } = this.#size();
     const view = { ...this.view, scale: scale || this.view.scale };
     const [sx, sy] = toScreen(view, point);
+    this.touched = true;
     this.#set({ ...view, x: view.x + width / 2 - sx, y: view.y + height / 2 - sy });
   }
 
@@ -86,7 +97,7 @@ export class Surface {
   }
 
   #resized() {
-    if (this.box && this.#size().width > 10) this.fit();
+    if (this.box && this.#size().width > 10 && !this.touched) this.fit();
   }
 
   #place(event) {
@@ -173,7 +184,7 @@ export class Surface {
     const now = this.#grip();
     const before = this.pinch;
     this.pinch = now;
-    this.fitted = true;
+    this.touched = true;
     const moved = { ...this.view, x: this.view.x + now.middle[0] - before.middle[0], y: this.view.y + now.middle[1] - before.middle[1] };
     this.#set(zoomedAt(moved, now.middle, now.spread / Math.max(1, before.spread)));
   }
