@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import AsyncIterator
+from functools import partial
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -51,9 +52,8 @@ async def start_run(request: Request) -> Response:
     """Begin a search."""
     folder, runs = folder_of(request), runs_of(request)
     order = await run_in_threadpool(read_order, folder, await read_json(request))
-    run = await run_in_threadpool(
-        runs.start, Job(carry_out, (order,)), lambda identity, layout: keep_layout(folder, identity, layout)
-    )
+    job, finish = Job(carry_out, (order,)), partial(keep_layout, folder)
+    run = await run_in_threadpool(runs.start, job, finish)
     return JSONResponse(run.told(), 201)
 
 

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import json
+from argparse import Namespace
 from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from hides.errors import InputError
 from hides.hide import Hide
-from hides.units import length
 from hides.whole_file import write_whole
-from nesting.answer import answer_data
+from nesting.answer import Shortage, answer_data
+from nesting.commands.solving import settings_from
 from nesting.lay_out import lay_out
 from nesting.layout import Layout
 from nesting.layout_file import layout_to_data, write_layout
@@ -22,6 +22,7 @@ from nesting.page.folder import Folder
 from nesting.page.projects import form_text, product_from_text, product_in
 from nesting.product import Piece, Product
 from nesting.settings import EFFORTS, Settings, Watch
+from nesting.shortage import shortages
 from nesting.want import Want
 
 
@@ -45,18 +46,20 @@ def read_order(folder: Folder, body: dict[str, Any]) -> Order:
     return Order(hide, product, _settings(body.get("settings") or {}))
 
 
-def carry_out(order: Order, watch: Watch) -> Layout:
-    """Search; runs in the solver's process."""
-    return lay_out(order.hide, [Want(order.product)], order.settings, watch)
+def carry_out(order: Order, watch: Watch) -> tuple[Layout, list[Shortage]]:
+    """Search, and say what keeps the hide from giving one more; runs in the solver's process."""
+    layout = lay_out(order.hide, [Want(order.product)], order.settings, watch)
+    return layout, shortages(layout)
 
 
-def keep_layout(folder: Folder, identity: str, layout: Layout) -> None:
+def keep_layout(folder: Folder, identity: str, result: tuple[Layout, list[Shortage]]) -> None:
     """Keep a layout and what the page shows of it."""
+    layout, short = result
     write_layout(layout_path(folder, identity), layout)
     shown = {
         "id": identity,
         "state": "done",
-        "answer": answer_data(layout),
+        "answer": answer_data(layout, short),
         "pieces": _piece_lines(layout),
         "layout": layout_to_data(layout),
     }
@@ -87,33 +90,14 @@ def product_lines(product: Product) -> dict[str, Any]:
 
 
 def _settings(told: object) -> Settings:
+    """The settings, by the very rules of the command line."""
     if not isinstance(told, dict):
         raise Refusal(400, "the search's settings are expected as a JSON object")
-    effort = str(told.get("effort") or "quick")
+    effort = str(told.get("effort") or "normal")
     if effort not in EFFORTS:
         raise Refusal(422, f"effort “{effort[:20]}”: choose one of {', '.join(EFFORTS)}")
-    gap, edge = _length(told, "gap"), _length(told, "edge")
-    return Settings(gap or 0.0, edge, _seed(told.get("seed", 1)), effort)
-
-
-def _length(told: dict[str, Any], name: str) -> float | None:
-    text = str(told.get(name) or "").strip()
-    if not text:
-        return None
-    try:
-        mm = length(float(text)) if text.replace(".", "", 1).isdecimal() else length(text)
-    except InputError as error:
-        raise error.within("the plan", name) from error
-    if not 0 <= mm <= 1000:
-        raise Refusal(422, f"the plan: {name}: “{text[:20]}” must lie between 0 and 1000 mm")
-    return mm
-
-
-def _seed(value: object) -> int:
-    text = str(value).strip() or "1"
-    if not text.isdecimal() or int(text) > 2**31 - 1:
-        raise Refusal(422, f"the plan: seed: “{text[:20]}” must be a whole number, nought or more")
-    return int(text)
+    gap, edge, seed = (str(told.get(name) or "").strip() for name in ("gap", "edge", "seed"))
+    return settings_from(Namespace(gap=gap or "0", edge=edge or None, seed=seed or "1", effort=effort))
 
 
 def _piece_lines(layout: Layout) -> list[dict[str, Any]]:
