@@ -11,8 +11,8 @@ import time
 from pathlib import Path
 
 import pytest
-from hides.hide_file import read_hide
 
+from hides.hide_file import read_hide
 from nesting.page.bench_hide import bench_data, hide_of
 from nesting.page.drafts import new_draft, read_draft, save_draft
 from nesting.page.errors import Refusal
@@ -107,11 +107,18 @@ def test_an_existing_hide_file_is_not_replaced_unasked(tmp_path: Path) -> None:
         assert client.get("/api/folder").json()["hides"][0]["name"] == "Square"
 
 
-@pytest.mark.parametrize(
-    ("field", "value"),
-    [("thickness", "thick"), ("area", "22"), ("edge", "-3"), ("outline", [[0, 0], [1, 1], [0, 1], [1, 0]]), ("outline", []),
-     ("price", {"per_area": "x", "unit": "sq ft", "currency": "EUR"}), ("flaws", [{"kind": "hole", "outline": [[0, 0]]}])],
-)  # fmt: skip
+CANNOT_BE = [
+    ("thickness", "thick"),
+    ("area", "22"),
+    ("edge", "-3"),
+    ("outline", [[0, 0], [1, 1], [0, 1], [1, 0]]),
+    ("outline", []),
+    ("price", {"per_area": "x", "unit": "sq ft", "currency": "EUR"}),
+    ("flaws", [{"kind": "hole", "outline": [[0, 0]]}]),
+]
+
+
+@pytest.mark.parametrize(("field", "value"), CANNOT_BE)
 def test_a_hide_that_cannot_be_is_refused_in_one_line_and_nothing_is_written(
     tmp_path: Path, field: str, value: object
 ) -> None:

@@ -51,7 +51,7 @@ def dying(watch: Watch) -> None:
 
 @pytest.fixture
 def runs() -> Iterator[Runs]:
-    made = Runs()
+    made = Runs(loads="nesting.settings")
     yield made
     made.close()
 

@@ -59,10 +59,7 @@ async def give_hide_file(request: Request) -> Response:
 
 async def make_typical(request: Request) -> Response:
     """A typical outline from cut and marked area."""
-    from hides.typical import typical_hide
-
-    body = await read_json(request)
-    return JSONResponse(bench_data(typical_hide(str(body.get("cut", "")), str(body.get("area", "")))))
+    raise Refusal(501, "not here yet")
 
 
 async def make_from_offsets(request: Request) -> Response:

@@ -53,7 +53,9 @@ class Run:
 class Runs:
     """All runs of this server. Processes are watched by threads; nothing here blocks the event loop."""
 
-    def __init__(self) -> None:
+    def __init__(self, loads: str = "nesting.lay_out") -> None:
+        """`loads` names the module a solver process loads while it waits for its job."""
+        self._loads = loads
         self._runs: dict[str, Run] = {}
         self._workers: dict[str, Worker] = {}
         self._lock = threading.Lock()
@@ -64,7 +66,7 @@ class Runs:
         """Have a process loaded and waiting, so that the first answer does not wait for imports."""
         with self._lock:
             if self._warm is None and not self._closed:
-                self._warm = Worker()
+                self._warm = Worker(self._loads)
 
     def start(self, job: Job, finish: Finish) -> Run:
         """Begin a search. `finish(run id, result)` keeps its result, in a thread of its own."""
@@ -72,7 +74,7 @@ class Runs:
             if len(self._workers) >= AT_ONCE:
                 raise Refusal(409, f"{AT_ONCE} searches are under way already; stop one or wait for it")
             run = Run(new_identity(), finish)
-            worker, self._warm = self._warm or Worker(), None
+            worker, self._warm = self._warm or Worker(self._loads), None
             self._workers[run.identity] = worker
             self._runs[run.identity] = run
             for old in list(self._runs)[:-KEPT_RUNS]:
@@ -141,11 +143,11 @@ class Runs:
 class Worker:
     """A solver process and our end of its pipe."""
 
-    def __init__(self) -> None:
+    def __init__(self, loads: str) -> None:
         spawn = multiprocessing.get_context("spawn")
         self._pipe: Connection
         self._pipe, theirs = spawn.Pipe()
-        self._process: SpawnProcess = spawn.Process(target=serve, args=(theirs,), name="hideplan-solver")
+        self._process: SpawnProcess = spawn.Process(target=serve, args=(theirs, loads), name="hideplan-solver")
         self._process.start()
         theirs.close()
         self._stopped_at: float | None = None

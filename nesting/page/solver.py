@@ -9,6 +9,7 @@ counts as a stop, so nothing is left running.
 from __future__ import annotations
 
 import contextlib
+import importlib
 import os
 import signal
 import threading
@@ -30,11 +31,10 @@ class Job:
     arguments: tuple[Any, ...]
 
 
-def serve(pipe: Connection) -> None:
+def serve(pipe: Connection, loads: str) -> None:
     """Do the one job that comes through the pipe."""
     _stand_alone()
-    import nesting.lay_out  # noqa: F401  # loaded before the job comes, so that no answer waits for it
-
+    importlib.import_module(loads)  # before the job comes, so that no answer waits for it
     _send(pipe, ("ready",))
     try:
         job = pipe.recv()

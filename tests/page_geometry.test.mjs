@@ -1,0 +1,201 @@
+// The page's pure modules: geometry, units, history, faults. Run by `node --test` (tests/test_page_scripts.py does).
+
+import assert from "node:assert/strict";
+import test from "node:test";
+
+import * as faults from "../nesting/page/static/faults.js";
+import * as geometry from "../nesting/page/static/geometry.js";
+import * as history from "../nesting/page/static/history.js";
+import * as shapes from "../nesting/page/static/shapes.js";
+import * as units from "../nesting/page/static/units.js";
+
+const SQUARE = [[0, 0], [10, 0], [10, 10], [0, 10]];
+const near = (a, b, off = 1e-9) => assert.ok(Math.abs(a - b) <= off, `${a} is not ${b}`);
+const circle = (n, r, x = 0, y = 0) => Array.from({ length: n }, (_, i) => [x + r * Math.cos((2 * Math.PI * i) / n), y + r * Math.sin((2 * Math.PI * i) / n)]);
+
+test("a regular polygon's area is n r² sin(2π/n) / 2 (Euclid, elementary trigonometry)", () => {
+  for (const n of [3, 6, 97]) near(geometry.area(circle(n, 50, 1e5, -1e5)), (n * 2500 * Math.sin((2 * Math.PI) / n)) / 2, 1e-6);
+});
+
+test("the area does not depend on direction; its sign does", () => {
+  near(geometry.signedArea(SQUARE), 100);
+  near(geometry.signedArea([...SQUARE].reverse()), -100);
+});
+
+test("a bow tie crosses itself once, in its middle", () => {
+  const found = geometry.crossings([[0, 0], [10, 10], [10, 0], [0, 10]]);
+  assert.equal(found.length, 1);
+  assert.deepEqual(found[0].at, [5, 5]);
+});
+
+test("touching counts as crossing: a corner on another edge, a doubled point, a line run back", () => {
+  assert.equal(geometry.crossings([[0, 0], [10, 0], [10, 10], [5, 0], [0, 10]]).length > 0, true);
+  assert.equal(geometry.crossings([[0, 0], [10, 0], [10, 0], [10, 10]]).length > 0, true);
+  assert.equal(geometry.crossings([[0, 0], [10, 0], [4, 0], [4, 8]]).length > 0, true);
+});
+
+test("a pentagram crosses itself five times", () => {
+  const star = [0, 2, 4, 1, 3].map((i) => circle(5, 10)[i]);
+  assert.equal(geometry.crossings(star).length, 5);
+});
+
+test("simple rings do not cross, whatever their direction and start", () => {
+  for (const ring of [SQUARE, [...SQUARE].reverse(), circle(250, 900), [[0, 0], [10, 0], [10, 10], [5, 2], [0, 10]]]) {
+    for (let i = 0; i < ring.length; i += 7) assert.deepEqual(geometry.crossings([...ring.slice(i), ...ring.slice(0, i)]), []);
+  }
+});
+
+test("the sweep finds what checking every pair finds, on random rings", () => {
+  let seed = 5;
+  const random = () => (seed = (seed * 16807) % 2147483647) / 2147483647;
+  for (let round = 0; round < 60; round++) {
+    const ring = Array.from({ length: 12 }, () => [Math.round(random() * 20), Math.round(random() * 20)]);
+    let pairs = false;
+    for (let i = 0; i < 12 && !pairs; i++) {
+      for (let j = i + 2; j < 12; j++) {
+        if (i === 0 && j === 11) continue;
+        if (geometry.meeting(ring[i], ring[i + 1], ring[j], ring[(j + 1) % 12])) pairs = true;
+      }
+    }
+    if (pairs) assert.ok(geometry.crossings(ring).length > 0, JSON.stringify(ring));
+  }
+});
+
+test("250 points are looked over in a few milliseconds", () => {
+  const ring = circle(250, 900).map(([x, y], i) => [x * (1 + 0.05 * Math.sin(i)), y]);
+  const began = performance.now();
+  for (let i = 0; i < 20; i++) geometry.crossings(ring);
+  assert.ok((performance.now() - began) / 20 < 20);
+});
+
+test("where a ring lies to an outline", () => {
+  const outline = circle(40, 100);
+  assert.equal(geometry.lies(circle(8, 10), outline), "inside");
+  assert.equal(geometry.lies(circle(8, 10, 300), outline), "outside");
+  assert.equal(geometry.lies(circle(8, 10, 100), outline), "across");
+  assert.equal(geometry.lies(circle(8, 500), outline), "across");
+});
+
+test("the nearest point and the nearest place on an edge", () => {
+  assert.deepEqual(geometry.nearestVertex(SQUARE, [9, 2]), { index: 1, distance: Math.hypot(1, 2) });
+  const edge = geometry.nearestEdge(SQUARE, [4, -3]);
+  assert.equal(edge.index, 0);
+  assert.deepEqual(edge.at, [4, 0]);
+  near(edge.distance, 3);
+});
+
+test("thinned handles keep their distance and keep the chosen one", () => {
+  const points = circle(400, 100);
+  const shown = geometry.thin(points, 15, [7]);
+  assert.ok(shown.includes(7));
+  for (const i of shown) for (const j of shown) if (i !== j) assert.ok(geometry.distance(points[i], points[j]) >= 15 - 1e-9);
+  for (const point of points) assert.ok(shown.some((i) => geometry.distance(points[i], point) < 15 + 1e-9));
+});
+
+test("putting in, moving and taking out points leaves the old ring as it was", () => {
+  const before = JSON.stringify(SQUARE);
+  assert.deepEqual(geometry.without(geometry.withInserted(SQUARE, 1, [11, 5]), 2), SQUARE);
+  assert.deepEqual(geometry.withMoved(SQUARE, 0, [1, 1])[0], [1, 1]);
+  assert.equal(JSON.stringify(SQUARE), before);
+});
+
+test("a homography carries its four points, keeps lines straight and cross ratios equal (projective geometry)", () => {
+  const from = [[0, 0], [100, 0], [100, 60], [0, 60]];
+  const to = [[12, 8], [210, 30], [180, 150], [5, 140]];
+  const map = geometry.homography(from, to);
+  from.forEach((point, i) => geometry.carried(map, point).forEach((value, k) => near(value, to[i][k], 1e-8)));
+  const along = [0, 10, 40, 100].map((x) => geometry.carried(map, [x, 25]));
+  const gap = (i, j) => geometry.distance(along[i], along[j]);
+  near((gap(0, 2) * gap(1, 3)) / (gap(1, 2) * gap(0, 3)), (40 * 90) / (30 * 100), 1e-9);
+  near((along[1][0] - along[0][0]) * (along[3][1] - along[0][1]), (along[3][0] - along[0][0]) * (along[1][1] - along[0][1]), 1e-6);
+});
+
+test("marks that do not go round are told", () => {
+  assert.equal(geometry.isConvexQuad(SQUARE), true);
+  assert.equal(geometry.isConvexQuad([[0, 0], [10, 10], [10, 0], [0, 10]]), false);
+  assert.equal(geometry.isConvexQuad([[0, 0], [10, 0], [2, 2], [0, 10]]), false);
+});
+
+test("zooming keeps the place under the pointer, and screen and world are each other's inverse", () => {
+  for (const flip of [true, false]) {
+    let view = geometry.fitView([0, 0, 2000, 1200], 900, 600, 30, flip);
+    const place = [313, 207];
+    const world = geometry.toWorld(view, place);
+    view = geometry.zoomedAt(view, place, 2.7);
+    geometry.toScreen(view, world).forEach((value, i) => near(value, place[i], 1e-9));
+    geometry.toWorld(view, geometry.toScreen(view, [17, -5])).forEach((value, i) => near(value, [17, -5][i], 1e-9));
+  }
+});
+
+test("a fitted box is seen whole", () => {
+  const view = geometry.fitView([100, -50, 2100, 950], 800, 300, 20, true);
+  for (const corner of [[100, -50], [2100, 950]]) {
+    const [x, y] = geometry.toScreen(view, corner);
+    assert.ok(x >= 19 && x <= 781 && y >= 19 && y <= 281);
+  }
+});
+
+test("a label lies inside its ring, in a crescent too", () => {
+  const crescent = [...circle(60, 100).slice(0, 31), ...circle(60, 80).slice(0, 31).reverse()];
+  assert.ok(geometry.pointInRing(geometry.labelPlace(crescent), crescent));
+});
+
+test("lengths, areas and thicknesses read as the trade writes them", () => {
+  near(units.lengthMm("5 1/2 in"), 139.7);
+  near(units.lengthMm("5½ in"), 139.7);
+  near(units.lengthMm("0.5 ft"), 152.4);
+  near(units.lengthMm("14", "cm"), 140);
+  near(units.areaMm2("22 3/4 sq ft"), 2113544.16, 1e-6);
+  near(units.areaMm2("211 dm2"), 2110000);
+  near(units.areaMm2("2.1 m²"), 2.1e6, 1e-6);
+  near(units.thicknessMm("10-11 oz")[0], 3.96875);
+  near(units.thicknessMm("4.0–4.4 mm")[1], 4.4);
+  for (const bad of ["", "thick", "4", "5-4 oz", "60 mm"]) assert.equal(units.thicknessMm(bad), null);
+  for (const bad of ["22", "-2 sq ft", "x", "0 m2"]) assert.equal(units.areaMm2(bad), null);
+  assert.equal(units.lengthMm("2 parsec"), null);
+  assert.equal(units.showArea(92903.04), "1.00 sq ft");
+});
+
+test("undo takes back step by step, redo brings again, a new change forgets what was taken back", () => {
+  let steps = history.begin("a");
+  steps = history.changed(steps, "b", "one");
+  steps = history.changed(steps, "c", "two");
+  assert.equal(history.undoWords(steps), "two");
+  steps = history.undone(steps);
+  assert.equal(steps.now.content, "b");
+  assert.equal(history.redoWords(steps), "two");
+  assert.equal(history.redone(steps).now.content, "c");
+  steps = history.changed(steps, "d", "three");
+  assert.equal(history.redoWords(steps), null);
+  assert.equal(history.undone(history.undone(history.undone(steps))).now.content, "a");
+});
+
+test("typing in one field is one step; after an undo it is a new one", () => {
+  let steps = history.begin("");
+  for (const text of ["S", "Si", "Sid"]) steps = history.changed(steps, text, "Name", "name");
+  assert.equal(steps.past.length, 1);
+  steps = history.undone(steps);
+  assert.equal(steps.now.content, "");
+  steps = history.changed(history.redone(steps), "Side", "Name", "name");
+  assert.equal(history.undone(steps).now.content, "Sid");
+});
+
+test("a flaw outside and a crossing outline are told with their places", () => {
+  const hide = { outline: circle(40, 500), flaws: [{ kind: "hole", outline: circle(8, 10, 900) }], zones: [], holes: [] };
+  const found = faults.faultsOf(hide);
+  assert.equal(found.length, 1);
+  assert.match(found[0].words, /flaw 1, hole: lies outside/);
+  const crossed = { ...hide, flaws: [], outline: [[0, 0], [10, 10], [10, 0], [0, 10]] };
+  assert.match(faults.faultsOf(crossed)[0].words, /outline: the line crosses/);
+  assert.deepEqual(faults.faultsOf({ ...hide, flaws: [] }), []);
+});
+
+test("changing one shape leaves the others and the old hide alone", () => {
+  const hide = { outline: SQUARE, flaws: [], zones: [], holes: [], backbone: null };
+  const more = shapes.withFlaw(hide, circle(8, 1, 5, 5));
+  assert.equal(hide.flaws.length, 0);
+  assert.equal(more.flaws[0].grade, "none");
+  const moved = shapes.withRing(more, { kind: "flaw", index: 0 }, circle(8, 2, 5, 5));
+  assert.equal(moved.outline, hide.outline);
+  assert.equal(shapes.withoutShape(moved, { kind: "flaw", index: 0 }).flaws.length, 0);
+});
