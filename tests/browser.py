@@ -107,7 +107,8 @@ def synthetic_photo(path: Path) -> None:
     """A hide on a mottled floor with four marks round it, seen by a tilted camera; 2000 × 1500 pixels."""
     width, height, margin = *SIZE, 600
     noise = np.random.default_rng(4).normal(0, 9, ((height + 2 * margin) // 4, (width + 2 * margin) // 4, 1))
-    floor = np.clip(np.kron(noise, np.ones((4, 4, 1))) + (126, 130, 128), 0, 255).astype(np.uint8)
+    grey = np.array([126, 130, 128])
+    floor = np.clip(np.kron(noise, np.ones((4, 4, 1))) + grey, 0, 255).astype(np.uint8)
     flat = Image.fromarray(floor)
     draw = ImageDraw.Draw(flat)
 
