@@ -81,6 +81,18 @@ def test_a_hide_with_damaged_content_is_named_and_the_others_stay_of_use(tmp_pat
         assert any("damaged" in fault for fault in faults(stock))
 
 
+def test_adding_its_file_again_mends_a_damaged_hide(tmp_path: Path) -> None:
+    path = tmp_path / "a.stock"
+    stock_of(path, "S-1", "S-2").close()
+    with closing(sqlite3.connect(path)) as plain, plain:
+        plain.execute("UPDATE hide SET content = x'ff00' WHERE name = 'S-2'")
+    with open_stock(path) as stock:
+        done = stock.add([(side("S-2", 1001), "S-2.json")])
+        assert [row.name for row in done.mended] == ["S-2"]
+        assert stock.hides()[1].hide == side("S-2", 1001)
+        assert faults(stock) == []
+
+
 def test_a_history_that_was_tampered_with_is_found(tmp_path: Path) -> None:
     path = tmp_path / "a.stock"
     with stock_of(path, "S-1", "S-2") as stock:

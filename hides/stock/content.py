@@ -20,7 +20,7 @@ def text_of(hide: Hide) -> str:
 
 def digest_of(text: str) -> str:
     """SHA-256 of a content, in hexadecimal digits."""
-    return hashlib.sha256(text.encode()).hexdigest()
+    return hashlib.sha256(text.encode(errors="replace")).hexdigest()
 
 
 @dataclass(frozen=True)
@@ -35,13 +35,18 @@ class Row:
     parent: int
     status: Status
 
+    @property
+    def sound(self) -> bool:
+        """Whether the content is still the one that was added."""
+        return isinstance(self.content, str) and digest_of(self.content) == self.digest
+
     def read(self, where: str) -> StockHide:
         """The hide itself. InputError names the register (`where`) and the hide if its content is damaged."""
         return StockHide(self.id, self._hide(where), self.status, self.source, self.parent)
 
     def _hide(self, where: str) -> Hide:
         place = f"{where}, hide “{self.name}” (number {self.id})"
-        remedy = f"take it out with “hideplan stock take {self.id}” and add its file again under another name"
-        if not isinstance(self.content, str) or digest_of(self.content) != self.digest:
+        remedy = f"add its file again to mend it, or take it out (“hideplan stock take {self.id}”)"
+        if not self.sound:
             raise InputError("its content in the register is damaged", where=place, remedy=remedy)
         return hide_from_data(json.loads(self.content), place)

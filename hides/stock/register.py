@@ -22,11 +22,15 @@ ALL = (Status.IN, Status.OUT, Status.CUT)
 
 @dataclass(frozen=True)
 class Added:
-    """What an addition did: its change (0 where nothing was new), the hides it added, those already there."""
+    """What an addition did: its change (0 where nothing was new), the hides it added, those already there.
+
+    `mended` are those already there whose damaged content was put right.
+    """
 
     change: int
     added: tuple[Row, ...]
     known: tuple[Row, ...]
+    mended: tuple[Row, ...] = ()
 
 
 def printable(text: str) -> str:
@@ -107,11 +111,15 @@ class Stock:
         coming = {digest_of(text_of(hide)): (hide, source) for hide, source in hides}
         with self._changing():
             known = [row for digest in coming for row in self._select("digest = ? AND status <> 'gone'", digest)]
+            mended = tuple(row for row in known if not row.sound)
+            for row in mended:
+                text = text_of(coming[row.digest][0])
+                self._database.execute("UPDATE hide SET content = ? WHERE id = ?", (text, row.id))
             new = [coming[digest] for digest in coming.keys() - {row.digest for row in known}]
             new.sort(key=list(coming.values()).index)
             change = history.begin(self._database, "add", note) if new else 0
             added = tuple(self._put(change, hide, source) for hide, source in new)
-        return Added(change, added, tuple(known))
+        return Added(change, added, tuple(known), mended)
 
     def take(self, names: Sequence[str], note: str = "") -> int:
         """Take hides off the shelf; the number of the change."""

@@ -64,7 +64,8 @@ def _add(options: argparse.Namespace) -> int:
     with _open(options, create=True) as stock:
         done = stock.add(hides, options.note)
         for row in done.known:
-            print(f"already there: {row.name} (number {row.id}, {row.source})")
+            what = "mended" if row in done.mended else "already there"
+            print(f"{what}: {row.name} (number {row.id}, {row.source})")
         for row in done.added:
             print(f"added: {row.name} (number {row.id})")
         print(f"{count_text(len(done.added), 'hide')} added to {options.stock}" + _as_change(done.change))
