@@ -1,0 +1,126 @@
+"""The master itself: which patterns to cut, and how often, chosen exactly by CP-SAT among those known."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+
+from ortools.sat.python import cp_model
+
+from nesting.batch.pattern import Pattern
+from nesting.batch.task import Task
+
+COST_UNITS = 10_000
+"""Costs are held in ten-thousandths."""
+LEFTOVER_UNITS = 1_000_000
+EFFORT = 20.0
+"""Deterministic time for one aim (about a second each; nearly all are settled far sooner)."""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """`uses` of each pattern, and how many products of each demand they fill (no more than wanted)."""
+
+    uses: tuple[int, ...]
+    filled: tuple[int, ...]
+
+    def cost(self, patterns: Sequence[Pattern]) -> float:
+        """What the chosen hides count for, less credit."""
+        return sum(n * p.cost for n, p in zip(self.uses, patterns, strict=True))
+
+    @property
+    def hides(self) -> int:
+        """Hides cut."""
+        return sum(self.uses)
+
+    def given(self, patterns: Sequence[Pattern], item: int) -> int:
+        """How many of an item the chosen patterns give."""
+        return sum(n * p.counts[item] for n, p in zip(self.uses, patterns, strict=True))
+
+
+def choose(task: Task, patterns: Sequence[Pattern], effort: float = EFFORT) -> Choice:
+    """The best plan from these patterns, aim after aim, each settled before the next.
+
+    The aims: as much of the order as can be, earliest first (by its leather, so that least is left to buy); least
+    cost; fewest whole hides; fewest hides; most useful leftover.
+    """
+    master = _Master(task, patterns, effort)
+    for aim in (*master.fills(), master.cost, master.whole_hides, master.hides, master.leftover):
+        master.settle(aim)
+    return master.choice()
+
+
+Aim = Callable[[], "cp_model.LinearExprT"]
+
+
+class _Master:
+    def __init__(self, task: Task, patterns: Sequence[Pattern], effort: float) -> None:
+        self.task, self.patterns, self.effort = task, patterns, effort
+        self.model = cp_model.CpModel()
+        self.uses = [self.model.new_int_var(0, task.groups[p.group].many, "") for p in patterns]
+        self.lines = [[self.model.new_int_var(0, line.wanted, "") for line in d.lines] for d in task.demands]
+        self.filled = [sum(row) for row in self.lines]
+        self.found: list[int] | None = None
+        for g, group in enumerate(task.groups):
+            self.model.add(sum(x for x, p in self._pairs() if p.group == g) <= group.many)
+        for i, item in enumerate(task.items):
+            self.model.add(sum(x * p.counts[i] for x, p in self._pairs()) >= item.each * self.filled[item.demand])
+
+    def _pairs(self) -> list[tuple[cp_model.IntVar, Pattern]]:
+        return list(zip(self.uses, self.patterns, strict=True))
+
+    def fills(self) -> list[Aim]:
+        """One aim a date, earliest first: the leather in the products made for it."""
+        return [partial(self._lacks, rank) for rank in sorted({due for due, _, _ in self._due()})]
+
+    def _due(self) -> list[tuple[int, int, cp_model.IntVar]]:
+        """(date's place, leather in one in cm², variable) of every line."""
+        return [
+            (line.due, max(1, round(demand.cut[0][1].area / 100)) if demand.cut else 1, variable)
+            for demand, row in zip(self.task.demands, self.lines, strict=True)
+            for line, variable in zip(demand.lines, row, strict=True)
+        ]
+
+    def _lacks(self, rank: int) -> cp_model.LinearExprT:
+        return -sum(area * variable for due, area, variable in self._due() if due == rank)
+
+    def cost(self) -> cp_model.LinearExprT:
+        return sum(round(p.cost * COST_UNITS) * x for x, p in self._pairs())
+
+    def whole_hides(self) -> cp_model.LinearExprT:
+        return sum(x for x, p in self._pairs() if self.task.groups[p.group].hide.cut != "offcut")
+
+    def hides(self) -> cp_model.LinearExprT:
+        return sum(self.uses)
+
+    def leftover(self) -> cp_model.LinearExprT:
+        """Leftover on hides that are cut; those left whole are counted by the aims before."""
+        return -sum(round(p.leftover * LEFTOVER_UNITS) * x for x, p in self._pairs())
+
+    def settle(self, aim: Aim) -> None:
+        """Bring the aim to its best under all that is settled, and keep it there."""
+        if self.found is not None:
+            self.model.clear_hints()  # type: ignore[no-untyped-call]
+            for variable, value in zip(self._variables(), self.found, strict=True):
+                self.model.add_hint(variable, value)
+        self.model.minimize(aim())
+        solver = cp_model.CpSolver()
+        solver.parameters.max_deterministic_time = self.effort
+        solver.parameters.num_workers = 8
+        solver.parameters.interleave_search = True
+        status = solver.solve(self.model)
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return  # nothing better than what is held within the effort
+        self.found = [solver.value(variable) for variable in self._variables()]
+        self.model.add(aim() <= round(solver.objective_value))
+
+    def _variables(self) -> list[cp_model.IntVar]:
+        return [*self.uses, *(variable for row in self.lines for variable in row)]
+
+    def choice(self) -> Choice:
+        if self.found is None:
+            return Choice((0,) * len(self.patterns), (0,) * len(self.task.demands))
+        values = iter(self.found)
+        uses = tuple(next(values) for _ in self.uses)
+        return Choice(uses, tuple(sum(next(values) for _ in row) for row in self.lines))

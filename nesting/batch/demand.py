@@ -1,0 +1,105 @@
+"""What an order demands: its lines gathered by product, each product as it is cut from the leather at hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from hides.errors import InputError, NeedsThickness
+from hides.hide import Hide
+from nesting.batch.order import Line, Order
+from nesting.product import Product
+
+Read = Callable[[str, float | None], Product]
+"""Reads a project file for leather `t` mm thick; NeedsThickness where it needs a `t` and is given none."""
+
+
+@dataclass(frozen=True)
+class Demand:
+    """One product wanted, on one or more lines that differ only in number, date and spares.
+
+    `cut` holds the product for each thickness of leather at hand (None: leather of unstated thickness), since a
+    length may use the leather's thickness.
+    """
+
+    name: str
+    lines: tuple[Line, ...]
+    cut: tuple[tuple[float | None, Product], ...]
+
+    @property
+    def wanted(self) -> int:
+        """Products to be cut, spares included."""
+        return sum(line.wanted for line in self.lines)
+
+    @property
+    def one_hide(self) -> bool:
+        """Whether all pieces of one product must come from one hide."""
+        return self.lines[0].one_hide
+
+    @property
+    def first_due(self) -> int:
+        """The place in time of its earliest line."""
+        return min(line.due for line in self.lines)
+
+    def product_on(self, hide: Hide) -> Product | None:
+        """The product as it is cut from this hide; None where the hide does not suit it."""
+        product = dict(self.cut).get(_t(hide)) if self.lines[0].suits(hide) else None
+        if product is None or (hide.backbone is None and any(piece.needs_direction for piece in product.pieces)):
+            return None
+        return product
+
+
+def demands(order: Order, hides: Sequence[Hide], read: Read) -> tuple[Demand, ...]:
+    """The order's demands, earliest first.
+
+    Raises InputError where two lines make a product of the same name with different wishes. Pieces marked `spare`
+    are cut only as parts of products: the order says how many there are to be.
+    """
+    gathered: dict[str, list[Line]] = {}
+    for place, line in enumerate(order.lines, 1):
+        name = line.name or _any_thickness(read, line.project).name
+        others = gathered.setdefault(name, [])
+        if others and _wishes(others[0]) != _wishes(line):
+            raise InputError(
+                f"another line makes “{name}” from another project or with other wishes",
+                where=order.source,
+                field=f"line[{place}]",
+                remedy="give one of the two a name of its own (name = ...)",
+            )
+        others.append(line)
+    found = [Demand(name, _by_due(lines), _cut(name, lines[0], hides, read)) for name, lines in gathered.items()]
+    return tuple(sorted(found, key=lambda demand: demand.first_due))
+
+
+def _wishes(line: Line) -> tuple[object, ...]:
+    return line.project, line.one_hide, line.thickness, line.leather.casefold()
+
+
+def _by_due(lines: Sequence[Line]) -> tuple[Line, ...]:
+    return tuple(sorted(lines, key=lambda line: line.due))
+
+
+def _cut(name: str, line: Line, hides: Sequence[Hide], read: Read) -> tuple[tuple[float | None, Product], ...]:
+    cut: dict[float | None, Product] = {}
+    for hide in hides:
+        if line.suits(hide) and _t(hide) not in cut:
+            try:
+                cut[_t(hide)] = _ordered(read(line.project, _t(hide)), name)
+            except NeedsThickness:
+                continue  # a hide of unstated thickness cannot serve this product
+    return tuple(cut.items())
+
+
+def _ordered(product: Product, name: str) -> Product:
+    return replace(product, name=name, pieces=tuple(replace(piece, spare=False) for piece in product.pieces))
+
+
+def _any_thickness(read: Read, project: str) -> Product:
+    try:
+        return read(project, None)
+    except NeedsThickness:
+        return read(project, 4.0)
+
+
+def _t(hide: Hide) -> float | None:
+    return None if hide.thickness is None else hide.thickness.middle

@@ -1,0 +1,104 @@
+"""Column generation: new patterns at the prices of the master, round after round."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from nesting.batch.bound import Source, best_mix
+from nesting.batch.limits import Limits
+from nesting.batch.pattern import Pattern
+from nesting.batch.prices import Prices, prices
+from nesting.batch.searching import Call, Searcher, even_worths
+from nesting.batch.starting import Filling, capped
+
+MOST_GROUPS = 24
+"""Groups of hides priced in one round, the most promising ones."""
+
+
+def improving_round(
+    search: Searcher, limits: Sequence[Limits], effort: str, budget: float | None = None
+) -> tuple[Prices, bool]:
+    """One round: the prices, and whether new patterns came of it.
+
+    The search is asked for the dearest mix of every group that could improve the relaxed plan at all; a group that
+    its limits prove unable to is left alone. `budget`: see `prices`.
+    """
+    told = prices(search.task, search.pool.patterns, budget)
+    before = len(search.pool.patterns)
+    search.many(pricing_calls(search, limits, told, effort)[: search.left])
+    return told, len(search.pool.patterns) > before
+
+
+def pricing_calls(search: Searcher, limits: Sequence[Limits], told: Prices, effort: str) -> list[Call]:
+    """A search for every group that may improve the relaxed plan, most promising first."""
+    task = search.task
+    hopes = []
+    for g, group in enumerate(task.groups):
+        worths = net_worths(search, told, g)
+        if max(worths) > 0:
+            source = Source(1, group.cost, limits[g], (0.0,) * len(worths))
+            hope = best_mix(source, worths, task.wanted())[0] - told.groups[g] - told.rate * group.cost
+            hopes.append((-hope, g, worths))
+    calls = [_call(search, limits[g], g, worths, effort) for hope, g, worths in sorted(hopes) if hope < -1e-7]
+    return calls[:MOST_GROUPS]
+
+
+def net_worths(search: Searcher, told: Prices, group: int) -> tuple[float, ...]:
+    """The items' prices less the credit lost for the leather they take; nought where an item does not suit."""
+    credit = told.rate * search.task.groups[group].credit
+    row = search.task.products[group]
+    return tuple(
+        max(0.0, price - credit * product.area) if product is not None else 0.0
+        for price, product in zip(told.items, row, strict=True)
+    )
+
+
+def _call(search: Searcher, limits: Limits, group: int, worths: Sequence[float], effort: str) -> Call:
+    wanted = search.task.wanted()
+    items = tuple(i for i, worth in enumerate(worths) if worth > 0 and limits.most[i] > 0)
+    caps = tuple(capped(wanted[i], limits.most[i]) for i in items)
+    return Call(group, items, even_worths([worths[i] for i in items]), caps, effort)
+
+
+def dive(search: Searcher, limits: Sequence[Limits], told: Prices, effort: str) -> None:
+    """Round the relaxed plan down to whole hides, then fill what remains, hide after hide, at the prices."""
+    patterns = search.pool.patterns
+    filling = Filling(search, limits, effort)
+    by_use = sorted(zip(told.used, range(len(told.used)), strict=True), key=lambda pair: (-pair[0], pair[1]))
+    for used, place in by_use:
+        _take_within(filling, patterns[place], int(used + 1e-6))
+    if not filling.taken and by_use and by_use[0][0] > 1e-6:
+        _take_within(filling, patterns[by_use[0][1]], 1)
+    worths = [price if price > 0 else 1e-3 for price in told.items]
+    filling.mixed(promising(search, limits, worths), worths)
+
+
+def _take_within(filling: Filling, pattern: Pattern, times: int) -> None:
+    """Cut by the pattern as often as asked, while hides are free and it gives nothing that is not wanted."""
+    for _ in range(times):
+        fits = all(c <= n for c, n in zip(pattern.counts, filling.remaining, strict=True))
+        if not fits or not filling.free[pattern.group]:
+            return
+        filling.take(pattern)
+
+
+def promising(search: Searcher, limits: Sequence[Limits], worths: Sequence[float]) -> list[int]:
+    """All groups, those first whose limits allow the most worth for their cost."""
+    task = search.task
+    ratios = []
+    for g, group in enumerate(task.groups):
+        here = [w if p is not None else 0.0 for w, p in zip(worths, task.products[g], strict=True)]
+        source = Source(1, group.cost, limits[g], (0.0,) * len(here))
+        ratios.append((-best_mix(source, here, task.wanted())[0] / (group.cost + 1e-9), g))
+    return [g for _, g in sorted(ratios)]
+
+
+def polishing_calls(search: Searcher, limits: Sequence[Limits], chosen: Sequence[Pattern], effort: str) -> list[Call]:
+    """The chosen patterns' hides again at a higher effort: each for all that is wanted, at the master's prices."""
+    told = prices(search.task, search.pool.patterns)
+    calls = []
+    for pattern in chosen:
+        worths = net_worths(search, told, pattern.group)
+        if max(worths) > 0:
+            calls.append(_call(search, limits[pattern.group], pattern.group, worths, effort))
+    return calls

@@ -1,0 +1,50 @@
+"""An order as immutable values: what is wanted, by when, from which leather."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from hides.hide import Hide, Price, Thickness
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of an order.
+
+    `project` is the path of the project file; `name` stands in place of the product's own where given. `due` is
+    the line's place in time (1 is first; `due_text` as it was written). `spares` is in per cent of `quantity`.
+    """
+
+    project: str
+    quantity: int
+    name: str = ""
+    due: int = 1
+    due_text: str = ""
+    one_hide: bool = True
+    thickness: Thickness | None = None
+    leather: str = ""
+    spares: float = 0.0
+
+    @property
+    def wanted(self) -> int:
+        """Products to be cut: the quantity and its spares, rounded up to whole products."""
+        return self.quantity + math.ceil(self.quantity * self.spares / 100 - 1e-9)
+
+    def suits(self, hide: Hide) -> bool:
+        """Whether the line's wishes allow this hide's leather."""
+        if self.leather and self.leather.casefold() != hide.leather.casefold():
+            return False
+        if self.thickness is None:
+            return True
+        return hide.thickness is not None and hide.thickness.inside(self.thickness)
+
+
+@dataclass(frozen=True)
+class Order:
+    """What is to be made. `credit` is what an offcut is worth by its area, or None."""
+
+    name: str
+    lines: tuple[Line, ...]
+    credit: Price | None = None
+    source: str = ""

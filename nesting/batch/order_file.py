@@ -1,0 +1,114 @@
+"""The order file (TOML), field by field; described in nesting/FORMATS.md."""
+
+from __future__ import annotations
+
+import datetime
+import tomllib
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from hides.errors import InputError
+from hides.fields import Fields, told
+from hides.hide import Price
+from hides.units import area_unit, thickness
+from nesting.batch.order import Line, Order
+
+FORMAT = "hideplan-order-1"
+FIELDS = ("format", "name", "credit", "line")
+LINE_FIELDS = ("project", "quantity", "name", "due", "one_hide", "thickness", "leather", "spares")
+CREDIT_FIELDS = ("per_area", "unit", "currency")
+MOST_LINES = 200
+MOST_WANTED = 100_000
+LARGEST_FILE = 1_000_000
+
+Due = datetime.date | int | None
+
+
+def read_order(path: Path | str) -> Order:
+    """The order that a file describes; InputError where it cannot be used."""
+    path = Path(path)
+    fields = Fields.of(_toml(path), FIELDS, str(path))
+    if fields.text("format") != FORMAT:
+        raise fields.wrong("format", f"is {told(fields.data['format'])}", f'write format = "{FORMAT}"')
+    tables = fields.items("line")
+    if not 0 < len(tables) <= MOST_LINES:
+        raise fields.wrong("line", f"there are {len(tables)} lines", f"give from 1 to {MOST_LINES}")
+    rows = [Fields.of(table, LINE_FIELDS, str(path), f"line[{n}]") for n, table in enumerate(tables, 1)]
+    ranks = _ranks([_due(row) for row in rows], rows)
+    lines = tuple(_line(row, rank, path.parent) for row, rank in zip(rows, ranks, strict=True))
+    return Order(fields.text("name", path.stem), lines, _credit(fields), str(path))
+
+
+def _line(row: Fields, rank: int, folder: Path) -> Line:
+    project = folder / row.text("project")
+    if not project.is_file():
+        raise row.wrong("project", f"there is no file {project}", "name a project file, seen from the order file")
+    stack = None
+    if row.has("thickness"):
+        with row.reading("thickness") as value:
+            stack = thickness(value)
+    due = _due(row)
+    line = Line(
+        project=str(project),
+        quantity=row.whole("quantity", low=1, high=MOST_WANTED),
+        name=row.text("name", ""),
+        due=rank,
+        due_text="" if due is None else str(due),
+        one_hide=row.flag("one_hide", True),
+        thickness=stack,
+        leather=row.text("leather", ""),
+        spares=row.number("spares", 0.0, low=0, high=1000),
+    )
+    if line.wanted > MOST_WANTED:
+        raise row.wrong("spares", f"brings the line to {line.wanted} products", f"stay below {MOST_WANTED}")
+    return line
+
+
+def _due(row: Fields) -> Due:
+    value = row.data.get("due")
+    if value is None:
+        return None
+    if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
+        return value
+    if isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= 10_000:
+        return value
+    remedy = "write a date without quotation marks (2027-03-31) or a rank from 1, first due first"
+    raise row.wrong("due", f"is {told(value)}", remedy)
+
+
+def _ranks(dues: Sequence[Due], rows: Sequence[Fields]) -> list[int]:
+    """Each line's place in time, from 1; lines without a date or rank come last."""
+    dates = [due for due in dues if isinstance(due, datetime.date)]
+    numbers = [due for due in dues if isinstance(due, int)]
+    if dates and numbers:
+        row = rows[next(n for n, due in enumerate(dues) if isinstance(due, int))]
+        raise row.wrong("due", "is a rank where other lines give dates", "use dates for all lines, or ranks for all")
+    known: list[Any] = sorted(set(dates)) if dates else sorted(set(numbers))
+    return [known.index(due) + 1 if due is not None else len(known) + 1 for due in dues]
+
+
+def _credit(fields: Fields) -> Price | None:
+    if not fields.has("credit"):
+        return None
+    with fields.reading("credit") as value:
+        credit = Fields.of(value, CREDIT_FIELDS)
+        per_area = credit.number("per_area", low=0, high=1e6)
+        with credit.reading("unit") as unit:
+            mm2 = area_unit(unit if isinstance(unit, str) else told(unit))
+        return Price(per_area / mm2, credit.text("currency"), per_area, credit.text("unit"))
+
+
+def _toml(path: Path) -> dict[str, Any]:
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise InputError("is larger than 1 MB", where=str(path), remedy="name an order file")
+        return tomllib.loads(path.read_text("utf-8-sig"))
+    except OSError as error:
+        problem = f"cannot be read ({error.strerror or error})"
+        raise InputError(problem, where=str(path), remedy="name an order file") from error
+    except UnicodeDecodeError as error:
+        raise InputError("is not UTF-8 text", where=str(path), remedy="name an order file (TOML)") from error
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        remedy = "see the example in nesting/FORMATS.md"
+        raise InputError(f"is no TOML: {error}", where=str(path), remedy=remedy) from error

@@ -1,0 +1,74 @@
+"""A pattern: what mix of items one hide of a group gives, with the layout that gives it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from nesting.batch.task import Task
+from nesting.layout import Areas, Layout
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """`counts` of each item from one hide of the group, its cost less credit, and how useful what it leaves is.
+
+    `leftover` adds up the squares of the offcuts' areas (m⁴): one large offcut counts for more than crumbs.
+    """
+
+    group: int
+    counts: tuple[int, ...]
+    cost: float
+    leftover: float
+    layout: Layout
+
+    @property
+    def rank(self) -> tuple[float, float]:
+        """Of two patterns with the same counts, the one with the lower rank is better."""
+        return self.cost, -self.leftover
+
+
+def make_pattern(task: Task, group: int, items: Sequence[int], layout: Layout) -> Pattern:
+    """The pattern of a layout made for the wants of `items`, in that order."""
+    counts = [0] * len(task.items)
+    for item, count in zip(items, layout.counts, strict=True):
+        counts[item] = count.complete
+    only = layout.hides[0]
+    return Pattern(group, tuple(counts), net_cost(task, group, only.areas), usefulness(only.offcuts), layout)
+
+
+def net_cost(task: Task, group: int, areas: Areas) -> float:
+    """What cutting a hide of the group counts for, less the credit for the offcuts it leaves."""
+    return task.groups[group].cost - task.groups[group].credit * areas.offcuts
+
+
+def usefulness(offcuts: Sequence[Sequence[tuple[float, float]]]) -> float:
+    """How useful the offcuts are: the sum of the squares of their areas, m⁴."""
+    return sum((_area(ring) / 1e6) ** 2 for ring in offcuts)
+
+
+def _area(ring: Sequence[tuple[float, float]]) -> float:
+    """Area of a ring by the surveyor's formula, mm²."""
+    pairs = zip(ring, (*ring[1:], ring[0]), strict=True)
+    return abs(sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)) / 2
+
+
+class Pool:
+    """The patterns known so far; of those with the same counts on the same group only the best is kept."""
+
+    def __init__(self) -> None:
+        self._best: dict[tuple[int, tuple[int, ...]], Pattern] = {}
+
+    def add(self, pattern: Pattern) -> bool:
+        """Take a pattern in; False where it brings nothing new (or is empty)."""
+        key = pattern.group, pattern.counts
+        known = self._best.get(key)
+        if not any(pattern.counts) or (known is not None and known.rank <= pattern.rank):
+            return False
+        self._best[key] = pattern
+        return True
+
+    @property
+    def patterns(self) -> tuple[Pattern, ...]:
+        """All of them, in the order in which they came."""
+        return tuple(self._best.values())

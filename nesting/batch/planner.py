@@ -1,0 +1,184 @@
+"""Which patterns to cut: starting plans, rounds of column generation, the exact choice, and the bound beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from nesting.batch.bound import Least, least
+from nesting.batch.choice import Choice, choose
+from nesting.batch.generating import dive, improving_round, polishing_calls, promising
+from nesting.batch.limits import Limits
+from nesting.batch.pattern import Pattern
+from nesting.batch.searching import Searcher, Solve
+from nesting.batch.starting import Filling
+from nesting.batch.task import Task
+from nesting.settings import Deadline, Settings, Watch
+
+NEAR = 1e-6
+"""Costs nearer than this are the same."""
+
+
+@dataclass(frozen=True)
+class Budget:
+    """How much searching an effort buys: so many `searches` at one effort, so many to `polish` at another."""
+
+    effort: str
+    searches: int
+    rounds: int
+    polish: int
+
+
+def budget_for(effort: str, groups: int) -> Budget:
+    """The fixed budget of an effort for so many unlike hides; the last `polish` searches are at the effort asked."""
+    if effort == "quick":
+        return Budget("quick", min(24 + 2 * groups, 100), 4, 0)
+    if effort == "normal":
+        return Budget("quick", min(40 + 4 * groups, 180), 8, 12)
+    return Budget("normal", min(40 + 4 * groups, 180), 16, 8)
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """The patterns to cut, each as often as `choice` says, and what no plan that fills as much can beat.
+
+    `possible` is False where it is proven that the hides cannot fill the order; `stopped` tells that the work was
+    cut short.
+    """
+
+    patterns: tuple[Pattern, ...]
+    choice: Choice
+    least: Least
+    possible: bool
+    stopped: bool
+
+
+def choose_patterns(
+    task: Task,
+    limits: Sequence[Limits],
+    settings: Settings,
+    watch: Watch,
+    solve: Solve,
+    deadline: Deadline | None = None,
+) -> Chosen:
+    """The best choice of patterns found for the task within the budget of the settings' effort."""
+    return _Planning(task, limits, settings, watch, solve, deadline).run()
+
+
+class _Planning:
+    def __init__(
+        self,
+        task: Task,
+        limits: Sequence[Limits],
+        settings: Settings,
+        watch: Watch,
+        solve: Solve,
+        deadline: Deadline | None,
+    ) -> None:
+        self.task, self.limits, self.asked = task, limits, settings.effort
+        self.budget = budget_for(settings.effort, len(task.groups))
+        self.search = Searcher(task, settings, watch, solve, self.budget.searches, deadline)
+        self.choice = choose(task, ())
+        self.known = 0
+        self.all = tuple(demand.wanted for demand in task.demands)
+        self.target = least(task, limits, self.all) if task.groups else Least(0.0, 0, possible=not any(self.all))
+
+    def run(self) -> Chosen:
+        if self.task.groups:
+            self.start()
+            self.improve()
+            self.polish()
+        bound = self.target if self.full else least(self.task, self.limits, self.choice.filled)
+        patterns = self.search.pool.patterns
+        return Chosen(patterns, self.choice, bound, self.target.possible, self.search.stopped)
+
+    @property
+    def full(self) -> bool:
+        """Whether the plan held fills the order."""
+        return self.choice.filled == self.all
+
+    @property
+    def proven(self) -> bool:
+        """Whether no plan can be better in cost or in hides."""
+        cost = self.choice.cost(self.search.pool.patterns)
+        return self.full and cost <= self.target.cost + NEAR and self.choice.hides <= self.target.hides
+
+    def start(self) -> None:
+        """Hides filled one after the other: product by product, then mixed in stock order and in order of promise."""
+        self._filling(self.budget.effort).product_by_product()
+        worths = self._by_area()
+        for groups in (list(range(len(self.task.groups))), promising(self.search, self.limits, worths)):
+            self._filling(self.budget.effort).mixed(groups, worths)
+        self.take_stock()
+
+    def improve(self) -> None:
+        """Rounds of pricing, each followed by a dive and a new choice, while they bring something."""
+        for round_ in range(self.budget.rounds):
+            if self.proven or not self.search.left:
+                return
+            told, new = improving_round(self.search, self.limits, self.budget.effort, self._scarce(round_))
+            dive(self.search, self.limits, told, self.budget.effort)
+            if not self.take_stock() and not new and round_ % 2:
+                return
+
+    def polish(self) -> None:
+        """What decides, searched again at the effort asked for: the plan product by product, and the hides chosen."""
+        if self.proven or not self.budget.polish or self.search.stopped:
+            return
+        self.search.budget = self.search.made + self.budget.polish
+        if self._one_by_one_may_be_better():
+            self._filling(self.asked).product_by_product()
+            self.take_stock()
+        chosen = [p for n, p in zip(self.choice.uses, self.search.pool.patterns, strict=False) if n]
+        self.search.many(polishing_calls(self.search, self.limits, chosen, self.asked)[: self.search.left])
+        self.take_stock()
+
+    def take_stock(self) -> bool:
+        """Choose again among all patterns; whether the plan became better."""
+        patterns = self.search.pool.patterns
+        if not patterns:
+            return False
+        found = choose(self.task, patterns)
+        held = Choice((*self.choice.uses, *[0] * (len(patterns) - len(self.choice.uses))), self.choice.filled)
+        better = self._merit(found, patterns) < self._merit(held, patterns)
+        self.choice = found if better else held
+        self.search.best = self._told(patterns)
+        return better
+
+    def _filling(self, effort: str) -> Filling:
+        return Filling(self.search, self.limits, effort)
+
+    def _by_area(self) -> list[float]:
+        """Items' worths by area; where the order cannot be filled, four times as much for each earlier date."""
+        last = 0 if self.target.possible else max(demand.first_due for demand in self.task.demands)
+        early = [4.0 ** min(6, max(0, last - demand.first_due)) for demand in self.task.demands]
+        return [self.task.area(i) * early[item.demand] for i, item in enumerate(self.task.items)]
+
+    def _scarce(self, round_: int) -> float | None:
+        """The budget to price under: none on even rounds of a filled order, else less than the plan held costs."""
+        if not self.full:
+            return sum(group.cost * group.many for group in self.task.groups)
+        cost = self.choice.cost(self.search.pool.patterns)
+        return (cost + self.target.cost) / 2 if round_ % 2 else None
+
+    def _one_by_one_may_be_better(self) -> bool:
+        """Whether filling hides product by product could, by its proven limits, take fewer hides than the plan held."""
+        filling = self._filling(self.asked)
+        return not self.full or filling.surely_needed() <= self.choice.hides
+
+    def _merit(self, choice: Choice, patterns: Sequence[Pattern]) -> tuple[float, ...]:
+        """Lower is better: products lacking (earliest first, by leather), cost, hides, leftover."""
+        lack = [0.0] * (1 + max(line.due for demand in self.task.demands for line in demand.lines))
+        for demand, filled in zip(self.task.demands, choice.filled, strict=True):
+            area = demand.cut[0][1].area if demand.cut else 1.0
+            for line in demand.lines:
+                lack[line.due] += area * max(0, line.wanted - filled)
+                filled = max(0, filled - line.wanted)
+        keep = sum(n * p.leftover for n, p in zip(choice.uses, patterns, strict=True))
+        return (*lack, round(choice.cost(patterns), 6), choice.hides, -round(keep, 9))
+
+    def _told(self, patterns: Sequence[Pattern]) -> str:
+        cost = self.choice.cost(patterns)
+        money = f", {cost:.2f} {self.task.currency}" if self.task.priced else ""
+        lack = sum(self.all) - sum(self.choice.filled)
+        return f"{self.choice.hides} hides{money}" + (f", {lack} products short" if lack else "")
