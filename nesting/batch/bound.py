@@ -89,11 +89,29 @@ def _costed(task: Task, group: int, limits: Limits) -> Source:
 
 
 def _cover(sources: Sequence[Source], wanted: Sequence[int]) -> float | None:
+    told = cover(sources, wanted, COVER_EFFORT)
+    return None if told is None else told.bound
+
+
+@dataclass(frozen=True)
+class Cover:
+    """The cheapest hides whose limits allow what is wanted: a proven lower bound, and the best choice found.
+
+    `cuts` are (source, mix) pairs, one for each hide cut (or one for all of a source's hides taken together).
+    """
+
+    bound: float
+    cuts: tuple[tuple[int, tuple[int, ...]], ...]
+
+
+def cover(sources: Sequence[Source], wanted: Sequence[int], effort: float) -> Cover | None:
+    """The choice of whole hides and mixes within the limits; None where it is proven that there is none."""
     model = cp_model.CpModel()
     given: list[list[cp_model.LinearExprT]] = [[] for _ in wanted]
     cost: list[cp_model.LinearExprT] = []
+    cuts: list[tuple[int, cp_model.IntVar, list[cp_model.IntVar]]] = []
     single = sum(source.many for source in sources) <= ONE_BY_ONE
-    for source in sources:
+    for place, source in enumerate(sources):
         before: cp_model.IntVar | None = None
         for _ in range(source.many if single else 1):
             cut = model.new_int_var(0, 1 if single else source.many, "")
@@ -102,6 +120,7 @@ def _cover(sources: Sequence[Source], wanted: Sequence[int]) -> float | None:
             if before is not None:
                 model.add(cut <= before)
             before = cut
+            cuts.append((place, cut, counts))
             cost.append(math.floor(source.cost * UNITS) * cut)
             cost += [math.floor(loss * UNITS) * n for loss, n in zip(source.loss, counts, strict=True)]
             for row, count in zip(given, counts, strict=True):
@@ -110,11 +129,14 @@ def _cover(sources: Sequence[Source], wanted: Sequence[int]) -> float | None:
         model.add(sum(row) >= need)
     model.minimize(sum(cost))
     solver = cp_model.CpSolver()
-    solver.parameters.max_deterministic_time = COVER_EFFORT
-    solver.parameters.num_workers = 8
-    solver.parameters.interleave_search = True
+    solver.parameters.max_deterministic_time = effort
+    solver.parameters.num_workers = 1
     status = solver.solve(model)
-    return None if status == cp_model.INFEASIBLE else float(solver.best_objective_bound) / UNITS
+    if status == cp_model.INFEASIBLE:
+        return None
+    found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+    chosen = tuple((p, tuple(solver.value(n) for n in ns)) for p, cut, ns in cuts if found and solver.value(cut))
+    return Cover(float(solver.best_objective_bound) / UNITS, chosen)
 
 
 def _counts(

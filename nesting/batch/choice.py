@@ -2,51 +2,58 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
 from ortools.sat.python import cp_model
 
+from nesting.batch.bound import Least
 from nesting.batch.pattern import Pattern
 from nesting.batch.task import Task
 
 COST_UNITS = 10_000
 """Costs are held in ten-thousandths."""
 LEFTOVER_UNITS = 1_000_000
-EFFORT = 20.0
+EFFORT = 5.0
 """Deterministic time for one aim (about a second each; nearly all are settled far sooner)."""
 
 
 @dataclass(frozen=True)
 class Choice:
-    """`uses` of each pattern, and how many products of each demand they fill (no more than wanted)."""
+    """`uses` of each pattern, and how many products of each demand they fill (no more than wanted).
+
+    Patterns that joined the pool after the choice was made are not used.
+    """
 
     uses: tuple[int, ...]
     filled: tuple[int, ...]
 
     def cost(self, patterns: Sequence[Pattern]) -> float:
         """What the chosen hides count for, less credit."""
-        return sum(n * p.cost for n, p in zip(self.uses, patterns, strict=True))
+        return sum(n * p.cost for n, p in zip(self.uses, patterns, strict=False))
 
     @property
     def hides(self) -> int:
         """Hides cut."""
         return sum(self.uses)
 
-    def given(self, patterns: Sequence[Pattern], item: int) -> int:
-        """How many of an item the chosen patterns give."""
-        return sum(n * p.counts[item] for n, p in zip(self.uses, patterns, strict=True))
 
-
-def choose(task: Task, patterns: Sequence[Pattern], effort: float = EFFORT) -> Choice:
+def choose(task: Task, patterns: Sequence[Pattern], least: Least | None = None, effort: float = EFFORT) -> Choice:
     """The best plan from these patterns, aim after aim, each settled before the next.
 
     The aims: as much of the order as can be, earliest first (by its leather, so that least is left to buy); least
-    cost; fewest whole hides; fewest hides; most useful leftover.
+    cost; fewest whole hides; fewest hides; most useful leftover. `least` bounds plans that fill the order; it only
+    lets the choice end sooner.
     """
     master = _Master(task, patterns, effort)
-    for aim in (*master.fills(), master.cost, master.whole_hides, master.hides, master.leftover):
+    for aim in master.fills():
+        master.settle(aim)
+    if least is not None and master.full:
+        master.model.add(master.cost() >= math.floor(least.cost * COST_UNITS - len(task.groups)))
+        master.model.add(master.hides() >= least.hides)
+    for aim in (master.cost, master.whole_hides, master.hides, master.leftover):
         master.settle(aim)
     return master.choice()
 
@@ -107,8 +114,7 @@ class _Master:
         self.model.minimize(aim())
         solver = cp_model.CpSolver()
         solver.parameters.max_deterministic_time = self.effort
-        solver.parameters.num_workers = 8
-        solver.parameters.interleave_search = True
+        solver.parameters.num_workers = 1
         status = solver.solve(self.model)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return  # nothing better than what is held within the effort
@@ -117,6 +123,11 @@ class _Master:
 
     def _variables(self) -> list[cp_model.IntVar]:
         return [*self.uses, *(variable for row in self.lines for variable in row)]
+
+    @property
+    def full(self) -> bool:
+        """Whether what is settled so far fills the order."""
+        return self.choice().filled == tuple(demand.wanted for demand in self.task.demands)
 
     def choice(self) -> Choice:
         if self.found is None:

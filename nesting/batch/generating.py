@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from nesting.batch.bound import Source, best_mix
+from nesting.batch.bound import Source, best_mix, cover
+from nesting.batch.choice import Choice
 from nesting.batch.limits import Limits
 from nesting.batch.pattern import Pattern
 from nesting.batch.prices import Prices, prices
 from nesting.batch.searching import Call, Searcher, even_worths
 from nesting.batch.starting import Filling, capped
+from nesting.batch.task import Task
 
+COVER_EFFORT = 3.0
+MOST_SWAPS = 2
 MOST_GROUPS = 24
 """Groups of hides priced in one round, the most promising ones."""
 
@@ -102,3 +106,68 @@ def polishing_calls(search: Searcher, limits: Sequence[Limits], chosen: Sequence
         if max(worths) > 0:
             calls.append(_call(search, limits[pattern.group], pattern.group, worths, effort))
     return calls
+
+
+def aim_at_cover(search: Searcher, limits: Sequence[Limits], part: float, below: float, effort: str) -> bool:
+    """Ask the search for the very mixes of the cheapest cover by limits of which `part` of the room can be had.
+
+    The cover is a plan that would be better than one costing `below`, could every hide be filled that densely.
+    False where there is no such cover.
+    """
+    task = search.task
+    sources = [
+        Source(group.many, group.cost, _narrowed(limits[g], part), (0.0,) * len(task.items))
+        for g, group in enumerate(task.groups)
+    ]
+    told = cover(sources, task.wanted(), COVER_EFFORT)
+    if told is None or not told.cuts or told.bound >= below - 1e-6:
+        return False
+    calls = [exact_call(search, g, mix, effort) for g, mix in told.cuts if any(mix)]
+    search.many(calls[: search.left])
+    return True
+
+
+def swap(search: Searcher, limits: Sequence[Limits], choice: Choice, effort: str) -> None:
+    """Ask whether what a chosen hide must give also goes on a cheaper one, or on an offcut that costs no more."""
+    task, patterns = search.task, search.pool.patterns
+    chosen = [p for n, p in zip(choice.uses, patterns, strict=False) for _ in range(n)]
+    given = [sum(p.counts[i] for p in chosen) for i in range(len(task.items))]
+    over = [max(0, n - need) for n, need in zip(given, task.wanted(choice.filled), strict=True)]
+    free = [group.many - sum(p.group == g for p in chosen) for g, group in enumerate(task.groups)]
+    calls = []
+    for pattern in chosen:
+        mix = tuple(max(0, n - more) for n, more in zip(pattern.counts, over, strict=True))
+        fit = [g for g, many in enumerate(free) if many and _cheaper(task, g, pattern.group) and limits[g].allow(mix)]
+        ranked = sorted(fit, key=lambda g: (task.groups[g].cost, task.groups[g].hide.cut != "offcut", g))
+        calls += [exact_call(search, g, mix, effort) for g in ranked[:MOST_SWAPS] if any(mix)]
+    search.many(calls[: min(search.left, 3 * MOST_SWAPS)])
+
+
+def _cheaper(task: Task, group: int, than: int) -> bool:
+    """Whether a hide of the group counts for less; at equal cost, whether it spares a whole hide."""
+    new, old = task.groups[group], task.groups[than]
+    spares = new.hide.cut == "offcut" and old.hide.cut != "offcut"
+    return new.cost < old.cost - 1e-9 or (spares and new.cost <= old.cost + 1e-9)
+
+
+def density(search: Searcher, limits: Sequence[Limits]) -> float:
+    """The greatest part of a limit's room that any pattern so far uses."""
+    return max(
+        (
+            sum(u * n for u, n in zip(uses, pattern.counts, strict=True)) / room
+            for pattern in search.pool.patterns
+            for uses, room in limits[pattern.group].rows
+            if room > 0
+        ),
+        default=1.0,
+    )
+
+
+def _narrowed(limits: Limits, part: float) -> Limits:
+    return Limits(limits.most, tuple((uses, room * min(1.0, part)) for uses, room in limits.rows))
+
+
+def exact_call(search: Searcher, group: int, mix: Sequence[int], effort: str) -> Call:
+    """The search for just this mix of items on a hide of the group."""
+    items = tuple(i for i, n in enumerate(mix) if n)
+    return Call(group, items, even_worths([search.task.area(i) for i in items]), tuple(mix[i] for i in items), effort)

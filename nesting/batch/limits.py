@@ -6,8 +6,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from hides.hide import Hide
+from nesting.bound.limits import at_most
+from nesting.bound.limits import limits as area_limits
+from nesting.pose_problem import pose_problem
 from nesting.product import Product
 from nesting.settings import Settings
+from nesting.want import Want
 
 
 @dataclass(frozen=True)
@@ -22,5 +26,36 @@ class Limits:
         alone = all(n <= most for n, most in zip(counts, self.most, strict=True))
         return alone and all(sum(u * n for u, n in zip(uses, counts, strict=True)) <= room for uses, room in self.rows)
 
+    def spread(self, row: Sequence[object]) -> Limits:
+        """The same limits over a row of items, of which those that are None have none of these numbers."""
+        places = [place for place, product in enumerate(row) if product is not None]
+
+        def wide(values: Sequence[float]) -> list[float]:
+            told = [0.0] * len(row)
+            for place, value in zip(places, values, strict=True):
+                told[place] = value
+            return told
+
+        return Limits(tuple(int(n) for n in wide(self.most)), tuple((tuple(wide(u)), room) for u, room in self.rows))
+
 
 LimitsOf = Callable[[Hide, Sequence[Product], Settings], Limits]
+
+
+def limits_of(hide: Hide, products: Sequence[Product], settings: Settings) -> Limits:
+    """The proven limits of `nesting.bound` for these products on the hide."""
+    if settings.edge is not None:
+        hide = hide.with_edge(settings.edge)
+    problem = pose_problem(hide, [Want(product) for product in products], settings.gap)
+    rows = tuple((limit.uses, limit.room) for limit in area_limits(problem))
+    return Limits(tuple(at_most(problem, place) for place in range(len(products))), rows)
+
+
+def task_limits(
+    groups: Sequence[Hide], rows: Sequence[Sequence[Product | None]], settings: Settings, of: LimitsOf = limits_of
+) -> tuple[Limits, ...]:
+    """The limits of every group over all items."""
+    return tuple(
+        of(hide, [p for p in row if p is not None], settings).spread(row)
+        for hide, row in zip(groups, rows, strict=True)
+    )

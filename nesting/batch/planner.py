@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from nesting.batch.bound import Least, least
 from nesting.batch.choice import Choice, choose
-from nesting.batch.generating import dive, improving_round, polishing_calls, promising
+from nesting.batch.generating import aim_at_cover, density, dive, improving_round, polishing_calls, promising, swap
 from nesting.batch.limits import Limits
 from nesting.batch.pattern import Pattern
-from nesting.batch.searching import Searcher, Solve
+from nesting.batch.searching import Searcher
 from nesting.batch.starting import Filling
-from nesting.batch.task import Task
-from nesting.settings import Deadline, Settings, Watch
 
+NARROWER = 0.985
+"""Each round's cover asks for hides so much less densely filled than the round before."""
 NEAR = 1e-6
 """Costs nearer than this are the same."""
 
@@ -53,40 +54,27 @@ class Chosen:
     stopped: bool
 
 
-def choose_patterns(
-    task: Task,
-    limits: Sequence[Limits],
-    settings: Settings,
-    watch: Watch,
-    solve: Solve,
-    deadline: Deadline | None = None,
-) -> Chosen:
-    """The best choice of patterns found for the task within the budget of the settings' effort."""
-    return _Planning(task, limits, settings, watch, solve, deadline).run()
+def choose_patterns(search: Searcher, limits: Sequence[Limits], budget: Budget | None = None) -> Chosen:
+    """The best choice of patterns found for the searcher's task within the budget of its settings' effort."""
+    return _Planning(search, limits, budget).run()
 
 
 class _Planning:
-    def __init__(
-        self,
-        task: Task,
-        limits: Sequence[Limits],
-        settings: Settings,
-        watch: Watch,
-        solve: Solve,
-        deadline: Deadline | None,
-    ) -> None:
-        self.task, self.limits, self.asked = task, limits, settings.effort
-        self.budget = budget_for(settings.effort, len(task.groups))
-        self.search = Searcher(task, settings, watch, solve, self.budget.searches, deadline)
-        self.choice = choose(task, ())
-        self.known = 0
-        self.all = tuple(demand.wanted for demand in task.demands)
-        self.target = least(task, limits, self.all) if task.groups else Least(0.0, 0, possible=not any(self.all))
+    def __init__(self, search: Searcher, limits: Sequence[Limits], budget: Budget | None) -> None:
+        self.search, self.limits = search, limits
+        self.task, self.asked = search.task, search.settings.effort
+        self.budget = budget or budget_for(self.asked, len(self.task.groups))
+        search.budget = self.budget.searches
+        self.choice = choose(self.task, ())
+        self.all = tuple(demand.wanted for demand in self.task.demands)
+        self.target = least(self.task, limits, self.all) if self.task.groups else Least(0.0, 0, possible=False)
 
     def run(self) -> Chosen:
         if self.task.groups:
             self.start()
             self.improve()
+            swap(self.search, self.limits, self.choice, self.budget.effort)
+            self.take_stock()
             self.polish()
         bound = self.target if self.full else least(self.task, self.limits, self.choice.filled)
         patterns = self.search.pool.patterns
@@ -99,9 +87,9 @@ class _Planning:
 
     @property
     def proven(self) -> bool:
-        """Whether no plan can be better in cost or in hides."""
+        """Whether no plan can cost less."""
         cost = self.choice.cost(self.search.pool.patterns)
-        return self.full and cost <= self.target.cost + NEAR and self.choice.hides <= self.target.hides
+        return self.full and cost <= self.target.cost + NEAR
 
     def start(self) -> None:
         """Hides filled one after the other: product by product, then mixed in stock order and in order of promise."""
@@ -112,13 +100,17 @@ class _Planning:
         self.take_stock()
 
     def improve(self) -> None:
-        """Rounds of pricing, each followed by a dive and a new choice, while they bring something."""
-        for round_ in range(self.budget.rounds):
+        """Rounds of pricing, diving and aiming at covers, each with a new choice, while they bring something."""
+        part = density(self.search, self.limits)
+        for _ in range(self.budget.rounds):
             if self.proven or not self.search.left:
                 return
-            told, new = improving_round(self.search, self.limits, self.budget.effort, self._scarce(round_))
+            told, new = improving_round(self.search, self.limits, self.budget.effort, self._scarce())
             dive(self.search, self.limits, told, self.budget.effort)
-            if not self.take_stock() and not new and round_ % 2:
+            below = self.choice.cost(self.search.pool.patterns) if self.full else math.inf
+            aimed = aim_at_cover(self.search, self.limits, part, below, self.budget.effort)
+            part *= NARROWER
+            if not self.take_stock() and not new and not aimed:
                 return
 
     def polish(self) -> None:
@@ -138,10 +130,9 @@ class _Planning:
         patterns = self.search.pool.patterns
         if not patterns:
             return False
-        found = choose(self.task, patterns)
-        held = Choice((*self.choice.uses, *[0] * (len(patterns) - len(self.choice.uses))), self.choice.filled)
-        better = self._merit(found, patterns) < self._merit(held, patterns)
-        self.choice = found if better else held
+        found = choose(self.task, patterns, self.target)
+        better = self._merit(found, patterns) < self._merit(self.choice, patterns)
+        self.choice = found if better else self.choice
         self.search.best = self._told(patterns)
         return better
 
@@ -154,12 +145,9 @@ class _Planning:
         early = [4.0 ** min(6, max(0, last - demand.first_due)) for demand in self.task.demands]
         return [self.task.area(i) * early[item.demand] for i, item in enumerate(self.task.items)]
 
-    def _scarce(self, round_: int) -> float | None:
-        """The budget to price under: none on even rounds of a filled order, else less than the plan held costs."""
-        if not self.full:
-            return sum(group.cost * group.many for group in self.task.groups)
-        cost = self.choice.cost(self.search.pool.patterns)
-        return (cost + self.target.cost) / 2 if round_ % 2 else None
+    def _scarce(self) -> float | None:
+        """The budget to price under: none for an order that can be filled, else all hides."""
+        return None if self.full else sum(group.cost * group.many for group in self.task.groups)
 
     def _one_by_one_may_be_better(self) -> bool:
         """Whether filling hides product by product could, by its proven limits, take fewer hides than the plan held."""
@@ -167,15 +155,17 @@ class _Planning:
         return not self.full or filling.surely_needed() <= self.choice.hides
 
     def _merit(self, choice: Choice, patterns: Sequence[Pattern]) -> tuple[float, ...]:
-        """Lower is better: products lacking (earliest first, by leather), cost, hides, leftover."""
+        """Lower is better: products lacking (earliest first, by leather), cost, whole hides, hides, leftover."""
         lack = [0.0] * (1 + max(line.due for demand in self.task.demands for line in demand.lines))
         for demand, filled in zip(self.task.demands, choice.filled, strict=True):
             area = demand.cut[0][1].area if demand.cut else 1.0
             for line in demand.lines:
                 lack[line.due] += area * max(0, line.wanted - filled)
                 filled = max(0, filled - line.wanted)
-        keep = sum(n * p.leftover for n, p in zip(choice.uses, patterns, strict=True))
-        return (*lack, round(choice.cost(patterns), 6), choice.hides, -round(keep, 9))
+        keep = sum(n * p.leftover for n, p in zip(choice.uses, patterns, strict=False))
+        used = zip(choice.uses, patterns, strict=False)
+        whole = sum(n for n, p in used if self.task.groups[p.group].hide.cut != "offcut")
+        return (*lack, round(choice.cost(patterns), 6), whole, choice.hides, -round(keep, 9))
 
     def _told(self, patterns: Sequence[Pattern]) -> str:
         cost = self.choice.cost(patterns)

@@ -48,15 +48,16 @@ class Searcher:
     """Makes calls, keeps their patterns in `pool`, and remembers every answer.
 
     With an executor in `watch` the calls of one batch run side by side, each with one thread; else one after the
-    other in this process. The answers do not depend on which. `deadline` is the wall-clock stop, if there is one.
+    other in this process. The answers do not depend on which. `budget` is how many searches may be made; `deadline`
+    is the wall-clock stop, if there is one.
     """
 
     def __init__(
-        self, task: Task, settings: Settings, watch: Watch, solve: Solve, budget: int, deadline: Deadline | None = None
+        self, task: Task, settings: Settings, watch: Watch, solve: Solve, deadline: Deadline | None = None
     ) -> None:
         self.task, self.settings, self.watch, self.solve = task, settings, watch, solve
         self.pool = Pool()
-        self.budget, self.made, self.best = budget, 0, ""
+        self.budget, self.made, self.best = 0, 0, ""
         self._deadline = deadline
         self._stop = any_of(watch.stop, deadline or never)
         self._known: dict[object, Layout] = {}

@@ -1,0 +1,158 @@
+"""From chosen patterns to hides to cut: nothing beyond the order, the best leftover, whole products numbered."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from hides.errors import LayoutFault
+from hides.hide import Hide, Ring
+from nesting.areas import account
+from nesting.batch.limits import LimitsOf
+from nesting.batch.pattern import Pattern, usefulness
+from nesting.batch.plan import Cut
+from nesting.batch.planner import Chosen
+from nesting.batch.task import Task
+from nesting.check import faults
+from nesting.layout import Areas, HideLayout, Layout, Placement, ProductCount
+from nesting.product import Product
+from nesting.settings import Settings
+
+Account = Callable[[Hide, Sequence[Ring], float], tuple[Areas, tuple[Ring, ...]]]
+Again = Callable[[int, tuple[int, ...]], Pattern | None]
+"""Searches a hide of a group once more for just these counts."""
+
+
+def cuts(task: Task, chosen: Chosen, settings: Settings, limits_of: LimitsOf, again: Again) -> tuple[Cut, ...]:
+    """The hides to cut, those with the earliest due products first, then in stock order. Every layout is checked."""
+    taken: Counter[int] = Counter()
+    told = []
+    for pattern, counts in _trimmed(task, chosen):
+        hide = task.groups[pattern.group].hides[taken[pattern.group]]
+        place = task.groups[pattern.group].places[taken[pattern.group]]
+        taken[pattern.group] += 1
+        layout = _numbered(task, pattern.group, _exact(task, pattern, counts, again), hide, settings, limits_of)
+        due = min(task.demands[item.demand].first_due for item, n in zip(task.items, counts, strict=True) if n)
+        told.append((due, place, _cut(task, pattern.group, layout)))
+    return tuple(cut for _, _, cut in sorted(told, key=lambda each: each[:2]))
+
+
+def _trimmed(task: Task, chosen: Chosen) -> list[tuple[Pattern, tuple[int, ...]]]:
+    """Every hide to cut with what it is to give: what is over the order is left off the emptiest hides."""
+    used = zip(chosen.choice.uses, chosen.patterns, strict=False)
+    hides = [(pattern, list(pattern.counts)) for uses, pattern in used for _ in range(uses)]
+    areas = [task.area(i) for i in range(len(task.items))]
+    by_load = sorted(range(len(hides)), key=lambda h: (sum(a * n for a, n in zip(areas, hides[h][1], strict=True)), -h))
+    for i, need in enumerate(task.wanted(chosen.choice.filled)):
+        over = sum(counts[i] for _, counts in hides) - need
+        for h in by_load:
+            off = min(max(0, over), hides[h][1][i])
+            hides[h][1][i] -= off
+            over -= off
+    return [(pattern, tuple(counts)) for pattern, counts in hides if any(counts)]
+
+
+def _exact(task: Task, pattern: Pattern, counts: tuple[int, ...], again: Again) -> Layout:
+    """A layout with just these counts: the pattern's own, or thinned or searched anew, whichever leaves more."""
+    if counts == pattern.counts:
+        return pattern.layout
+    thinned = _thinned(task, pattern, counts)
+    fresh = again(pattern.group, counts)
+    if fresh is None or fresh.counts != counts:
+        return thinned
+    return fresh.layout if fresh.leftover > usefulness(thinned.hides[0].offcuts) else thinned
+
+
+def _thinned(task: Task, pattern: Pattern, counts: tuple[int, ...]) -> Layout:
+    """The pattern's layout with products left off at one end of the numbering (they are numbered along the hide)."""
+    layout = pattern.layout
+    for i, (had, keep) in enumerate(zip(pattern.counts, counts, strict=True)):
+        product = task.products[pattern.group][i]
+        if product is not None and keep < had:
+            ends = [_without(layout, product.name, range(first, first + had - keep)) for first in (1, keep + 1)]
+            layout = max(ends, key=lambda end: usefulness(end.hides[0].offcuts))
+    return layout
+
+
+def _without(layout: Layout, product: str, numbers: range) -> Layout:
+    only = layout.hides[0]
+    kept = tuple(p for p in only.placements if p.product != product or p.number not in numbers)
+    return replace(layout, hides=(laid(only.hide, kept, layout.gap),))
+
+
+def laid(hide: Hide, placements: Sequence[Placement], gap: float, measure: Account = account) -> HideLayout:
+    """The hide with these pieces, its areas and offcuts told anew."""
+    areas, offcuts = measure(hide, [each.outline for each in placements], gap)
+    return HideLayout(hide, tuple(placements), areas, offcuts)
+
+
+def _numbered(task: Task, group: int, layout: Layout, hide: Hide, settings: Settings, limits_of: LimitsOf) -> Layout:
+    """The layout told in whole products, numbered from 1 on this hide, with the bound of each; it has passed its check.
+
+    Pieces of a product that is spread over several hides have the number 0, being beyond the last one complete here.
+    """
+    only = layout.hides[0]
+    real = _real_products(task, group)
+    placements = [replace(each, product=real[each.product].name) for each in only.placements]
+    products = _distinct(real[each.product] for each in only.placements)
+    counts = [_complete(product, placements) for product in products]
+    most = limits_of(hide, products, settings).most
+    by_product = [
+        _renumbered(product, count, [each for each in placements if each.product == product.name])
+        for product, count in zip(products, counts, strict=True)
+    ]
+    told = tuple(
+        ProductCount(product.name, count, top) for product, count, top in zip(products, counts, most, strict=True)
+    )
+    on = replace(only, hide=hide.with_edge(only.hide.edge), placements=tuple(p for row in by_product for p in row))
+    whole = replace(layout, counts=told, products=tuple(products), effort=settings.effort, hides=(on,))
+    return _checked(whole)
+
+
+def _real_products(task: Task, group: int) -> dict[str, Product]:
+    """The demand's product by the name of the item that stands for it, or for one of its pieces."""
+    real = {}
+    for item, product in zip(task.items, task.products[group], strict=True):
+        if product is not None:
+            whole = task.demands[item.demand].product_on(task.groups[group].hide)
+            assert whole is not None
+            real[product.name] = whole
+    return real
+
+
+def _distinct(products: object) -> list[Product]:
+    found: dict[str, Product] = {}
+    for product in products:  # type: ignore[attr-defined]
+        found.setdefault(product.name, product)
+    return list(found.values())
+
+
+def _complete(product: Product, placements: Sequence[Placement]) -> int:
+    have = Counter(each.piece for each in placements if each.product == product.name)
+    return min(have[piece.name] // piece.count for piece in product.pieces)
+
+
+def _renumbered(product: Product, complete: int, placements: Sequence[Placement]) -> list[Placement]:
+    """Pieces numbered from 1 in their old order, so many to a product; 0 beyond the last complete one."""
+    each = {piece.name: piece.count for piece in product.pieces}
+    seen: Counter[str] = Counter()
+    told = []
+    for placement in sorted(placements, key=lambda p: p.number):
+        number = seen[placement.piece] // each[placement.piece] + 1
+        seen[placement.piece] += 1
+        told.append(replace(placement, number=number if number <= complete else 0))
+    return sorted(told, key=lambda p: (p.number == 0, p.number))
+
+
+def _checked(layout: Layout) -> Layout:
+    found = faults(layout)
+    if found:
+        raise LayoutFault(f"the layout of hide “{layout.hides[0].hide.name}” failed its check: {found[0]}")
+    return layout
+
+
+def _cut(task: Task, group: int, layout: Layout) -> Cut:
+    only = layout.hides[0]
+    cost = (only.hide.cost or 0.0) if task.priced else 0.0
+    return Cut(layout, cost, task.groups[group].credit * only.areas.offcuts)

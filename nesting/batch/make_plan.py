@@ -1,0 +1,109 @@
+"""An order and a shelf of hides: the plan. Everything is wired here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from hides.hide import Hide
+from nesting.batch.demand import Demand, Read, demands
+from nesting.batch.finishing import Again, cuts
+from nesting.batch.generating import exact_call
+from nesting.batch.limits import LimitsOf, limits_of, task_limits
+from nesting.batch.order import Order
+from nesting.batch.pattern import Pattern
+from nesting.batch.plan import Cut, Plan
+from nesting.batch.planner import choose_patterns
+from nesting.batch.searching import Searcher, Solve
+from nesting.batch.task import Task, make_task
+from nesting.lay_out import lay_out
+from nesting.settings import Deadline, Settings, Watch
+
+TIDY_SEARCHES = 6
+"""Searches beyond the budget for a better leftover on hides that are not cut out."""
+
+
+@dataclass(frozen=True)
+class Tools:
+    """What the planner works with: the reader of projects, the search for one hide, and its proven limits."""
+
+    read: Read
+    solve: Solve = lay_out
+    limits_of: LimitsOf = limits_of
+
+
+def make_plan(
+    order: Order,
+    hides: Sequence[Hide],
+    tools: Tools,
+    settings: Settings | None = None,
+    watch: Watch | None = None,
+    deadline: Deadline | None = None,
+) -> Plan:
+    """The best plan found for the order from these hides, every layout checked.
+
+    `watch.executor` carries the searches, hide beside hide; without one they are made in turn, in this process.
+    `deadline` is the wall clock's stop for searches in other processes. Raises InputError where the order and the
+    hides do not go together, LayoutFault should a layout fail its check.
+    """
+    settings, watch = settings or Settings(), watch or Watch()
+    wanted = demands(order, hides, tools.read)
+    task = make_task(wanted, hides, order.credit)
+    search = Searcher(task, settings, watch, tools.solve, deadline)
+    limits = task_limits([group.hide for group in task.groups], task.products, settings, tools.limits_of)
+    chosen = choose_patterns(search, limits)
+    cut = cuts(task, chosen, settings, tools.limits_of, _tidier(search))
+    return Plan(
+        order=order,
+        demands=wanted,
+        filled=chosen.choice.filled,
+        cuts=cut,
+        least_cost=chosen.least.cost if task.priced else 0.0,
+        least_hides=chosen.least.hides,
+        possible=chosen.possible,
+        currency=task.currency,
+        seed=settings.seed,
+        effort=settings.effort,
+        stopped=chosen.stopped,
+        remarks=tuple(_remarks(wanted, hides, task, cut)),
+    )
+
+
+def _tidier(search: Searcher) -> Again:
+    """Searches again for exact counts while `TIDY_SEARCHES` last and nobody asks to stop."""
+    left = [TIDY_SEARCHES]
+
+    def again(group: int, counts: tuple[int, ...]) -> Pattern | None:
+        if not left[0] or search.stopped:
+            return None
+        left[0] -= 1
+        return search.one(exact_call(search, group, counts, search.settings.effort))
+
+    return again
+
+
+def _remarks(wanted: Sequence[Demand], hides: Sequence[Hide], task: Task, cut: Sequence[Cut]) -> list[str]:
+    """What the person should know of the hides, in plain sentences."""
+    used = {place for group in task.groups for place in group.places}
+    idle = [hide.name for place, hide in enumerate(hides) if place not in used]
+    told = []
+    if idle:
+        why = "their leather, thickness or missing backbone suits no line of the order"
+        told.append(f"Left out: {_listed(idle)} ({why}).")
+    for demand in wanted:
+        if not demand.cut:
+            told.append(f"No hide suits {demand.name}: look at its leather and thickness.")
+    bare = [each.hide.name for each in cut if each.hide.price is None]
+    if bare and task.priced:
+        told.append(f"Without a price, so counted at nought: {_listed(bare)}.")
+    elif bare:
+        told.append("No hide has a price, so the plan seeks the least leather and its cost is told as nought.")
+    guessed = [each.hide.name for each in cut if each.hide.estimate]
+    if guessed:
+        told.append(f"ESTIMATE: {_listed(guessed)} were not measured; what they give is a guess at a typical hide.")
+    return told
+
+
+def _listed(names: Sequence[str]) -> str:
+    shown = ", ".join(names[:8])
+    return f"{shown} and {len(names) - 8} more" if len(names) > 8 else shown

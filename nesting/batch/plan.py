@@ -1,0 +1,121 @@
+"""A plan as an immutable value: which hides to cut and how, what it fills, what it costs, what no plan can beat."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from hides.hide import Hide
+from nesting.batch.demand import Demand
+from nesting.batch.order import Order
+from nesting.layout import HideLayout, Layout, Placement
+
+
+@dataclass(frozen=True)
+class Cut:
+    """One hide of the plan. Its layout's product numbers count from 1 on this hide.
+
+    `cost` is the hide's price (0 where it has none) and `credit` what its offcuts earn.
+    """
+
+    layout: Layout
+    cost: float
+    credit: float
+
+    @property
+    def hide(self) -> Hide:
+        """The hide to cut."""
+        return self.on.hide
+
+    @property
+    def on(self) -> HideLayout:
+        """The hide with its pieces."""
+        return self.layout.hides[0]
+
+    @property
+    def net(self) -> float:
+        """What cutting it costs, less credit."""
+        return self.cost - self.credit
+
+    def complete(self, product: str) -> int:
+        """Complete products of a name on this hide alone."""
+        return next((count.complete for count in self.layout.counts if count.name == product), 0)
+
+    def pieces(self, product: str) -> list[Placement]:
+        """The product's pieces on this hide."""
+        return [each for each in self.on.placements if each.product == product]
+
+
+@dataclass(frozen=True)
+class Purchase:
+    """An estimate of what would fill what is short: so many hides of a cut and marked area (mm²).
+
+    `cost` is None where no price is known. `outline` says what the estimate was made on.
+    """
+
+    cut: str
+    area: float
+    leather: str
+    hides: int
+    cost: float | None
+    currency: str
+    products: dict[str, int]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The answer of a batch. `filled[n]` products of `demands[n]` come of it, never more than wanted.
+
+    `least_cost` and `least_hides` hold for every plan that gives as many products from the same hides. `possible`
+    is False where it is proven that the hides cannot fill the order.
+    """
+
+    order: Order
+    demands: tuple[Demand, ...]
+    filled: tuple[int, ...]
+    cuts: tuple[Cut, ...]
+    least_cost: float
+    least_hides: int
+    possible: bool
+    currency: str
+    seed: int
+    effort: str
+    stopped: bool = False
+    buy: tuple[Purchase, ...] = ()
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def cost(self) -> float:
+        """What the hides cut cost at their price, less the credit for offcuts."""
+        return sum(cut.net for cut in self.cuts)
+
+    @property
+    def full(self) -> bool:
+        """Whether the order is filled, spares and all."""
+        return all(not self.short(place) for place in range(len(self.demands)))
+
+    def short(self, demand: int) -> int:
+        """Products of a demand that the plan lacks."""
+        return self.demands[demand].wanted - self.filled[demand]
+
+    def spread(self, demand: int) -> int:
+        """Products of a demand whose pieces come from more than one hide."""
+        name = self.demands[demand].name
+        return self.filled[demand] - sum(cut.complete(name) for cut in self.cuts)
+
+    def cost_each(self, demand: int) -> float | None:
+        """Leather cost of one product: each hide's net cost shared by the area of the pieces on it."""
+        name, total = self.demands[demand].name, 0.0
+        if not self.filled[demand]:
+            return None
+        for cut in self.cuts:
+            area = {True: 0.0, False: 0.0}
+            for piece in product_areas(cut):
+                area[piece[0] == name] += piece[1]
+            total += cut.net * area[True] / (area[True] + area[False])
+        return total / self.filled[demand]
+
+
+def product_areas(cut: Cut) -> list[tuple[str, float]]:
+    """(product, mm²) of every piece on a hide."""
+    areas = {(product.name, piece.name): piece.area for product in cut.layout.products for piece in product.pieces}
+    return [(each.product, areas[each.product, each.piece]) for each in cut.on.placements]
