@@ -30,7 +30,7 @@ from ortools.sat.python import cp_model
 from nesting.batch.limits import Limits
 from nesting.batch.task import Task
 
-UNITS = 10_000
+UNITS = 1_000_000
 ONE_BY_ONE = 60
 MOST_PRICINGS = 1_200
 COVER_EFFORT = 20.0

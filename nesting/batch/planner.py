@@ -16,7 +16,7 @@ from nesting.batch.starting import Filling
 
 NARROWER = 0.985
 """Each round's cover asks for hides so much less densely filled than the round before."""
-NEAR = 1e-6
+NEAR = 1e-3
 """Costs nearer than this are the same."""
 
 
@@ -94,10 +94,13 @@ class _Planning:
     def start(self) -> None:
         """Hides filled one after the other: product by product, then mixed in stock order and in order of promise."""
         self._filling(self.budget.effort).product_by_product()
-        worths = self._by_area()
-        for groups in (list(range(len(self.task.groups))), promising(self.search, self.limits, worths)):
-            self._filling(self.budget.effort).mixed(groups, worths)
         self.take_stock()
+        worths = self._by_area()
+        orders = list(range(len(self.task.groups))), promising(self.search, self.limits, worths)
+        for groups in orders[: 1 if orders[0] == orders[1] else 2]:
+            if not self.proven:
+                self._filling(self.budget.effort).mixed(groups, worths)
+                self.take_stock()
 
     def improve(self) -> None:
         """Rounds of pricing, diving and aiming at covers, each with a new choice, while they bring something."""

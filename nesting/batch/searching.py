@@ -12,7 +12,7 @@ from nesting.batch.pattern import Pattern, Pool, make_pattern
 from nesting.batch.task import Task
 from nesting.lay_out import Want
 from nesting.layout import HideLayout, Layout
-from nesting.settings import Deadline, Progress, Settings, Watch, any_of, never
+from nesting.settings import Deadline, Progress, Settings, Stop, Watch, any_of, never
 
 Solve = Callable[[Hide, Sequence[Want], Settings, Watch], Layout]
 """`lay_out`, or what stands in for it. Handed to other processes, so it must be a plain function."""
@@ -170,7 +170,17 @@ def _edged(hide: Hide, edge: float) -> Hide:
 
 def _apart(solve: Solve, hide: Hide, wants: tuple[Want, ...], settings: Settings, seconds: float | None) -> Layout:
     """One search in a worker: alone on its thread, with its own clock."""
-    return solve(hide, wants, settings, Watch(stop=Deadline(seconds) if seconds else never, executor=Here()))
+    clock = Deadline(seconds) if seconds else never
+    return solve(hide, wants, settings, Watch(stop=any_of(clock, *_orders), executor=Here()))
+
+
+_orders: list[Stop] = []
+"""In a worker process: what tells it to stop."""
+
+
+def obey(stop: Stop) -> None:
+    """Let every search of this (worker) process end when `stop` says so."""
+    _orders.append(stop)
 
 
 def _answer(future: Future[Layout]) -> Layout | None:

@@ -1,0 +1,152 @@
+"""The plan in plain words and two small tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from textwrap import wrap
+
+from nesting.batch.plan import Cut, Plan, Purchase
+from nesting.wording import area_text, count_text, money, share_text
+
+
+def plan_answer(plan: Plan, units: str = "mm", width: int = 78) -> str:
+    """The answer of `hideplan batch`: lines of about `width` characters, ending in a newline."""
+    blocks = [
+        [line for text in (*_verdict(plan), *plan.remarks) for line in wrap(text, width, subsequent_indent="  ")],
+        table(product_rows(plan)),
+        table(hide_rows(plan, units)) if plan.cuts else [],
+        [line for text in buying_lines(plan, units) for line in wrap(text, width, subsequent_indent="  ")],
+    ]
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def _verdict(plan: Plan) -> list[str]:
+    return [filled_text(plan), cost_text(plan), bound_text(plan), *(["Stopped early."] if plan.stopped else [])]
+
+
+def filled_text(plan: Plan) -> str:
+    """Whether the order is filled, and from how many hides."""
+    hides = count_text(len(plan.cuts), "hide")
+    if plan.full:
+        return f"The order is filled from {hides}."
+    lacks = [f"{plan.short(n)} × {d.name}" for n, d in enumerate(plan.demands) if plan.short(n)]
+    proof = "" if plan.possible else " Proven: these hides cannot fill it."
+    return f"The order is NOT filled. Short: {', '.join(lacks)}.{proof} {hides} cut."
+
+
+def cost_text(plan: Plan) -> str:
+    """What the hides cost, less credit."""
+    if not plan.currency:
+        return "Cost: not known, no hide has a price."
+    credit = sum(cut.credit for cut in plan.cuts)
+    less = f" (credit of {money(credit, plan.currency)} for offcuts taken off)" if credit else ""
+    return f"Leather: {money(plan.cost, plan.currency)}{less}."
+
+
+def bound_text(plan: Plan) -> str:
+    """What is proven about every plan that gives as much from these hides."""
+    if not plan.cuts:
+        return ""
+    hides = count_text(plan.least_hides, "hide")
+    few = (
+        f"No plan needs fewer than {hides}"
+        if len(plan.cuts) > plan.least_hides
+        else f"Proven: no plan needs fewer hides than {plan.least_hides}"
+    )
+    if not plan.currency:
+        return f"{few}."
+    if plan.cost <= plan.least_cost + 0.005:
+        return f"{few}, and none costs less."
+    return f"{few} or costs less than {money(plan.least_cost, plan.currency)}."
+
+
+def product_rows(plan: Plan) -> list[tuple[str, ...]]:
+    """The order against the plan, with a heading."""
+    rows: list[tuple[str, ...]] = [("product", "ordered", "spares", "planned", "short", "due", "leather each")]
+    for place, demand in enumerate(plan.demands):
+        ordered = sum(line.quantity for line in demand.lines)
+        each = plan.cost_each(place)
+        due = next((line.due_text for line in demand.lines if line.due_text), "")
+        rows.append(
+            (
+                demand.name,
+                str(ordered),
+                str(demand.wanted - ordered),
+                str(plan.filled[place]),
+                str(plan.short(place)),
+                due,
+                money(each, plan.currency) if each is not None and plan.currency else "–",
+            )
+        )
+    return rows
+
+
+def hide_rows(plan: Plan, units: str) -> list[tuple[str, ...]]:
+    """The hides to cut, in cutting order, with a heading and a sum."""
+    rows: list[tuple[str, ...]] = [("hide", "products", "pieces", "yield", "offcuts", "offcut area", "cost less credit")]
+    rows += [_hide_row(cut, plan.currency, units) for cut in plan.cuts]
+    if len(plan.cuts) > 1:
+        whole = sum(cut.on.areas.hide for cut in plan.cuts)
+        rest = sum(cut.on.areas.offcuts for cut in plan.cuts)
+        made = sum(cut.on.areas.pieces for cut in plan.cuts)
+        rows.append(
+            (
+                "together",
+                "",
+                str(sum(len(cut.on.placements) for cut in plan.cuts)),
+                share_text(made, whole),
+                str(sum(len(cut.on.offcuts) for cut in plan.cuts)),
+                area_text(rest, units),
+                money(plan.cost, plan.currency) if plan.currency else "–",
+            )
+        )
+    return rows
+
+
+def _hide_row(cut: Cut, currency: str, units: str) -> tuple[str, ...]:
+    areas = cut.on.areas
+    return (
+        cut.hide.name,
+        mix_text(cut),
+        str(len(cut.on.placements)),
+        share_text(areas.pieces, areas.hide),
+        str(len(cut.on.offcuts)),
+        area_text(areas.offcuts, units),
+        money(cut.net, currency) if currency and cut.hide.price else "–",
+    )
+
+
+def mix_text(cut: Cut) -> str:
+    """What a hide gives: "3 Map rack, 2 Tool roll set", and pieces of products that are spread over hides."""
+    parts = [f"{count.complete} {count.name}" for count in cut.layout.counts if count.complete]
+    single = sum(each.number == 0 for each in cut.on.placements)
+    return ", ".join([*parts, *([count_text(single, "single piece")] if single else [])])
+
+
+def buying_lines(plan: Plan, units: str) -> list[str]:
+    """What would fill what is short, as sentences."""
+    if plan.full:
+        return []
+    if not plan.buy:
+        return ["No estimate of what to buy: no typical hide gives what is short."]
+    return [
+        "What to buy (an ESTIMATE from typical outlines; one of these):",
+        *(f"- {_buy(b, units)}" for b in plan.buy),
+    ]
+
+
+def _buy(each: Purchase, units: str) -> str:
+    leather = f" of {each.leather}" if each.leather else ""
+    cost = f", about {money(each.cost, each.currency)}" if each.cost is not None else ", price not known"
+    gives = ", ".join(f"{n} {name}" for name, n in each.products.items())
+    return f"{count_text(each.hides, each.cut)}{leather} marked {area_text(each.area, units)}{cost}: gives {gives}."
+
+
+def table(rows: Sequence[tuple[str, ...]]) -> list[str]:
+    """Rows with the first column flush left, the others flush right, a rule under the head."""
+    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
+    lines = [
+        "  ".join([row[0].ljust(widths[0]), *(c.rjust(w) for c, w in zip(row[1:], widths[1:], strict=True))]).rstrip()
+        for row in rows
+    ]
+    return [lines[0], "-" * max(map(len, lines)), *lines[1:]]
