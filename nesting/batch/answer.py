@@ -83,7 +83,9 @@ def product_rows(plan: Plan) -> list[tuple[str, ...]]:
 
 def hide_rows(plan: Plan, units: str) -> list[tuple[str, ...]]:
     """The hides to cut, in cutting order, with a heading and a sum."""
-    rows: list[tuple[str, ...]] = [("hide", "products", "pieces", "yield", "offcuts", "offcut area", "cost less credit")]
+    rows: list[tuple[str, ...]] = [
+        ("hide", "products", "pieces", "yield", "offcuts", "offcut area", "cost less credit")
+    ]
     rows += [_hide_row(cut, plan.currency, units) for cut in plan.cuts]
     if len(plan.cuts) > 1:
         whole = sum(cut.on.areas.hide for cut in plan.cuts)

@@ -1,7 +1,8 @@
-"""Who carries out the searches: processes of this machine, or a Dask cluster; both as `concurrent.futures` executors."""
+"""Who carries out the searches: processes of this machine or a Dask cluster, as `concurrent.futures` executors."""
 
 from __future__ import annotations
 
+import importlib
 import multiprocessing
 import os
 import signal
@@ -11,6 +12,7 @@ from collections.abc import Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from multiprocessing.synchronize import Event
+from typing import Any
 
 from hides.errors import InputError
 from nesting.batch.searching import obey
@@ -45,7 +47,9 @@ def _count(told: str | None) -> int | None:
     if not told.lstrip("-").isdigit():
         return None
     if not 1 <= int(told) <= 256:
-        raise InputError(f"“{told}” is no number of processes", where="--workers", remedy="give 1 to 256, or an address")
+        raise InputError(
+            f"“{told}” is no number of processes", where="--workers", remedy="give 1 to 256, or an address"
+        )
     return int(told)
 
 
@@ -83,7 +87,7 @@ def _pass_on(stop: Stop, asked: Event, over: threading.Event) -> None:
 @contextmanager
 def _cluster(address: str) -> Iterator[Executor]:
     try:
-        from distributed import Client
+        distributed: Any = importlib.import_module("distributed")
     except ImportError as error:
         raise InputError(
             f"“{address}” would be a Dask scheduler, and Dask is not installed",
@@ -91,7 +95,7 @@ def _cluster(address: str) -> Iterator[Executor]:
             remedy="install hideplan[dask], or give a number of processes",
         ) from error
     try:
-        client = Client(address, timeout=10, set_as_default=False)
+        client = distributed.Client(address, timeout=10, set_as_default=False)
     except (OSError, ValueError, TimeoutError) as error:
         remedy = "start one (dask scheduler) and give its address: tcp://HOST:8786"
         raise InputError(f"no Dask scheduler answers at “{address}”", where="--workers", remedy=remedy) from error

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import importlib
 import json
 import sys
 from dataclasses import replace
@@ -32,7 +33,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--hides", required=True, metavar="FOLDER_OR_STOCK", help="hide files, or a register of hides")
     parser.add_argument("--out", metavar="PLAN.json", help="write the plan with the layout of every hide")
     parser.add_argument("--commit", action="store_true", help="mark the hides cut in the register, offcuts put back")
-    parser.add_argument("--least-offcut", metavar="AREA", help="with --commit: put back offcuts from this size on [all]")
+    parser.add_argument(
+        "--least-offcut", metavar="AREA", help="with --commit: put back offcuts from this size on [all]"
+    )
     parser.add_argument("--json", action="store_true", help="print the plan as JSON")
     add_solving_arguments(parser)
     parser.add_argument(
@@ -57,7 +60,9 @@ def run(options: argparse.Namespace) -> int:
     if options.commit and plan.cuts:
         number = commit(plan, stock, least)
         _say(f"{stock}: change {number} marks {len(plan.cuts)} cut (“hideplan stock undo” takes it back)")
-    told = json.dumps(plan_to_data(plan), ensure_ascii=False) + "\n" if options.json else plan_answer(plan, _units(hides))
+    told = (
+        json.dumps(plan_to_data(plan), ensure_ascii=False) + "\n" if options.json else plan_answer(plan, _units(hides))
+    )
     sys.stdout.write(told)
     return 0 if plan.full else 1
 
@@ -70,13 +75,8 @@ def _plan(order: Order, hides: list[Hide], settings: Settings, options: argparse
         plan = make_plan(order, hides, tools, settings, carried, deadline)
         if plan.full or watch.stop():
             return plan
-        return replace(plan, buy=_buy(plan, hides, tools, settings, carried))
-
-
-def _buy(plan: Plan, hides: list[Hide], tools: Tools, settings: Settings, watch: Watch) -> tuple:
-    from hides.typical import typical_hide
-
-    return to_buy(plan, hides, typical_hide, tools, settings, watch)
+        typical = importlib.import_module("hides.typical").typical_hide
+        return replace(plan, buy=to_buy(plan, hides, typical, tools, settings, carried))
 
 
 def _least(told: str | None) -> float:
