@@ -121,8 +121,9 @@ def unknown(what: str, name: str, known: Sequence[str]) -> InputError:
     >>> str(unknown("field “colour”", "colour", ("color", "count")))
     'unknown field “colour”; did you mean “color”?'
     """
-    near = difflib.get_close_matches(name.lower(), known, n=1, cutoff=0.5)
-    remedy = f"did you mean “{near[0]}”?" if near else f"known: {', '.join(known)}"
+    plain = {each.lower(): each for each in reversed(known)}
+    near = difflib.get_close_matches(name.lower(), plain, n=1, cutoff=0.5)
+    remedy = f"did you mean “{plain[near[0]]}”?" if near else f"known: {', '.join(known)}"
     return InputError(f"unknown {what[:80]}", remedy=remedy)
 
 

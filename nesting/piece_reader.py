@@ -10,6 +10,7 @@ from shapely.geometry import Polygon
 
 from hides.errors import InputError
 from hides.fields import Fields, told
+from hides.finding import Finding
 from hides.hide import Grade, Thickness
 from hides.units import thickness
 from nesting.measures import Measures
@@ -29,12 +30,14 @@ INSIDE = 0.01
 """Millimetres by which a covered part may overstep the piece."""
 
 
-def read_piece(value: object, index: int, measures: Measures, where: str) -> Piece:
+def read_piece(
+    value: object, index: int, measures: Measures, where: str, findings: list[Finding] | None = None
+) -> Piece:
     """One piece, from its table; `index` (from 1) serves messages until the piece's name is known."""
     fields = Fields.of(value, PIECE_FIELDS, where, f"piece {index}")
     name = fields.text("name")
     fields = Fields(fields.data, where, f"piece “{name}”")
-    return described(fields, measures, _shape(fields, measures, Path(where).parent))
+    return described(fields, measures, _shape(fields, measures, Path(where).parent, findings))
 
 
 def described(fields: Fields, measures: Measures, shape: Shape) -> Piece:
@@ -59,9 +62,9 @@ def described(fields: Fields, measures: Measures, shape: Shape) -> Piece:
     )
 
 
-def _shape(fields: Fields, measures: Measures, folder: Path) -> Shape:
+def _shape(fields: Fields, measures: Measures, folder: Path, findings: list[Finding] | None) -> Shape:
     table = Fields.of(fields.required("shape"), SHAPE_FIELDS, fields.where, f"{fields.path}.shape")
-    return read_shape(table, measures, folder)
+    return read_shape(table, measures, folder, findings)
 
 
 def _grade(fields: Fields) -> Grade:

@@ -8,12 +8,13 @@ from typing import Any
 
 from hides.errors import InputError, NeedsThickness
 from hides.fields import Fields, told
+from hides.finding import Finding
 from hides.units import FILE_UNITS
 from nesting.making.reader import TABLES as MAKING_TABLES
 from nesting.making.reader import read_making
 from nesting.measures import Measures
 from nesting.piece_reader import MOST_PIECES, read_piece, refuse_doubles
-from nesting.product import Product
+from nesting.product import Piece, Product
 
 FORMAT = "hideplan-project-1"
 FIELDS = ("format", "name", "units", "lengths", "piece", *MAKING_TABLES)
@@ -21,8 +22,10 @@ MOST_KINDS = 200
 LARGEST_FILE = 10_000_000
 
 
-def read_product(path: Path | str, t: float | None = None) -> Product:
+def read_product(path: Path | str, t: float | None = None, findings: list[Finding] | None = None) -> Product:
     """The product that a project file describes, in leather `t` mm thick.
+
+    `findings` takes what had to be mended in drawings of pieces.
 
     Raises InputError for a file that cannot be used, and its kind NeedsThickness where a length uses `t` and none
     is given.
@@ -32,7 +35,7 @@ def read_product(path: Path | str, t: float | None = None) -> Product:
     if fields.text("format") != FORMAT:
         raise fields.wrong("format", f"is {told(fields.data['format'])}", f'write format = "{FORMAT}"')
     measures = _measures(fields, t)
-    pieces = _pieces(fields, measures)
+    pieces = _pieces(fields, measures, findings)
     tables = {name: fields.data[name] for name in MAKING_TABLES if fields.has(name)}
     making = read_making(tables, measures, pieces, str(path))
     return Product(fields.text("name", path.stem), pieces, str(path), making)
@@ -59,11 +62,11 @@ def _measures(fields: Fields, t: float | None) -> Measures:
     return measures
 
 
-def _pieces(fields: Fields, measures: Measures) -> tuple[Any, ...]:
+def _pieces(fields: Fields, measures: Measures, findings: list[Finding] | None) -> tuple[Piece, ...]:
     tables = fields.items("piece")
     if not 0 < len(tables) <= MOST_KINDS:
         raise fields.wrong("piece", f"there are {len(tables)} kinds of pieces", f"give from 1 to {MOST_KINDS}")
-    pieces = tuple(read_piece(table, index, measures, fields.where) for index, table in enumerate(tables, 1))
+    pieces = tuple(read_piece(table, index, measures, fields.where, findings) for index, table in enumerate(tables, 1))
     refuse_doubles(pieces, fields.where)
     if sum(piece.count for piece in pieces) > MOST_PIECES:
         raise fields.wrong("piece", f"one product takes more than {MOST_PIECES} pieces", "look at the counts")

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from hides.errors import InputError
 from hides.fields import Fields, told
+from hides.finding import Finding
 from nesting.measures import Measures
 from nesting.shapes import ENDS, FOLDS, Shape, circle, folded, rectangle, strap
 
@@ -19,8 +20,11 @@ KINDS = {
 """The field that names each shape, and the further fields it takes."""
 
 
-def read_shape(fields: Fields, measures: Measures, folder: Path) -> Shape:
-    """The shape that a piece's `shape` table describes; drawings are sought from `folder`."""
+def read_shape(fields: Fields, measures: Measures, folder: Path, findings: list[Finding] | None = None) -> Shape:
+    """The shape that a piece's `shape` table describes; drawings are sought from `folder`.
+
+    `findings` takes what had to be mended in a drawing.
+    """
     kinds = [kind for kind in KINDS if fields.has(kind)]
     if len(kinds) != 1:
         problem = "names no shape" if not kinds else f"names {len(kinds)} shapes at once ({', '.join(kinds)})"
@@ -30,7 +34,7 @@ def read_shape(fields: Fields, measures: Measures, folder: Path) -> Shape:
         if name not in (kind, *KINDS[kind]):
             raise fields.wrong(name, f"does not go with a {kind}", "leave it out")
     if kind == "drawing":
-        return _drawing(fields, folder)
+        return _drawing(fields, measures, folder, findings)
     with fields.reading(kind) as value:
         return Shape(_ring(kind, value, fields, measures))
 
@@ -63,6 +67,15 @@ def _ends(fields: Fields) -> tuple[str, str]:
     return ends[0], ends[1]
 
 
-def _drawing(fields: Fields, folder: Path) -> Shape:
-    fields.text("drawing")
-    raise fields.wrong("drawing", "drawings cannot be read yet")
+def _drawing(fields: Fields, measures: Measures, folder: Path, findings: list[Finding] | None) -> Shape:
+    from nesting.drawn_shape import drawn_shape  # it brings ezdxf, which most projects can do without
+
+    path = folder / fields.text("drawing")
+    block = fields.text("block") if fields.has("block") else None
+    try:
+        return drawn_shape(path, block, measures.units, findings)
+    except InputError as error:
+        told_where = InputError(
+            f"{path.name} {error.field and f'({error.field}) '}{error.problem}", remedy=error.remedy
+        )
+        raise told_where.within(field="drawing").within(fields.where, fields.path) from error
