@@ -466,6 +466,14 @@ def test_areas_add_up_and_agree_with_the_outlines(name: str, by: float, wrong: b
     assert codes(replace(layout, hides=(off,))) == ({"areas"} if wrong else set())
 
 
+@pytest.mark.parametrize(("edge", "scrap"), [(math.nan, 0.0), (-5000.0, 5000.0)])
+def test_areas_are_finite_and_not_below_nought(edge: float, scrap: float) -> None:
+    layout = one(PANEL, 400, 100)
+    own = layout.hides[0]
+    areas = replace(own.areas, edge=own.areas.edge + edge, scrap=own.areas.scrap + scrap)
+    assert codes(replace(layout, hides=(replace(own, areas=areas),))) == {"areas"}
+
+
 def test_areas_that_add_up_but_are_not_the_outlines_are_found() -> None:
     layout = one(PANEL, 400, 100)
     own = layout.hides[0]
@@ -537,9 +545,9 @@ def test_four_hundred_pieces_are_checked_in_under_two_seconds() -> None:
     flaws = tuple(Flaw("tick", box(100 * i + 49, 100 * j + 49, 2, 2)) for i in range(10) for j in range(20))
     own = layout.hides[0]
     layout = replace(layout, hides=(replace(own, hide=replace(own.hide, flaws=flaws)),))
-    started = time.perf_counter()
+    started = time.process_time()
     assert_layout_valid(layout)
-    assert time.perf_counter() - started < 2
+    assert time.process_time() - started < 2
 
 
 @settings(max_examples=60, deadline=None)

@@ -133,9 +133,9 @@ def test_named_lengths_that_go_round_in_a_circle_are_refused() -> None:
 def test_doubling_names_cost_no_time() -> None:
     """Ninety names, each twice the one before: read once each."""
     named = {"n0": 1e-30, **{f"n{k}": f"n{k - 1} + n{k - 1}" for k in range(1, 90)}}
-    started = time.perf_counter()
+    started = time.process_time()
     assert Measures("mm", 3, named).length("n89") == pytest.approx(1e-30 * 2**89)
-    assert time.perf_counter() - started < 0.5
+    assert time.process_time() - started < 0.5
 
 
 SUMS = st.recursive(
