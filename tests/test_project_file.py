@@ -261,3 +261,12 @@ def test_names_of_every_kind_are_kept(tmp_path: Path) -> None:
 
 def test_the_source_is_kept_for_messages(tmp_path: Path) -> None:
     assert read(tmp_path, piece()).source == os.fspath(tmp_path / "goods.toml")
+
+
+@pytest.mark.parametrize("page", ["README.md", "nesting/FORMATS.md"])
+def test_the_examples_on_the_pages_are_read(tmp_path: Path, page: str) -> None:
+    text = (SCENARIO.parents[1] / page).read_text(encoding="utf-8")
+    examples = [block for block in text.split("```toml\n")[1:] if "hideplan-project-1" in block]
+    assert examples
+    for block in examples:
+        assert read(tmp_path, block.partition("```")[0], 4.0).name == "Map rack"
