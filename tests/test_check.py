@@ -311,6 +311,13 @@ def test_every_part_of_a_piece_obeys_the_backbone_that_holds_there(off: float, w
     assert codes(layout) == ({"angle"} if wrong else set())
 
 
+@pytest.mark.parametrize(("off", "wrong"), [(0, False), (IN, False), (OUT, True)])
+def test_a_piece_may_touch_a_zone_whose_backbone_it_does_not_obey(off: float, wrong: bool) -> None:
+    neck = Zone("neck", box(600, 0, 400, 600), backbone=((0, 0), (0, 1)))
+    layout = laid(board(zones=(neck,)), [strap()], [lain(strap(), 400 + off, 300, -90)])
+    assert codes(layout) == ({"angle"} if wrong else set())
+
+
 def test_a_piece_is_turned_over_only_where_it_may_be() -> None:
     assert codes(middled(PANEL, 0, mirrored=True)) == {"mirrored"}
     assert codes(middled(replace(PANEL, mirror=True), 0, mirrored=True)) == set()
