@@ -245,6 +245,8 @@ def test_a_folders_other_files_of_hideplan_are_passed_over_aloud(tmp_path: Path)
 def test_a_folder_with_one_bad_file_or_none_or_two_of_a_name_is_refused(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="holds no hide files"):
         hides_from(tmp_path)
+    with pytest.raises(InputError, match="neither there as a folder nor as a register"):
+        hides_from(tmp_path / "missing")
     folder = folder_of(tmp_path, "S-1")
     write_hide(folder / "z.json", side("S-1", 855))
     with pytest.raises(InputError, match=r"z\.json: name: is called “S-1”"):

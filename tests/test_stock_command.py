@@ -180,6 +180,7 @@ BAD = {
     "nothing to redo": ["redo", "--stock", "a.stock"],
     "a note of two lines": ["take", "S-1", "--note", "a\nb", "--stock", "a.stock"],
     "a sheet of the wrong kind": ["list", "--out", "a.pdf", "--stock", "a.stock"],
+    "a sheet without a name": ["list", "--out", "", "--stock", "a.stock"],
     "a sheet in no folder": ["list", "--out", "none/a.html", "--stock", "a.stock"],
     "a layout that is a hide": ["done", "good.json", "--stock", "a.stock"],
     "a layout that is no file": ["done", ".", "--stock", "a.stock"],

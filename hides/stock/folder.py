@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
@@ -25,6 +26,8 @@ def hides_from(path: Path | str, remark: Remark = _unheard) -> list[StockHide]:
     InputError where there is neither, a file cannot be used, or two hides of a folder bear one name.
     """
     path = Path(path)
+    if not os.path.exists(path):
+        raise InputError("is neither there as a folder nor as a register", where=str(path), remedy="look at its name")
     if not path.is_dir():
         with open_stock(path, remark=remark) as stock:
             return stock.hides()

@@ -47,12 +47,12 @@ def run(options: argparse.Namespace) -> int:
 def _list(options: argparse.Namespace) -> int:
     with _open(options) as stock:
         found, damaged = entries(stock, ALL if options.all else (Status.IN, Status.OUT))
-    if options.out:
+    if options.out is not None:
         write_whole(_page(options.out), contact_sheet(found, f"Stock: {Path(options.stock).name}"))
         _say(f"{options.out}: {count_text(len(found), 'hide')} of {options.stock}")
     if options.json:
         _print_json([entry.to_data() for entry in found])
-    elif not options.out:
+    elif options.out is None:
         print(stock_table(found) if found else f"{options.stock}: no hides on hand")
     for error in damaged:
         _say(f"hideplan: {error}")
@@ -77,12 +77,12 @@ def _show(options: argparse.Namespace) -> int:
         entry = one(stock, stock.find(options.hide))
         past = [c for c in stock.history() if any(step.hide_id == entry.stock_hide.id for step in c.steps)]
     hide = entry.stock_hide.hide
-    if options.out:
+    if options.out is not None:
         write_whole(options.out, picture(hide, 800, 600) + "\n")
         _say(f"{options.out}: {hide.name} of {options.stock}")
     if options.json:
         _print_json({**entry.to_data(), "history": [_change_data(change) for change in past]})
-    elif not options.out:
+    elif options.out is None:
         print(_told_in_full(entry, past))
     return 0
 
