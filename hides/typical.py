@@ -2,8 +2,8 @@
 
 All cuts come from one drawing of half a hide, our own, laid with the backbone along +x, the butt at x = 0 and the neck
 at the far end. It is parted as the trade parts a hide: the butt from the shoulder across, the belly off lengthwise.
-The lines lie so that bend, shoulder, and belly with head take 43, 32 and 25 % (common practice, one diagram of many); on
-a hide of 45 sq ft the butt is then about 1400 × 1400 mm, as another source of common practice has it. ISO 2418:2023
+The lines lie so that bend, shoulder, and belly with head take 43, 32 and 25 % (common practice, one diagram of many);
+on a hide of 45 sq ft the butt is then about 1400 × 1400 mm, as another source of common practice has it. ISO 2418:2023
 says that the sizes of these segments cannot be uniquely defined; every hide made here is marked as an estimate.
 """
 
