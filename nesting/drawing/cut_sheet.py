@@ -21,7 +21,7 @@ from nesting.drawing.facts import (
     yield_line,
 )  # fmt: skip
 from nesting.drawing.hide_scene import hide_scene, upright
-from nesting.drawing.key import key, scale_bar
+from nesting.drawing.key import KEY_ROW, key, scale_bar
 from nesting.drawing.lettering import shortened
 from nesting.drawing.list_pages import list_pages
 from nesting.drawing.paper import MARGIN, Paper
@@ -33,8 +33,10 @@ from nesting.layout import HideLayout, Layout
 HEAD = 14.0
 FOOT = 19.0
 SIDE = 66.0
+WIDE_KEY = 240.0
 BELOW = 40.0
-"""Heights of head and foot, width of the facts at the side and height of the facts below, mm."""
+"""Heights of head and foot, widths of the facts at the side and of a page that takes the key in one row, height
+of the facts below, mm."""
 
 
 @dataclass(frozen=True)
@@ -101,8 +103,13 @@ def _best_paper(each: HideLayout, style: SheetStyle) -> tuple[Paper, bool]:
 def _field(paper: Paper, side: bool) -> Box:
     """The part of the page for the drawing."""
     right = paper.width - MARGIN - (SIDE + 4 if side else 0)
-    low = MARGIN + FOOT + (0 if side else BELOW + 2)
+    low = MARGIN + _foot_height(paper) + (0 if side else BELOW + 2)
     return MARGIN, low, right, paper.height - MARGIN - HEAD
+
+
+def _foot_height(paper: Paper) -> float:
+    """The key takes two rows on a narrow page."""
+    return FOOT + (KEY_ROW if paper.inner[0] < WIDE_KEY else 0.0)
 
 
 def _head(each: HideLayout, paper: Paper, units: str) -> list[Item]:
@@ -116,7 +123,7 @@ def _head(each: HideLayout, paper: Paper, units: str) -> list[Item]:
 
 
 def _facts_below(layout: Layout, each: HideLayout, paper: Paper, style: SheetStyle) -> list[Item]:
-    top = MARGIN + FOOT + BELOW
+    top = MARGIN + _foot_height(paper) + BELOW
     third = (paper.inner[0] - 8) / 3
     items: list[Item] = [Line("rule", ((MARGIN, top), (paper.width - MARGIN, top)))]
     items += _products(layout, each, MARGIN, top - 1, third, style)[0]
@@ -127,7 +134,7 @@ def _facts_below(layout: Layout, each: HideLayout, paper: Paper, style: SheetSty
 
 def _facts_beside(layout: Layout, each: HideLayout, paper: Paper, style: SheetStyle) -> list[Item]:
     x, top = paper.width - MARGIN - SIDE, paper.height - MARGIN - HEAD
-    items: list[Item] = [Line("rule", ((x - 2, top), (x - 2, MARGIN + FOOT)))]
+    items: list[Item] = [Line("rule", ((x - 2, top), (x - 2, MARGIN + _foot_height(paper))))]
     part, top = _products(layout, each, x, top, SIDE, style)
     items += part
     part, top = _areas(each, x, top - 4, SIDE, style)
@@ -158,8 +165,8 @@ def _areas(each: HideLayout, x: float, top: float, width: float, style: SheetSty
 
 def _foot(paper: Paper, k: float, units: str) -> list[Item]:
     width = paper.inner[0]
-    items = scale_bar(MARGIN, MARGIN + FOOT - 6, k, units)
-    items += key(MARGIN, MARGIN + FOOT - 10.2, width)
+    items = scale_bar(MARGIN, MARGIN + _foot_height(paper) - 6, k, units)
+    items += key(MARGIN, MARGIN + _foot_height(paper) - 10.2, width)
     items.append(Line("rule", ((MARGIN, MARGIN + 6.6), (paper.width - MARGIN, MARGIN + 6.6))))
     for number, line in enumerate(CAUTIONS):
         items.append(Text("words", (MARGIN, MARGIN + 3.6 - 2.9 * number), shortened(line, 2.1, width - 20), 2.1))

@@ -55,7 +55,7 @@ def spare_line(each: HideLayout) -> str:
 def area_columns(width: float, units: str) -> list[Column]:
     """Columns of the table of areas in `width` mm."""
     return [
-        Column("where the leather goes", width - 30),
+        Column("leather", width - 30),
         Column(area_unit_name(units), 14, "right"),
         Column("of hide", 16, "right"),
     ]

@@ -110,7 +110,7 @@ def _piece(one: Laid, k: float) -> list[Item]:
     return items
 
 
-def _tiny(one: Laid, k: float, most: float = 11) -> bool:
+def _tiny(one: Laid, k: float, most: float = 16) -> bool:
     """Whether a piece is a circle so small on paper (mm around) that marks would hide its number."""
     return is_circle(one.piece.outline) and one.piece.polygon.length < most * k
 
@@ -167,7 +167,8 @@ def _own_label(one: Laid, shape: Polygon, free: BaseGeometry, k: float) -> Label
     angles = _angles(shape)
     small = SMALLEST * k
     return (
-        inside(free, _ideas(one, k), angles, 0.2 * k)
+        inside(free, _ideas(one, k), angles, 0.25 * k)
+        or inside(free, [(one.number, CODE_SIZES[1] * k), (one.number, small)], angles, 0.25 * k)
         or inside(free, [(one.name, small), (one.number, small)], angles, 0.1 * k, bold=False)
         or inside(shape, [(one.number, small)], angles, 0.0, bold=False)
     )
@@ -180,6 +181,7 @@ def _marked(one: Laid, datum: Datum, k: float) -> BaseGeometry:
     ]
     if not _tiny(one, k, 40):
         spots += [shapely.Point(point).buffer(0.6 * k) for point in marks(one.piece, one.placement, datum)]
+    spots += [Polygon(_carried(cover.outline, one)).exterior.buffer(0.15 * k) for cover in one.piece.covered]
     return shapely.union_all([*spots, *(Polygon(_carried(ring, one)) for ring in one.piece.cutouts)])
 
 
@@ -199,7 +201,7 @@ def _arrow(one: Laid, ground: BaseGeometry, k: float) -> list[Item]:
         return []
     angle = one.placement.angle + 90
     height = one.piece.polygon.bounds[3] - one.piece.polygon.bounds[1]
-    for length in (min(0.5 * height, 16 * k), 0.3 * height, 6 * k, 4 * k):
+    for length in (min(0.5 * height, 16 * k), 0.3 * height, 6 * k, 4 * k, 3 * k):
         middle = box_place(ground, length + k, 1.4 * k, angle) if 3 * k <= length < height else None
         if middle:
             return _arrow_lines(middle, length, angle, k)
@@ -227,7 +229,7 @@ def _other_names(each: HideLayout, ground: Ground, pieces: BaseGeometry, k: floa
         words = flaw.kind if flaw.grade is Grade.NONE else f"{flaw.kind} {flaw.grade.label}"
         found = ground.beside(Polygon(flaw.outline).intersection(hide.polygon), words, SMALLEST * k, 16 * k, tidy=True)
         items += _with_leader(found, "flaw name") if found else []
-    free = hide.polygon.difference(pieces).difference(sore).difference(unusable(hide))
+    free = inside_edge(hide).difference(shapely.union_all([pieces, sore, unusable(hide)]))
     for zone in hide.zones:
         words = f"{zone.name}, grade {zone.grade.label}"
         items += _in_the_open(free.intersection(Polygon(zone.outline)), words, (2.6, 2.0), "zone name", ground, k)

@@ -11,6 +11,7 @@ from nesting.wording import length_text
 
 SIZE = 2.2
 SWATCH = 5.0
+KEY_ROW = 3.8
 
 
 def scale_bar(x: float, y: float, k: float, units: str) -> list[Item]:
@@ -29,23 +30,21 @@ def scale_bar(x: float, y: float, k: float, units: str) -> list[Item]:
 
 
 def key(x: float, y: float, width: float) -> list[Item]:
-    """One row of swatches with their words, spread over `width`."""
+    """Swatches with their words in a row `width` wide, or in two rows where one is too short."""
     rows = [
         (_edge, "edge strip"), (_unusable, "unusable flaw, its clearance"), (_lesser, "flaw of lesser grade"),
         (_zone, "zone"), (_offcut, "offcut to keep"), (_datum, "datum line, backbone"), (_marks, "marks 1 and 2"),
         (_grain, "grain line"), (_punch, "punch mark"),
     ]  # fmt: skip
-    size = SIZE
-    used = sum(SWATCH + 1 + width_of(words, size) for _, words in rows)
-    if used > width - 2 * len(rows):
-        size *= (width - len(rows) * (SWATCH + 3)) / (used - len(rows) * (SWATCH + 1))
-        used = sum(SWATCH + 1 + width_of(words, size) for _, words in rows)
-    space = min((width - used) / (len(rows) - 1), 6.0)
     items: list[Item] = []
+    at = x
     for draw, words in rows:
-        items += draw(x, y)
-        items.append(Text("words", (x + SWATCH + 1, y + 0.4), words, size))
-        x += SWATCH + 1 + width_of(words, size) + space
+        wide = SWATCH + 1 + width_of(words, SIZE)
+        if at + wide > x + width:
+            at, y = x, y - KEY_ROW
+        items += draw(at, y)
+        items.append(Text("words", (at + SWATCH + 1, y + 0.4), words, SIZE))
+        at += wide + 5.0
     return items
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from nesting.drawing.lettering import shortened, width_of
 from nesting.drawing.paper import MARGIN, Paper
@@ -49,7 +50,7 @@ def full_size_page(paper: Paper, seen: Scene, window: Box, title: str, place: st
     return Page(paper.width, paper.height, tuple(items), seen, window, hollow=True)
 
 
-def first_page(paper: Paper, title: str, notes: Sequence[str], units: str, plan: Scene = ()) -> Page:
+def first_page(paper: Paper, title: str, notes: Sequence[str], units: str, plan: Page | None = None) -> Page:
     """The test square with the way to print, and a plan of the pages below."""
     top = paper.height - MARGIN
     side, name = (101.6, "4 in") if units == "in" else (100.0, "100 mm")
@@ -65,11 +66,11 @@ def first_page(paper: Paper, title: str, notes: Sequence[str], units: str, plan:
         part, low = paragraph(note, at, low, paper.width - MARGIN - at, 3.0)
         items += part
         low -= 2
-    return Page(paper.width, paper.height, (*items, *plan))
+    return replace(plan, items=(*items, *plan.items)) if plan else Page(paper.width, paper.height, tuple(items))
 
 
-def assembly_plan(tiling: Tiling, outlines: Scene, paper: Paper, square: float) -> Scene:
-    """The drawing small, with every page's place on it; pages that are not printed are crossed out."""
+def assembly_plan(tiling: Tiling, outlines: Scene, paper: Paper, square: float) -> Page:
+    """A page with the drawing small and every page's place on it; pages that are not printed are crossed out."""
     boxes = [tile.box for tile in tiling.tiles]
     left, low = min(b[0] for b in boxes), min(b[1] for b in boxes)
     wide, tall = max(b[2] for b in boxes) - left, max(b[3] for b in boxes) - low
@@ -87,7 +88,9 @@ def assembly_plan(tiling: Tiling, outlines: Scene, paper: Paper, square: float) 
             at = (x0 + x1) / 2, (y0 + y1) / 2 - size / 3
             cells.append(Text("datum name", at, tile.name, size, "middle", bold=True))
     heading = Text("words", (MARGIN, MARGIN + room[1] + 2), "Assembly plan (row.column)", 3.2, bold=True)
-    return (*mapped(outlines, scale, shift), *mapped(cells, scale, shift), heading)
+    whole = (0.0, 0.0, paper.width, paper.height)
+    items = (*mapped(cells, scale, shift), heading)
+    return Page(paper.width, paper.height, items, mapped(outlines, scale, shift), whole, hollow=True)
 
 
 def printing_notes(tiling: Tiling, units: str) -> list[str]:
