@@ -21,7 +21,8 @@ WIDTH = 100.0
 
 def bar(length: float, name: str = "bar", price: float | None = None, cut: str = "side") -> Hide:
     """A hide `length` long; `price` is that of the whole bar."""
-    money = None if price is None else Price(price / (length * WIDTH), "USD", price, "bar")
+    per_mm2 = 0.0 if price is None else price / (length * WIDTH)
+    money = None if price is None else Price(per_mm2, "USD", per_mm2, "mm2")
     return Hide(name, rectangle(0, length), cut=cut, price=money)
 
 

@@ -4,19 +4,12 @@ from __future__ import annotations
 
 import json
 import math
-from pathlib import Path
 from typing import Any
 
-from hides.whole_file import write_whole
 from nesting.batch.plan import Cut, Plan, Purchase
 from nesting.layout_file import layout_to_data
 
 FORMAT = "hideplan-plan-1"
-
-
-def write_plan(path: Path | str, plan: Plan) -> None:
-    """Write a plan file, whole or not at all. The same plan gives the same bytes."""
-    write_whole(path, plan_text(plan))
 
 
 def plan_text(plan: Plan) -> str:

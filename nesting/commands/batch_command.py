@@ -13,6 +13,7 @@ from hides.errors import InputError
 from hides.hide import Hide
 from hides.stock import hides_from
 from hides.units import area
+from hides.whole_file import write_whole
 from nesting.batch.answer import plan_answer
 from nesting.batch.buying import to_buy
 from nesting.batch.committing import commit, refuse_folder
@@ -20,11 +21,13 @@ from nesting.batch.make_plan import Tools, make_plan
 from nesting.batch.order import Order
 from nesting.batch.order_file import read_order
 from nesting.batch.plan import Plan
-from nesting.batch.plan_file import plan_to_data, write_plan
+from nesting.batch.plan_file import plan_text, plan_to_data
+from nesting.batch.plan_sheet import plan_csv, plan_pdf, plan_pictures, totals_csv
 from nesting.batch.workers import workers
 from nesting.commands.solving import add_solving_arguments, settings_from, watch_from
+from nesting.drawing.cut_sheet import SheetStyle
 from nesting.project_file import read_product
-from nesting.settings import Deadline, Settings, Watch
+from nesting.settings import Deadline, Settings
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,6 +39,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--least-offcut", metavar="AREA", help="with --commit: put back offcuts from this size on [all]"
     )
+    parser.add_argument("--sheet", metavar="FILE.pdf", help="write a summary and a cut sheet for every hide")
+    parser.add_argument("--csv", metavar="FILE.csv", help="write the piece lists of all hides")
+    parser.add_argument("--totals", metavar="FILE.csv", help="write how many of each piece are cut in all")
+    parser.add_argument("--pictures", metavar="FOLDER", help="write a picture (PNG) of every hide into a folder")
     parser.add_argument("--json", action="store_true", help="print the plan as JSON")
     add_solving_arguments(parser)
     parser.add_argument(
@@ -52,11 +59,12 @@ def run(options: argparse.Namespace) -> int:
     least = _least(options.least_offcut)
     if options.commit:
         refuse_folder(stock)
+    _refuse_unwritable(options)
     order = read_order(options.order)
     hides = [each.hide for each in hides_from(stock, _say)]
     plan = _plan(order, hides, settings, options)
-    if options.out:
-        write_plan(options.out, plan)
+    for path, content in _files(plan, options, _units(hides)).items():
+        write_whole(path, content)
     if options.commit and plan.cuts:
         number = commit(plan, stock, least)
         _say(f"{stock}: change {number} marks {len(plan.cuts)} cut (“hideplan stock undo” takes it back)")
@@ -77,6 +85,34 @@ def _plan(order: Order, hides: list[Hide], settings: Settings, options: argparse
             return plan
         typical = importlib.import_module("hides.typical").typical_hide
         return replace(plan, buy=to_buy(plan, hides, typical, tools, settings, carried))
+
+
+def _refuse_unwritable(options: argparse.Namespace) -> None:
+    """Say before the work, not after it, that a file could not be written."""
+    for name in ("out", "sheet", "csv", "totals"):
+        told = getattr(options, name)
+        if told is not None and (not Path(told).parent.is_dir() or Path(told).is_dir()):
+            raise InputError(
+                "cannot be written", where=f"--{name} {told}", remedy="name a file in a folder that exists"
+            )
+    if options.pictures is not None and not Path(options.pictures).is_dir():
+        raise InputError("is no folder", where=f"--pictures {options.pictures}", remedy="name a folder that exists")
+
+
+def _files(plan: Plan, options: argparse.Namespace, units: str) -> dict[Path, bytes | str]:
+    """What is to be written, all made before any of it is; the plan itself comes last."""
+    files: dict[Path, bytes | str] = {}
+    if options.sheet:
+        files[Path(options.sheet)] = plan_pdf(plan, SheetStyle(units=units))
+    if options.csv:
+        files[Path(options.csv)] = plan_csv(plan, units)
+    if options.totals:
+        files[Path(options.totals)] = totals_csv(plan)
+    if options.pictures:
+        files |= {Path(options.pictures) / name: picture for name, picture in plan_pictures(plan, units).items()}
+    if options.out:
+        files[Path(options.out)] = plan_text(plan)
+    return files
 
 
 def _least(told: str | None) -> float:
