@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import importlib
 import json
 import sys
 from dataclasses import replace
@@ -12,6 +11,7 @@ from pathlib import Path
 from hides.errors import InputError
 from hides.hide import Hide
 from hides.stock import hides_from
+from hides.typical import typical_hide
 from hides.units import area
 from hides.whole_file import write_whole
 from nesting.batch.answer import plan_answer
@@ -83,8 +83,7 @@ def _plan(order: Order, hides: list[Hide], settings: Settings, options: argparse
         plan = make_plan(order, hides, tools, settings, carried, deadline)
         if plan.full or watch.stop():
             return plan
-        typical = importlib.import_module("hides.typical").typical_hide
-        return replace(plan, buy=to_buy(plan, hides, typical, tools, settings, carried))
+        return replace(plan, buy=to_buy(plan, hides, typical_hide, tools, settings, carried))
 
 
 def _refuse_unwritable(options: argparse.Namespace) -> None:
