@@ -27,13 +27,23 @@ SNUG = 0.5
 
 @dataclass(frozen=True)
 class Use:
-    """A joint with its stack (mm) and what holds it: `number` pieces of a size, or mm of thread; None: none suits."""
+    """A joint with its stack (mm) and what holds it.
+
+    `number` is how many of the fastener one product takes in these joints, of thread how many mm; `run` is the
+    length of one seam, mm. `size` is None where the maker's list holds none that suits.
+    """
 
     joint: Joint
     stack: float
     fastener: Fastener | None
     size: Size | None
     number: float
+    run: float = 0.0
+
+    @property
+    def amount(self) -> float:
+        """What one product takes in the unit that prices and weights are given for: pieces, of thread metres."""
+        return self.number / 1000 if self.fastener and self.fastener.kind == "thread" else self.number
 
 
 @dataclass(frozen=True)
@@ -88,8 +98,12 @@ def _use(joint: Joint, product: Product, making: Making, t: float) -> Use:
     if not joint.fastener:
         return Use(joint, stack, None, None, 0)
     fastener = making.fastener(joint.fastener)
-    each = _thread(joint, fastener, stack, product) if fastener.kind == "thread" else _hole_count(joint, product)
-    return Use(joint, stack, fastener, pick(fastener, stack), each * joint.count)
+    size = pick(fastener, stack)
+    if fastener.kind != "thread":
+        return Use(joint, stack, fastener, size, _hole_count(joint, product) * joint.count)
+    pitches = _pitches(joint, product)
+    each = thread_length(pitches, stack, fastener.tail)
+    return Use(joint, stack, fastener, size, each * joint.count, sum(pitches))
 
 
 def _hole_count(joint: Joint, product: Product) -> int:
@@ -97,13 +111,13 @@ def _hole_count(joint: Joint, product: Product) -> int:
     return len(points) * layer.pieces
 
 
-def _thread(joint: Joint, fastener: Fastener, stack: float, product: Product) -> float:
+def _pitches(joint: Joint, product: Product) -> list[float]:
+    """From stitch to stitch along a seam, mm; punched holes are sewn in the order they stand in the file."""
     if joint.seam is not None and joint.pitch is not None:
         number = max(round(joint.seam / joint.pitch), 1)
-        return thread_length([joint.seam / number] * number, stack, fastener.tail)
-    layer, points = _patterns(joint, product)[0]
-    steps = np.hypot(*np.diff(np.array(points), axis=0).T)
-    return thread_length([float(step) for step in steps], stack, fastener.tail) * layer.pieces
+        return [joint.seam / number] * number
+    _, points = max(_patterns(joint, product), key=lambda pattern: len(pattern[1]))
+    return [float(step) for step in np.hypot(*np.diff(np.array(points), axis=0).T)]
 
 
 def _patterns(joint: Joint, product: Product) -> list[tuple[Layer, list[Spot]]]:

@@ -1,0 +1,214 @@
+"""The comparison: every leather tried, costed and weighed, as one immutable value."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from pathlib import Path
+
+from hides.errors import InputError
+from hides.hide import Hide
+from hides.units import area_unit
+from nesting.compare.batches import Batch, batch
+from nesting.compare.bill import Line, bill
+from nesting.compare.cost import Cost, cost
+from nesting.compare.leather import Leather
+from nesting.compare.trial import Solve, Spread, Trial
+from nesting.compare.weight import product_weight
+from nesting.compare.work import Minutes, minutes
+from nesting.lay_out import lay_out
+from nesting.layout import Layout
+from nesting.product import Product
+from nesting.project_file import read_product
+from nesting.settings import Progress, Settings, Watch
+from nesting.want import Want
+
+USUAL_BATCH = 10
+MOST_STEPS = 60
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One leather's answer. Costs are of one product made in batches of `number`; None where no hide gives one."""
+
+    trial: Trial
+    number: int
+
+    @property
+    def name(self) -> str:
+        """The leather's name."""
+        return self.trial.leather.name
+
+    @cached_property
+    def work(self) -> Minutes:
+        """Minutes of work on one product."""
+        labour = self.trial.product.making.labour
+        return minutes(self.trial.product, labour, self.trial.uses) if labour else Minutes()
+
+    @cached_property
+    def cost(self) -> Cost | None:
+        """The cost with the leather pro rata."""
+        if not self.trial.fits:
+            return None
+        return cost(self.trial.product.making, self.trial.leather_cost, self.work, self.trial.uses, self.number)
+
+    @cached_property
+    def cost_spread(self) -> Spread | None:
+        """The total cost by hide, over the hides that give at least one product."""
+        one = self.cost
+        if one is None:
+            return None
+        pairs = zip(self.trial.landed, self.trial.products, strict=True)
+        return Spread.of([self.total_with(landed / n) for landed, n in pairs if n])
+
+    @cached_property
+    def weight(self) -> float | None:
+        """Grams of one product, or None where the density is not known."""
+        density, trial = self.trial.leather.density, self.trial
+        if density is None:
+            return None
+        return product_weight(trial.product, trial.product.making, trial.uses, trial.t, density)
+
+    def total_with(self, leather: float) -> float:
+        """The total cost if the leather in one product cost so much."""
+        assert self.cost is not None
+        return self.cost.total + (1 + self._share) * (leather - self.cost.leather)
+
+    def batch(self, number: int) -> Batch | None:
+        """A batch of so many, hides bought whole."""
+        if not self.trial.fits:
+            return None
+        making = self.trial.product.making
+        each = cost(making, self.trial.leather_cost, self.work, self.trial.uses, number)
+        return batch(number, self.trial.per_hide, self._hide_cost, each, self._share)
+
+    @cached_property
+    def steps(self) -> tuple[Batch, ...]:
+        """Batches of 1, 2, 3, ... to twice the batch asked for (at most 60)."""
+        last = min(MOST_STEPS, max(2 * self.number, 12))
+        return tuple(each for n in range(1, last + 1) if (each := self.batch(n)))
+
+    @cached_property
+    def bill(self) -> tuple[Line, ...]:
+        """The bill of materials for the batch."""
+        one = self.batch(self.number)
+        if one is None:
+            return ()
+        making = self.trial.product.making
+        return bill(making, self.trial.uses, self.number, one.hides, one.hides_pro_rata, self._hide_cost)
+
+    def break_even(self, goal: float) -> float | None:
+        """The price (by area or hide, as the leather is quoted) at which one product would cost `goal` in total;
+        None where no price does.
+        """
+        if self.cost is None:
+            return None
+        trial, leather = self.trial, self.trial.leather
+        share_of_leather = self.cost.leather + (goal - self.cost.total) / (1 + self._share)
+        paid = share_of_leather * sum(trial.products) - sum(leather.freight(hide) for hide in trial.hides)
+        if paid < 0:
+            return None
+        if leather.per_hide is not None:
+            return paid / len(trial.hides)
+        return paid / (sum(leather.marked_area(hide) for hide in trial.hides) / area_unit(leather.unit))
+
+    @property
+    def _hide_cost(self) -> float:
+        return sum(self.trial.landed) / len(self.trial.landed)
+
+    @property
+    def _share(self) -> float:
+        """The overhead that goes with every coin spent."""
+        return self.trial.product.making.pricing.overhead.share
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """One product in several leathers, in the order of the leathers file."""
+
+    product: str
+    project: str
+    currency: str
+    number: int
+    settings: Settings
+    entries: tuple[Entry, ...]
+    units: str = "mm"
+
+    @cached_property
+    def by_cost(self) -> tuple[Entry, ...]:
+        """The entries that give a product, the cheapest first."""
+        costed = [(entry.cost.total, i, entry) for i, entry in enumerate(self.entries) if entry.cost]
+        return tuple(entry for _, _, entry in sorted(costed, key=lambda each: each[:2]))
+
+    @property
+    def hangs(self) -> bool:
+        """Whether the product hangs or carries something."""
+        return any(entry.trial.product.making.care.hangs for entry in self.entries)
+
+    @property
+    def stopped(self) -> bool:
+        """Whether any search was cut short."""
+        return any(entry.trial.stopped for entry in self.entries)
+
+
+def compare(
+    project: Path | str,
+    leathers: Sequence[Leather],
+    settings: Settings | None = None,
+    watch: Watch | None = None,
+    number: int = USUAL_BATCH,
+    solve: Solve = lay_out,
+) -> Comparison:
+    """Lay the product on every sample hide of every leather, with lengths for each leather's thickness.
+
+    Raises InputError where project and leathers do not go together.
+    """
+    settings, watch = settings or Settings(), watch or Watch()
+    products = [read_product(project, leather.thickness.middle) for leather in leathers]
+    currency = _currency(products[0], leathers)
+    bench = _Bench(settings, watch, solve, sum(len(leather.hides) for leather in leathers))
+    trials = [bench.trial(leather, product) for leather, product in zip(leathers, products, strict=True)]
+    entries = tuple(Entry(trial, number) for trial in trials)
+    return Comparison(products[0].name, str(project), currency, number, settings, entries)
+
+
+def _currency(product: Product, leathers: Sequence[Leather]) -> str:
+    own, theirs = product.making.pricing.currency, leathers[0].currency
+    if own and own != theirs:
+        raise InputError(
+            f"is {own}, and the leathers are priced in {theirs}",
+            where=product.source,
+            field="price.currency",
+            remedy="give all prices in one currency",
+        )
+    return theirs
+
+
+class _Bench:
+    """Lays hides one after another, tells how far it is, and lays nothing twice."""
+
+    def __init__(self, settings: Settings, watch: Watch, solve: Solve, number: int) -> None:
+        self._settings, self._watch, self._solve, self._number = settings, watch, solve, number
+        self._done = 0
+        self._known: dict[tuple[Hide, object], Layout] = {}
+
+    def trial(self, leather: Leather, product: Product) -> Trial:
+        layouts = tuple(self._layout(hide, product, leather.name) for hide in leather.hides)
+        return Trial(leather, product, layouts)
+
+    def _layout(self, hide: Hide, product: Product, leather: str) -> Layout:
+        key = replace(hide, area=None), product.pieces
+        if key not in self._known:
+            self._known[key] = self._solved(hide, product, leather)
+        self._done += 1
+        return self._known[key]
+
+    def _solved(self, hide: Hide, product: Product, leather: str) -> Layout:
+        stage = f"{leather}: {hide.name}"
+
+        def report(progress: Progress) -> None:
+            self._watch.report(Progress(stage, (self._done + progress.fraction) / self._number, progress.best))
+
+        report(Progress(stage, 0.0))
+        return self._solve(hide, [Want(product)], self._settings, replace(self._watch, report=report))
