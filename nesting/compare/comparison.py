@@ -185,6 +185,14 @@ def _currency(product: Product, leathers: Sequence[Leather]) -> str:
     return theirs
 
 
+def _as_laid(hide: Hide, product: Product) -> Hide:
+    """The hide without what has no say in a layout: its price, and its thickness where no piece asks for one."""
+    hide = replace(hide, area=None, price=None)
+    if any(piece.thickness for piece in product.pieces):
+        return hide
+    return replace(hide, thickness=None, zones=tuple(replace(zone, thickness=None) for zone in hide.zones))
+
+
 class _Bench:
     """Lays hides one after another, tells how far it is, and lays nothing twice."""
 
@@ -198,7 +206,7 @@ class _Bench:
         return Trial(leather, product, layouts)
 
     def _layout(self, hide: Hide, product: Product, leather: str) -> Layout:
-        key = replace(hide, area=None), product.pieces
+        key = _as_laid(hide, product), product.pieces
         if key not in self._known:
             self._known[key] = self._solved(hide, product, leather)
         self._done += 1

@@ -66,11 +66,14 @@ def _leather(row: object, index: int, path: Path) -> Leather:
     fields = Fields(fields.data, str(path), f"leather “{name}”")
     with fields.reading("thickness") as value:
         thick = thickness(value)
+    price = _price(fields)
+    per_area, per_hide = _freight(fields)
     leather = Leather(
         name=name,
         thickness=thick,
-        **_price(fields),
-        **_freight(fields),
+        **price,
+        freight_per_area=per_area,
+        freight_per_hide=per_hide,
         discrepancy=_discrepancy(fields),
         density=_density(fields),
         colour=fields.text("colour", ""),
@@ -111,18 +114,19 @@ def _unit(table: Fields) -> str:
         return value
 
 
-def _freight(fields: Fields) -> dict[str, float]:
+def _freight(fields: Fields) -> tuple[float, float]:
+    """Freight for an area (in the price's unit) and for a hide."""
     if not fields.has("freight"):
-        return {}
+        return 0.0, 0.0
     known = ("per_area", "per_hide", "unit")
     table = Fields.of(fields.required("freight"), known, fields.where, f"{fields.path}.freight")
     if not table.has("per_area") and not table.has("per_hide"):
         raise table.wrong("per_hide", "or per_area is missing", "give one of them, or leave freight out")
-    found = {"freight_per_hide": _money(table, "per_hide")} if table.has("per_hide") else {}
-    if table.has("per_area"):
-        own = fields.data["price"].get("unit", "sq ft")
-        found["freight_per_area"] = _money(table, "per_area") * area_unit(own) / area_unit(_unit(table))
-    return found
+    per_hide = _money(table, "per_hide") if table.has("per_hide") else 0.0
+    if not table.has("per_area"):
+        return 0.0, per_hide
+    own = fields.data["price"].get("unit", "sq ft")
+    return _money(table, "per_area") * area_unit(own) / area_unit(_unit(table)), per_hide
 
 
 def _discrepancy(fields: Fields) -> float:

@@ -1,0 +1,129 @@
+"""Why the cheapest leather is the cheapest, and at which price another would be: in plain sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from nesting.compare.comparison import Comparison, Entry
+from nesting.compare.cost import PARTS
+from nesting.wording import money
+
+LEAST = 0.005
+"""Differences below half a cent are not told."""
+
+
+def reasons(comparison: Comparison) -> list[str]:
+    """The cheapest and why; leathers that give no product; what a batch changes."""
+    ranked = comparison.by_cost
+    lines = [f"{entry.name}: not one complete product on its sample hides." for entry in misfits(comparison)]
+    if not ranked:
+        return lines
+    first = ranked[0]
+    assert first.cost is not None
+    cheapest = f"{money(first.cost.total, comparison.currency)} a product"
+    if len(ranked) == 1:
+        return [f"{first.name} is the only one that gives products: {cheapest}.", *lines]
+    lines.insert(0, f"Cheapest: {first.name}, {cheapest}.")
+    lines[1:1] = [_against(comparison, first, other) for other in ranked[1:]]
+    return [*lines, *_batch_lines(comparison)]
+
+
+def misfits(comparison: Comparison) -> list[Entry]:
+    """Leathers whose sample hides give no product."""
+    return [entry for entry in comparison.entries if entry.cost is None]
+
+
+def break_evens(comparison: Comparison) -> list[str]:
+    """For every dearer leather the price at which it would draw level, and how far the cheapest could rise."""
+    ranked = comparison.by_cost
+    if len(ranked) < 2:
+        return []
+    first, second = ranked[0], ranked[1]
+    assert first.cost is not None
+    assert second.cost is not None
+    lines = [_level(entry, first, entry.break_even(first.cost.total)) for entry in ranked[1:]]
+    rise = first.break_even(second.cost.total)
+    if rise is not None:
+        lines.append(f"{first.name} stays the cheapest up to {_price(first, rise)} (now {_now(first)}).")
+    return lines
+
+
+def _level(entry: Entry, first: Entry, price: float | None) -> str:
+    if price is None:
+        return f"{entry.name} would cost more than {first.name} even as a gift."
+    return f"{entry.name} draws level with {first.name} at {_price(entry, price)} (now {_now(entry)})."
+
+
+def _price(entry: Entry, price: float) -> str:
+    leather = entry.trial.leather
+    per = "hide" if leather.per_hide is not None else leather.unit
+    return f"{price:.2f} {leather.currency} a {per}"
+
+
+def _now(entry: Entry) -> str:
+    leather = entry.trial.leather
+    return f"{leather.per_hide if leather.per_hide is not None else leather.per_area:.2f}"
+
+
+def _against(comparison: Comparison, first: Entry, other: Entry) -> str:
+    assert first.cost is not None
+    assert other.cost is not None
+    gap = other.cost.total - first.cost.total
+    if gap < LEAST:
+        return f"{other.name} costs the same."
+    parts = [(getattr(other.cost, part) - getattr(first.cost, part), part) for part in PARTS]
+    parts = sorted((each for each in parts if abs(each[0]) >= LEAST), key=lambda each: -abs(each[0]))
+    told = "; ".join(_part(amount, part, first, other) for amount, part in parts)
+    return f"{other.name} costs {money(gap, comparison.currency)} more: {told}."
+
+
+def _part(amount: float, part: str, first: Entry, other: Entry) -> str:
+    words = f"{part} {'+' if amount > 0 else '−'}{abs(amount):.2f}"
+    why = {"leather": _leather_why, "fasteners": _fastener_why}.get(part)
+    told = why(first, other) if why else ""
+    return f"{words} ({told})" if told else words
+
+
+def _leather_why(first: Entry, other: Entry) -> str:
+    a, b = first.trial, other.trial
+    costs = sum(b.landed) / len(b.landed), sum(a.landed) / len(a.landed)
+    return (
+        f"{b.per_hide:.1f} products from a hide of {costs[0]:.0f} against {a.per_hide:.1f} from one of {costs[1]:.0f}"
+    )
+
+
+def _fastener_why(first: Entry, other: Entry) -> str:
+    changed = [
+        f"{mine.size.name if mine.size else 'none'} for {theirs.size.name if theirs.size else 'none'} at {mine.joint.name}"
+        for mine, theirs in zip(other.trial.uses, first.trial.uses, strict=True)
+        if mine.fastener and mine.size != theirs.size
+    ]
+    return ", ".join(changed)
+
+
+def _batch_lines(comparison: Comparison) -> list[str]:
+    """Where buying hides whole for the batch makes another leather the cheapest."""
+    wholes = [(whole.total, i, entry) for i, entry in enumerate(comparison.by_cost)
+              if (whole := entry.batch(comparison.number))]  # fmt: skip
+    total, i, entry = min(wholes, key=lambda each: each[:2])
+    if i == 0:
+        return []
+    told = money(total, comparison.currency)
+    return [f"For a batch of {comparison.number} with hides bought whole, {entry.name} is the cheapest: {told} each."]
+
+
+def remarks(comparison: Comparison) -> list[str]:
+    """What the joints need said: faults first, each with the leathers it holds for."""
+    found: dict[tuple[bool, str, str], list[str]] = {}
+    for entry in comparison.entries:
+        for remark in entry.trial.remarks:
+            found.setdefault((not remark.fault, remark.joint, remark.text), []).append(entry.name)
+    order: Sequence[tuple[bool, str, str]] = sorted(found, key=lambda each: each[0])
+    return [_remark(joint, text, found[later, joint, text], comparison) for later, joint, text in order]
+
+
+def _remark(joint: str, text: str, names: list[str], comparison: Comparison) -> str:
+    where = f"Joint “{joint}”: " if joint else ""
+    only = f" ({', '.join(names)})" if len(names) < len(comparison.entries) else ""
+    line = f"{where}{text}{only}."
+    return line[0].upper() + line[1:]

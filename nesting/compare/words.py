@@ -1,0 +1,72 @@
+"""Sentences that every form of the answer shows: what is meant by yield and cost, estimates, cautions."""
+
+from __future__ import annotations
+
+from nesting.compare.comparison import Comparison, Entry
+from nesting.compare.trial import Spread
+from nesting.making.pick import rule_text
+
+CAUTIONS = (
+    "Nothing here is rated for a load. Test what hangs before use, inspect it often, fix it to the wall by local codes; "
+    "never for people."
+)
+DUST = "Keep blades sharp and hands clear; leather dust is harmful: catch it. Ventilate dyes and solvents."
+YIELD = (
+    "Yield: leather in complete products over the whole measured hide; the rest is waste, edge strip and flaws "
+    "included. No surcharge for waste is added to any cost."
+)
+LEATHER = (
+    "Leather cost: price and freight of the sample hides over the products cut from them, so it carries all waste. "
+    "“Used” is the leather in the pieces alone; “bought whole” charges a batch with every hide opened."
+)
+
+
+def explanations(comparison: Comparison) -> list[str]:
+    """What the figures mean."""
+    return [YIELD, LEATHER, *fastener_rules(comparison)]
+
+
+def fastener_rules(comparison: Comparison) -> list[str]:
+    """The rule by which each fastener's size was picked."""
+    making = comparison.entries[0].trial.product.making
+    return [f"{f.name[0].upper()}{f.name[1:]}: {rule_text(f)}." for f in making.fasteners if f.kind != "thread"]
+
+
+def cautions(comparison: Comparison) -> list[str]:
+    """The usual cautions; those for hung things only where the product hangs or carries."""
+    return [CAUTIONS, DUST] if comparison.hangs else [DUST]
+
+
+def warnings(comparison: Comparison) -> list[str]:
+    """Estimates and searches cut short, which every figure depends on."""
+    lines = []
+    guessed = [entry.name for entry in comparison.entries if entry.trial.leather.estimate]
+    if guessed:
+        lines.append(f"ESTIMATE for {', '.join(guessed)}: tried on a typical outline, not on a measured hide.")
+    if comparison.stopped:
+        cut = ", ".join(entry.name for entry in comparison.entries if entry.trial.stopped)
+        lines.append(f"Stopped before the search was done: the figures of {cut} are the best so far.")
+    single = [entry.name for entry in comparison.entries if len(entry.trial.hides) == 1]
+    if single:
+        lines.append(f"One sample hide only for {', '.join(single)}: no spread can be told.")
+    return lines
+
+
+def spread_text(spread: Spread, places: int = 1, factor: float = 1.0) -> str:
+    """A mean with its standard deviation, or the mean alone.
+
+    >>> spread_text(Spread.of([5, 7])), spread_text(Spread.of([5]))
+    ('6.0 ± 1.4', '5.0')
+    """
+    told = f"{spread.mean * factor:.{places}f}"
+    return told if spread.deviation is None else f"{told} ± {spread.deviation * factor:.{places}f}"
+
+
+def fastener_text(entry: Entry) -> str:
+    """The fasteners of one product by size, as a list in words: "4 × 1/4 in, 9 × 3/8 in"."""
+    counts: dict[str, float] = {}
+    for use in entry.trial.uses:
+        if use.fastener and use.fastener.kind != "thread":
+            name = use.size.name if use.size else "none fits"
+            counts[name] = counts.get(name, 0) + use.number
+    return ", ".join(f"{number:g} × {name}" for name, number in counts.items())
