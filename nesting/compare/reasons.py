@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from nesting.compare.comparison import Comparison, Entry
 from nesting.compare.cost import PARTS
+from nesting.making.joints import Use
 from nesting.wording import money
 
 LEAST = 0.005
@@ -94,11 +95,15 @@ def _leather_why(first: Entry, other: Entry) -> str:
 
 def _fastener_why(first: Entry, other: Entry) -> str:
     changed = [
-        f"{mine.size.name if mine.size else 'none'} for {theirs.size.name if theirs.size else 'none'} at {mine.joint.name}"
+        f"{_size_name(mine)} for {_size_name(theirs)} at {mine.joint.name}"
         for mine, theirs in zip(other.trial.uses, first.trial.uses, strict=True)
         if mine.fastener and mine.size != theirs.size
     ]
     return ", ".join(changed)
+
+
+def _size_name(use: Use) -> str:
+    return use.size.name if use.size else "none"
 
 
 def _batch_lines(comparison: Comparison) -> list[str]:

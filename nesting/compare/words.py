@@ -7,8 +7,8 @@ from nesting.compare.trial import Spread
 from nesting.making.pick import rule_text
 
 CAUTIONS = (
-    "Nothing here is rated for a load. Test what hangs before use, inspect it often, fix it to the wall by local codes; "
-    "never for people."
+    "Nothing here is rated for a load. Test what hangs before use, inspect it often, fix it to the wall by local "
+    "codes; never for people."
 )
 DUST = "Keep blades sharp and hands clear; leather dust is harmful: catch it. Ventilate dyes and solvents."
 YIELD = (

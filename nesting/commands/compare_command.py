@@ -1,0 +1,73 @@
+"""`hideplan compare PROJECT LEATHERS`: the product in each leather and thickness."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from hides.errors import InputError
+from hides.whole_file import write_whole
+from nesting.commands.solving import add_solving_arguments, settings_from, watch_from
+from nesting.compare.comparison import USUAL_BATCH, Comparison, compare
+from nesting.compare.data import comparison_csv, comparison_json
+from nesting.compare.leathers_file import read_leathers
+from nesting.compare.table import comparison_text
+from nesting.project_file import read_product
+
+LARGEST_BATCH = 100_000
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """PROJECT, LEATHERS, the batch, the files to write, and how it searches."""
+    parser.add_argument("project", metavar="PROJECT", help="the project file (TOML)")
+    parser.add_argument("leathers", metavar="LEATHERS", help="the leathers file (TOML)")
+    parser.add_argument(
+        "--batch", default=str(USUAL_BATCH), metavar="N", help=f"products made in one batch [{USUAL_BATCH}]"
+    )
+    parser.add_argument("--json", action="store_true", help="print the comparison as JSON")
+    parser.add_argument(
+        "--out",
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="also write a file, by its ending .pdf, .csv or .json; may be given several times",
+    )
+    add_solving_arguments(parser)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Compare, print, write."""
+    writers = [(path, _writer(path)) for path in options.out]
+    number, settings = _batch(options.batch), settings_from(options)
+    leathers = read_leathers(options.leathers)
+    read_product(options.project, leathers[0].thickness.middle)
+    with watch_from(options) as watch:
+        comparison = compare(options.project, leathers, settings, watch, number)
+    contents = [(path, write(comparison)) for path, write in writers]
+    for path, content in contents:
+        write_whole(path, content)
+    sys.stdout.write(comparison_json(comparison) if options.json else comparison_text(comparison))
+    return 0 if comparison.by_cost else 1
+
+
+def _batch(text: str) -> int:
+    if not text.strip().isdigit() or not 1 <= int(text) <= LARGEST_BATCH:
+        remedy = f"give a whole number from 1 to {LARGEST_BATCH}"
+        raise InputError(f"“{text}” is no number of products", where="--batch", remedy=remedy)
+    return int(text)
+
+
+def _writer(path: str) -> Callable[[Comparison], bytes | str]:
+    ending = Path(path).suffix.lower()
+    found = {".json": comparison_json, ".csv": comparison_csv, ".pdf": _pdf}.get(ending)
+    if found is None:
+        raise InputError(f"“{path}” ends in no kind of file known", where="--out", remedy="use .pdf, .csv or .json")
+    return found
+
+
+def _pdf(comparison: Comparison) -> bytes:
+    from nesting.compare.sheet import comparison_pdf
+
+    return comparison_pdf(comparison)
