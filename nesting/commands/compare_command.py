@@ -17,6 +17,7 @@ from nesting.compare.table import comparison_text
 from nesting.project_file import read_product
 
 LARGEST_BATCH = 100_000
+Writer = Callable[[Comparison], bytes | str]
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -59,12 +60,12 @@ def _batch(text: str) -> int:
     return int(text)
 
 
-def _writer(path: str) -> Callable[[Comparison], bytes | str]:
+def _writer(path: str) -> Writer:
+    writers: dict[str, Writer] = {".json": comparison_json, ".csv": comparison_csv, ".pdf": _pdf}
     ending = Path(path).suffix.lower()
-    found = {".json": comparison_json, ".csv": comparison_csv, ".pdf": _pdf}.get(ending)
-    if found is None:
+    if ending not in writers:
         raise InputError(f"“{path}” ends in no kind of file known", where="--out", remedy="use .pdf, .csv or .json")
-    return found
+    return writers[ending]
 
 
 def _pdf(comparison: Comparison) -> bytes:

@@ -13,6 +13,7 @@ from hides.errors import InputError
 from hides.fields import Fields, told, unknown
 from hides.hide import CUTS, Grade, Hide, Thickness, Zone
 from hides.hide_file import read_hide
+from hides.typical import typical_hide
 from hides.units import area, area_unit, read_number, thickness
 from nesting.compare.leather import Leather
 
@@ -208,14 +209,13 @@ def _hide_files(fields: Fields, leather: Leather, folder: Path) -> list[Hide]:
 
 def _typical(fields: Fields, leather: Leather) -> list[Hide]:
     """One typical outline for each grade the leather comes in, as large as the marked area truly measures."""
-    from hides.typical import typical_hide
-
     known = ("cut", "area")
     table = Fields.of(fields.required("typical"), known, fields.where, f"{fields.path}.typical")
     cut = table.choice("cut", CUTS)
     with table.reading("area") as value:
         marked = area(value)
-    hide = replace(typical_hide(cut, marked * leather.discrepancy), area=marked, price=None)
+    with table.reading("cut"):
+        hide = replace(typical_hide(cut, marked * leather.discrepancy), area=marked, price=None)
     grades = leather.grades or (hide.grade,)
     several = len(grades) > 1
     return [replace(hide, grade=g, name=f"{hide.name}, grade {g.label}" if several else hide.name) for g in grades]

@@ -19,7 +19,7 @@ Points = NDArray[np.float64]
 Start = tuple[float, int, int, int, int]
 """By how much two pairs differ in length, then the pair's holes and those they are laid on."""
 MOST_PAIRS = 28
-MOST_STARTS = 400
+MOST_STARTS = 120
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,15 @@ def _best_one_side_up(pattern: Points, base: Points, tolerance: float, over: boo
     starts = [start for pair in _pairs(moving) for start in _starts(moving, base, pair)]
     starts.sort(key=lambda start: start[0])
     close = [start for start in starts if start[0] <= 4 * tolerance] or starts
-    fits = [_refined(moving, base, start, tolerance, over) for start in close[:MOST_STARTS]]
+    fits = [
+        _refined(moving, base, laid, tolerance, over)
+        for _, i, j, a, b in close[:MOST_STARTS]
+        for laid in (
+            _carried(moving, moving[[i, j]], base[[a, b]]),
+            # a wrong spacing is then told as one hole that is off, not as two that are off by half of it
+            _anchored(moving, (i, j), base[a], base[b]),
+        )
+    ]
     return min(fits, key=lambda fit: _merit(fit, tolerance))
 
 
@@ -77,9 +85,7 @@ def _starts(moving: Points, base: Points, pair: tuple[int, int]) -> list[Start]:
     return [(abs(float(gaps[a, b]) - length), i, j, a, b) for a in range(len(base)) for b in range(len(base)) if a != b]
 
 
-def _refined(moving: Points, base: Points, start: Start, tolerance: float, over: bool) -> Fit:
-    _, i, j, a, b = start
-    laid = _carried(moving, moving[[i, j]], base[[a, b]])
+def _refined(moving: Points, base: Points, laid: Points, tolerance: float, over: bool) -> Fit:
     onto, off = _assigned(laid, base)
     good = off <= max(2 * tolerance, 1e-9)
     if good.sum() >= 2:
@@ -98,6 +104,13 @@ def _carried(moving: Points, from_: Points, to: Points) -> Points:
     c, s = np.cos(angle), np.sin(angle)
     laid: Points = (moving - middle) @ np.array([[c, s], [-s, c]]) + goal
     return laid
+
+
+def _anchored(moving: Points, pair: tuple[int, int], at: Points, towards: Points) -> Points:
+    """All moving points with the pair's first hole on `at` and the second in the direction of `towards`."""
+    i, j = pair
+    laid = _carried(moving, moving[[i, j]], np.array([at, towards]))
+    return laid + (at - laid[i])
 
 
 def _assigned(laid: Points, base: Points) -> tuple[NDArray[np.intp], Points]:
