@@ -286,6 +286,13 @@ def test_an_angle_may_be_off_by_what_moves_the_farthest_corner_a_hundredth(share
     assert codes(middled(strap(), -90 + share * angle)) == ({"angle"} if wrong else set())
 
 
+def test_the_farthest_corner_sets_how_far_an_angle_may_be_off() -> None:
+    """A taper whose feet are 112 mm from its middle and whose top is 100 mm away."""
+    taper = replace(strap(), outline=((0, 0), (100, 0), (55, 200), (45, 200)))
+    assert codes(middled(taper, -90 + math.degrees(0.01 / 113))) == set()
+    assert codes(middled(taper, -90 + math.degrees(0.01 / 105))) == {"angle"}
+
+
 def test_a_backbone_that_runs_askew_turns_what_is_allowed() -> None:
     askew = ((0, 0), (100, 100))
     assert codes(middled(strap(), -45, backbone=askew)) == set()
