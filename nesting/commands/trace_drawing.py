@@ -12,6 +12,7 @@ from nesting.commands.tracing import add_hide_arguments, said_of_hide, tell
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of `hideplan trace drawing`."""
+    parser.usage = "hideplan trace drawing FILE [options]"
     parser.add_argument("file", metavar="FILE", help="a .dxf or .svg drawing")
     which = parser.add_argument_group(
         "which is which",
