@@ -49,6 +49,17 @@ def ticks(most: float, about: int = 5) -> list[float]:
     return [step * k for k in range(math.ceil(most / step - 1e-9) + 1)]
 
 
+def span(least: float, most: float) -> list[float]:
+    """Round figures from below `least` to above `most`, for lines that need not start from nought.
+
+    >>> span(87, 150)
+    [80.0, 100.0, 120.0, 140.0, 160.0]
+    """
+    step = ticks(max(most - least, most * 0.1), 4)[1]
+    first, last = math.floor(least / step), math.ceil(most / step)
+    return [step * k for k in range(first, last + 1)]
+
+
 def cost_bars(entries: Sequence[Entry], frame: Box, row: float) -> list[Item]:
     """One bar a leather, from the top down: its total cost split by part, the total at its end."""
     totals = [entry.cost.total for entry in entries if entry.cost]
@@ -90,11 +101,10 @@ def step_chart(entries: Sequence[Entry], number: int, frame: Box) -> list[Item]:
     if not shown:
         return []
     last = len(shown[0].steps)
-    cap = 2.5 * min(each.total for entry in shown for each in entry.steps)
-    most = min(max(each.total for entry in shown for each in entry.steps), cap)
+    totals = [each.total for entry in shown for each in entry.steps]
+    marks = span(min(totals), min(max(totals), 1.8 * min(totals)))
     left, low, right, high = frame
-    marks = ticks(most, 4)
-    across, up = Scale(0.5, last + 0.5, left, right), Scale(0, marks[-1], low, high)
+    across, up = Scale(0.5, last + 0.5, left, right), Scale(marks[0], marks[-1], low, high)
     items: list[Item] = []
     for mark in marks:
         items.append(Line("rule", ((left, up.at(mark)), (right, up.at(mark)))))
@@ -102,6 +112,7 @@ def step_chart(entries: Sequence[Entry], number: int, frame: Box) -> list[Item]:
     for n in range(1, last + 1):
         if n == 1 or n % max(1, round(last / 10)) == 0:
             items.append(Text("quiet words", (across.at(n), low - 3.2), str(n), SMALL, "middle"))
+    items.append(Text("quiet words", (right, low - 6.4), "products in a batch", SMALL, "right"))
     if number <= last:
         items.append(Line("datum", ((across.at(number), low), (across.at(number), high))))
     for layer, entry in zip(CURVES, shown, strict=False):
@@ -116,23 +127,26 @@ def curve_key(entries: Sequence[Entry], x: float, top: float, width: float) -> l
         y = top - 3.6 * (number + 1)
         items.append(Line(layer, ((x, y + 0.8), (x + 8, y + 0.8))))
         items.append(Text("words", (x + 9.5, y), shortened(entry.name, SMALL, width - 9.5), SMALL))
+    words = "dot: one more hide is opened"
+    items += [Circle("mark", (x + width - width_of(words, SMALL) - 2, top - 2.8), 1.0)]
+    items += [Text("quiet words", (x + width, top - 3.6), words, SMALL, "right")]
     return items
 
 
 def _steps(entry: Entry, layer: str, across: Scale, up: Scale, most: float) -> list[Item]:
-    """Short level lines, one a batch, joined where no other hide is opened; broken where one is."""
-    runs: list[list[tuple[float, float]]] = []
+    """A line through the batches the chart can show, with a dot where one more hide is opened than before."""
+    runs: list[list[tuple[float, float]]] = [[]]
+    dots: list[Item] = []
     hides = 0
     for each in entry.steps:
         if each.total > most:
-            continue
-        if each.hides != hides or not runs:
             runs.append([])
-            hides = each.hides
-        runs[-1].append((across.at(each.number), up.at(each.total)))
-    joined = [point for run in runs for point in run]
-    lines: list[Item] = [Line(layer, tuple(joined))] if len(joined) > 1 else []
-    return lines + [Circle("mark", run[0], 1.0) for run in runs]
+        else:
+            point = across.at(each.number), up.at(each.total)
+            runs[-1].append(point)
+            dots += [Circle("mark", point, 1.0)] if each.hides > hides else []
+        hides = each.hides
+    return [*(Line(layer, tuple(run)) for run in runs if len(run) > 1), *dots]
 
 
 def _grid(
@@ -166,8 +180,14 @@ def _bar(entry: Entry, scale: Scale, y: float, row: float) -> list[Item]:
         if width_of(words, SMALL) + 1 < right - left:
             items.append(Text("words", ((left + right) / 2, y - 0.8), words, SMALL, "middle"))
         so_far += amount
-    items.append(Text("words", (scale.at(so_far) + 1.5, y - 0.9), f"{so_far:.2f}", 2.6, bold=True))
-    return items
+    return items + _on_blank((scale.at(so_far) + 1.5, y - 0.9), f"{so_far:.2f}")
+
+
+def _on_blank(at: tuple[float, float], words: str) -> list[Item]:
+    """Bold words that a line behind them does not cross."""
+    (x, y), wide = at, width_of(words, 2.6, bold=True)
+    ring = ((x - 0.5, y - 0.8), (x + wide + 0.5, y - 0.8), (x + wide + 0.5, y + 2.4), (x - 0.5, y + 2.4))
+    return [Area("blank", (ring,)), Text("words", at, words, 2.6, bold=True)]
 
 
 def _box(layer: str, left: float, low: float, right: float, high: float, tint: int) -> Area:

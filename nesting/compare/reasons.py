@@ -94,12 +94,11 @@ def _leather_why(first: Entry, other: Entry) -> str:
 
 
 def _fastener_why(first: Entry, other: Entry) -> str:
-    changed = [
-        f"{_size_name(mine)} for {_size_name(theirs)} at {mine.joint.name}"
-        for mine, theirs in zip(other.trial.uses, first.trial.uses, strict=True)
-        if mine.fastener and mine.size != theirs.size
-    ]
-    return ", ".join(changed)
+    changes: dict[str, list[str]] = {}
+    for mine, theirs in zip(other.trial.uses, first.trial.uses, strict=True):
+        if mine.fastener and mine.size != theirs.size:
+            changes.setdefault(f"{_size_name(mine)} for {_size_name(theirs)}", []).append(mine.joint.name)
+    return ", ".join(f"{change} at {' and '.join(joints)}" for change, joints in changes.items())
 
 
 def _size_name(use: Use) -> str:

@@ -13,7 +13,7 @@ from nesting.compare.cost import PARTS
 from nesting.compare.reasons import break_evens, reasons, remarks
 from nesting.compare.small_layouts import piece_key, small_layouts
 from nesting.compare.trial import Spread
-from nesting.compare.words import LEATHER, YIELD, cautions, fastener_rules, spread_text, warnings
+from nesting.compare.words import LEATHER, YIELD, cautions, fastener_rules, plural, spread_text, warnings
 from nesting.drawing.canvas import pdf_bytes
 from nesting.drawing.lettering import shortened
 from nesting.drawing.paper import MARGIN, Paper
@@ -54,7 +54,8 @@ def _figures_page(comparison: Comparison, shown: Sequence[Entry]) -> Page:
     items += table(columns, rows, MARGIN, top)
     top -= ROW * (len(rows) + 1) + 5
     row = max(6.0, min(10.0, 60 / len(shown)))
-    part, top = _charts(shown, top, row)
+    cheapest = comparison.by_cost[0].name if comparison.by_cost else ""
+    part, top = _charts(shown, cheapest, top, row)
     items += [*part, *_below(comparison, top - 5), *_cautions(comparison)]
     return Page(PAPER.width, PAPER.height, tuple(items))
 
@@ -64,7 +65,7 @@ def _head(comparison: Comparison, shown: Sequence[Entry], title: str) -> tuple[l
     items: list[Item] = [Text("words", (MARGIN, top), shortened(title, 5.0, WIDTH, bold=True), 5.0, bold=True)]
     told = (
         f"Costs in {comparison.currency} of one product made in batches of {comparison.number}. Search: effort "
-        f"{comparison.settings.effort}, seed {comparison.settings.seed}."
+        f"{comparison.settings.effort}, seed {comparison.settings.seed}.{_multiples(comparison)}"
     )
     if len(shown) < len(comparison.entries):
         told += f" The {len(shown)} cheapest of {len(comparison.entries)} leathers."
@@ -74,11 +75,18 @@ def _head(comparison: Comparison, shown: Sequence[Entry], title: str) -> tuple[l
     return items, top - 2.5
 
 
+def _multiples(comparison: Comparison) -> str:
+    pricing = comparison.entries[0].trial.product.making.pricing
+    named = [("Wholesale", pricing.wholesale), ("retail", pricing.retail)]
+    told = [f"{name} is {multiple:g} × the total" for name, multiple in named if multiple is not None]
+    return f" {', '.join(told)}.".replace("retail is", "retail") if told else ""
+
+
 def _figures(comparison: Comparison, shown: Sequence[Entry]) -> tuple[list[Column], list[list[str]]]:
     money = [Column(part, 15.5, "right") for part in PARTS]
     sums = [Column(name, 17, "right") for name in ("total", "wholesale", "retail")]
     fixed = [
-        Column("mm", 14, "right"), Column("price", 29, "right"), Column("a hide", 18, "right"),
+        Column("mm", 14, "right"), Column("price", 29, "right"), Column("products", 18, "right"),
         Column("yield, %", 19, "right"), *money, *sums, Column("weight, g", 17, "right"),
     ]  # fmt: skip
     columns = [Column("leather", WIDTH - sum(column.width for column in fixed)), *fixed]
@@ -99,7 +107,7 @@ def _figure_row(entry: Entry) -> list[str]:
     ]
 
 
-def _charts(shown: Sequence[Entry], top: float, row: float) -> tuple[list[Item], float]:
+def _charts(shown: Sequence[Entry], cheapest: str, top: float, row: float) -> tuple[list[Item], float]:
     """Three charts side by side that share their rows, one a leather."""
     names, wide, narrow, between = 42.0, 119.0, 48.0, 10.0
     high = top - 5.5
@@ -108,7 +116,8 @@ def _charts(shown: Sequence[Entry], top: float, row: float) -> tuple[list[Item],
     items: list[Item] = [*part_key(x, top - 3)]
     for number, entry in enumerate(shown):
         y = high - row * (number + 0.5) - 0.9
-        items.append(Text("words", (x - 2, y), shortened(entry.name, 2.6, names - 2), 2.6, "right"))
+        best = len(shown) > 1 and entry.name == cheapest
+        items.append(Text("words", (x - 2, y), shortened(entry.name, 2.6, names - 2, best), 2.6, "right", bold=best))
     items += cost_bars(shown, (x, low, x + wide, high), row)
     x += wide + between
     items.append(Text("words", (x, top - 2.8), "products a hide, least to most", SMALL))
@@ -132,12 +141,28 @@ def _below(comparison: Comparison, top: float) -> list[Item]:
         if after < low:
             break
         items, y = items + part, after
+    items += _batch_table(comparison, y - 3, low, half)
     x = MARGIN + half + 18
     items.append(Text("words", (x - 8, top - 3), "Cost of one against the batch, hides bought whole", 3.0, bold=True))
     items += curve_key(comparison.by_cost, x, top - 3.5, PAPER.width - MARGIN - x)
     kept = min(len(comparison.by_cost), 4)
-    frame = (x, low + 4, PAPER.width - MARGIN, top - 7 - 3.6 * kept)
+    frame = (x, low + 6.5, PAPER.width - MARGIN, top - 7 - 3.6 * kept)
     return items + step_chart(comparison.by_cost, comparison.number, frame)
+
+
+def _batch_table(comparison: Comparison, top: float, low: float, wide: float) -> list[Item]:
+    """Hides and cost for the batch, as far as there is room."""
+    columns = [
+        Column(f"for a batch of {comparison.number}", wide - 94), Column("hides, whole", 22, "right"),
+        Column("pro rata", 18, "right"), Column("leather, each", 27, "right"), Column("total, each", 27, "right"),
+    ]  # fmt: skip
+    rows = []
+    for entry in comparison.by_cost[: int((top - low) / ROW) - 1]:
+        whole = entry.batch(comparison.number)
+        assert whole is not None
+        figures = [f"{whole.hides}", f"{whole.hides_pro_rata:.2f}", f"{whole.leather:.2f}", f"{whole.total:.2f}"]
+        rows.append([entry.name, *figures])
+    return table(columns, rows, MARGIN, top) if rows else []
 
 
 def _making_page(comparison: Comparison, shown: Sequence[Entry]) -> Page:
@@ -197,8 +222,10 @@ def _bought(comparison: Comparison) -> tuple[list[Item], float]:
         Column(comparison.currency, 20, "right"),
     ]  # fmt: skip
     rows = [
-        [each.what, f"{each.needed:.4g}", f"{each.buy:g} {each.unit}", f"{each.cost:.2f}"] for each in entry.bill[:14]
+        [each.what, f"{each.needed:.4g}", f"{each.buy:g} {plural(each.unit, each.buy)}", f"{each.cost:.2f}"]
+        for each in entry.bill[:14]
     ]
+    rows.append(["all", "", "", f"{sum(each.cost for each in entry.bill):.2f}"])
     low = MARGIN + FOOT + 2
     high = low + ROW * (len(rows) + 1)
     title = shortened(f"To buy for {comparison.number} in {entry.name}, spares included", 3.0, wide, bold=True)

@@ -9,7 +9,7 @@ from nesting.compare.comparison import Comparison, Entry
 from nesting.compare.cost import PARTS
 from nesting.compare.reasons import break_evens, reasons, remarks
 from nesting.compare.trial import Spread
-from nesting.compare.words import cautions, explanations, fastener_text, spread_text, warnings
+from nesting.compare.words import cautions, explanations, fastener_text, plural, spread_text, warnings
 from nesting.wording import money
 
 DASH = "–"
@@ -108,14 +108,10 @@ def _bill(comparison: Comparison) -> list[str]:
     for line in entry.bill:
         needed = f"{line.needed:.2f}".rstrip("0").rstrip(".")
         lines.append(
-            f"  {line.buy:g} {_plural(line.unit, line.buy)} {line.what} (needed {needed}), "
+            f"  {line.buy:g} {plural(line.unit, line.buy)} {line.what} (needed {needed}), "
             f"{money(line.cost, comparison.currency)}"
         )
     return lines
-
-
-def _plural(unit: str, number: float) -> str:
-    return f"{unit}s" if unit in ("hide", "piece") and number != 1 else unit
 
 
 def _fitted(line: str, width: int) -> list[str]:

@@ -46,6 +46,11 @@ def warnings(comparison: Comparison) -> list[str]:
     if comparison.stopped:
         cut = ", ".join(entry.name for entry in comparison.entries if entry.trial.stopped)
         lines.append(f"Stopped before the search was done: the figures of {cut} are the best so far.")
+    unfit = [entry.name for entry in comparison.entries if any(u.fastener and not u.size for u in entry.trial.uses)]
+    if unfit:
+        lines.append(
+            f"The list holds no fitting fastener for some joints of {', '.join(unfit)}: its cost leaves them out."
+        )
     single = [entry.name for entry in comparison.entries if len(entry.trial.hides) == 1]
     if single:
         lines.append(f"One sample hide only for {', '.join(single)}: no spread can be told.")
@@ -70,3 +75,8 @@ def fastener_text(entry: Entry) -> str:
             name = use.size.name if use.size else "none fits"
             counts[name] = counts.get(name, 0) + use.number
     return ", ".join(f"{number:g} × {name}" for name, number in counts.items())
+
+
+def plural(unit: str, number: float) -> str:
+    """The unit as it stands after a number."""
+    return f"{unit}s" if unit in ("hide", "piece") and number != 1 else unit

@@ -68,6 +68,7 @@ LAYERS: dict[str, Ink] = {
     "small piece": Ink(INK, 0.08, fill=TINTS[0]),
     "small flaw": Ink(FLAW, 0.12),
     "part": Ink(INK, 0.2, fill=TINTS[0]),
+    "blank": Ink(None, 0.0, fill="#ffffff"),
     "curve 1": Ink(INK, 0.5),
     "curve 2": Ink(DATUM, 0.5, (2.4, 0.9)),
     "curve 3": Ink(FLAW, 0.5, (0.8, 0.8)),

@@ -110,7 +110,8 @@ def _anchored(moving: Points, pair: tuple[int, int], at: Points, towards: Points
     """All moving points with the pair's first hole on `at` and the second in the direction of `towards`."""
     i, j = pair
     laid = _carried(moving, moving[[i, j]], np.array([at, towards]))
-    return laid + (at - laid[i])
+    anchored: Points = laid + (at - laid[i])
+    return anchored
 
 
 def _assigned(laid: Points, base: Points) -> tuple[NDArray[np.intp], Points]:
