@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from boards import board, lain
+
 from hides.hide import Hide, Thickness
 from hides.hide_file import write_hide
 from nesting.compare.comparison import Comparison, compare
@@ -13,7 +15,6 @@ from nesting.compare.leathers_file import read_leathers
 from nesting.layout import Areas, HideLayout, Layout, ProductCount
 from nesting.settings import Settings, Watch
 from nesting.want import Want
-from boards import board, lain
 
 SQ_FT = 92903.04
 STRAP = """\

@@ -11,9 +11,9 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from boards import board
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from boards import board
 from leathers import LEATHER, SQ_FT, STRAP, compared, leathers, leathers_file, project_file, share_of_area
 
 from hides.errors import InputError
