@@ -19,7 +19,8 @@ from layouts import RACK, laid_by_hand, oval, rectangle, side
 from PIL import Image
 from shapely.geometry import Polygon
 
-from hides.hide import Grade
+from hides.hide import Flaw, Grade, Hide
+from nesting.areas import account
 from nesting.drawing.cut_sheet import SheetStyle, sheet_bytes, sheet_pages
 from nesting.drawing.described import described
 from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
@@ -31,7 +32,7 @@ from nesting.drawing.names import codes, named
 from nesting.drawing.piece_list import csv_text, place_rows
 from nesting.drawing.scene import Area, Text, turned_by
 from nesting.drawing.tiling import text_box
-from nesting.layout import Layout, Placement
+from nesting.layout import HideLayout, Layout, Placement, ProductCount
 from nesting.product import Along, Piece, Product
 
 
@@ -82,6 +83,38 @@ def test_a_turned_hide_is_drawn_upright(layout: Layout) -> None:
     for one, other in zip(level.placements, layout.hides[0].placements, strict=True):
         assert Polygon(one.outline).symmetric_difference(Polygon(other.outline)).area < 1e-3
     assert upright(layout.hides[0]) is layout.hides[0]
+
+
+@pytest.mark.parametrize(
+    "hide",
+    [
+        side(edge=2000),
+        side(backbone=None),
+        side(backbone=((20, 30), (25, 900))),
+        side(grade=Grade.NONE),
+        side(holes=(oval(900, 400, 60, 60),)),
+        side(name="革\n一", flaws=(Flaw("傷", oval(500, 500, 50, 50)),)),
+        side(flaws=(Flaw("beyond", oval(-900, -900, 50, 50)), Flaw("half", oval(1890, 600, 90, 50)))),
+        Hide("tiny", rectangle(50, 40)),
+        Hide("a strip", rectangle(3000, 20)),
+    ],
+    ids=lambda hide: hide.name.split()[0],
+)
+def test_awkward_hides_can_be_drawn(hide: Hide) -> None:
+    areas, offcuts = account(hide, [], 0.0)
+    bare = Layout((ProductCount("Map rack", 0, 1),), (RACK,), 0, 1, "quick", (HideLayout(hide, (), areas, offcuts),))
+    page = sheet_pages(bare)[0]
+    assert any(isinstance(item, Area) and item.layer == "hide" for item in page.items)
+    assert hide_dxf(bare, bare.hides[0]).rstrip().endswith("EOF")
+
+
+def test_a_hide_of_5000_points_and_200_flaws_can_be_drawn() -> None:
+    flaws = tuple(Flaw("tick", oval(90 * (k % 15) - 630, 80 * (k // 15) - 500, 8, 8), Grade.C) for k in range(200))
+    hide = Hide("much", oval(0, 0, 900, 800, 5000), flaws=flaws, edge=10)
+    areas, offcuts = account(hide, [], 0.0)
+    bare = Layout((), (RACK,), 0, 1, "quick", (HideLayout(hide, (), areas, offcuts),))
+    scene = hide_scene(bare, bare.hides[0], 8.0)
+    assert sum(item.layer == "flaw" for item in scene) == 200
 
 
 # --- names and marks ---

@@ -23,12 +23,14 @@ class Ground:
     def __init__(self, frame: Box, busy: BaseGeometry, pad: float) -> None:
         self._frame, self._busy, self._pad = shapely.box(*frame), busy, pad
         self._taken: list[BaseGeometry] = []
+        self._kept_off: list[BaseGeometry] = []
         shapely.prepare(self._frame)
         shapely.prepare(self._busy)
 
     def take(self, shape: BaseGeometry) -> None:
         """Mark ground as written on."""
         self._taken.append(shape)
+        self._kept_off.append(shape.buffer(self._pad))
 
     def taken(self) -> BaseGeometry:
         """All ground written on so far."""
@@ -45,10 +47,9 @@ class Ground:
         at = shape.representative_point()
         x, y, away = _places(shape, w, h, self._pad, far)
         boxes = shapely.box(x - w / 2, y - h / 2, x + w / 2, y + h / 2)
-        taken = self.taken()
-        shapely.prepare(taken)
+        taken = shapely.STRtree(self._kept_off)
         free = shapely.contains(self._frame, boxes) & ~shapely.intersects(self._busy, boxes)
-        free &= shapely.distance(taken, boxes) > self._pad if self._taken else True
+        free[taken.query(boxes, predicate="intersects")[0]] = False
         free &= shapely.distance(shape, boxes) > self._pad / 2
         best = self._cheapest(shape, at, boxes, away, np.flatnonzero(free), taken)
         if best is None:
@@ -65,7 +66,13 @@ class Ground:
         return label, Line("leader", tuple((float(a), float(b)) for a, b in leader.coords))
 
     def _cheapest(
-        self, shape: BaseGeometry, at: Spot, boxes: np.ndarray, away: np.ndarray, free: np.ndarray, taken: BaseGeometry
+        self,
+        shape: BaseGeometry,
+        at: Spot,
+        boxes: np.ndarray,
+        away: np.ndarray,
+        free: np.ndarray,
+        taken: shapely.STRtree,
     ) -> int | None:
         others = self._busy
         best, least = None, np.inf
@@ -73,7 +80,7 @@ class Ground:
             if away[k] >= least:
                 break
             leader = LineString([at, _near_end(boxes[k], at)]).difference(shape)
-            if leader.intersects(taken):
+            if taken.query(leader, predicate="intersects").size:
                 continue
             cost = away[k] + CROSSING * leader.intersection(others).length
             if cost < least - 1e-6:

@@ -37,7 +37,7 @@ def hide_scene(layout: Layout, each: HideLayout, k: float = 8.0, units: str = "m
     """
     hide, laid, datum = each.hide, named(layout, each), datum_of(each.hide)
     pieces = shapely.union_all([Polygon(p.outline) for p in each.placements])
-    rim = Polygon(hide.outline).exterior.buffer(0.4 * k)
+    rim = Polygon(hide.outline).exterior.simplify(0.1 * k).buffer(0.4 * k)
     ground = Ground(frame_of(hide, k), shapely.union_all([pieces, rim, kept_free(hide, datum, k)]), 0.5 * k)
     words = [*_piece_names(laid, ground, datum, k), *_other_names(each, ground, pieces, k, units)]
     return (
