@@ -16,6 +16,8 @@ from nesting.batch.starting import Filling
 
 NARROWER = 0.985
 """Each round's cover asks for hides so much less densely filled than the round before."""
+MANY = 12
+"""With more unlike hides than this the budget goes to fewer starting plans and less polish."""
 NEAR = 1e-3
 """Costs nearer than this are the same."""
 
@@ -32,11 +34,12 @@ class Budget:
 
 def budget_for(effort: str, groups: int) -> Budget:
     """The fixed budget of an effort for so many unlike hides; the last `polish` searches are at the effort asked."""
+    many = groups > MANY
     if effort == "quick":
-        return Budget("quick", min(24 + 2 * groups, 100), 4, 0)
+        return Budget("quick", min(24 + groups, 60), 4, 0)
     if effort == "normal":
-        return Budget("quick", min(40 + 4 * groups, 180), 8, 12)
-    return Budget("normal", min(40 + 4 * groups, 180), 16, 8)
+        return Budget("quick", min(24 + 2 * groups, 104), 8, 4 if many else 12)
+    return Budget("normal", min(40 + 4 * groups, 200), 16, 4 if many else 8)
 
 
 @dataclass(frozen=True)
@@ -97,7 +100,7 @@ class _Planning:
         self.take_stock()
         worths = self._by_area()
         orders = list(range(len(self.task.groups))), promising(self.search, self.limits, worths)
-        for groups in orders[: 1 if orders[0] == orders[1] else 2]:
+        for groups in orders[: 1 if orders[0] == orders[1] or len(self.task.groups) > MANY else 2]:
             if not self.proven:
                 self._filling(self.budget.effort).mixed(groups, worths)
                 self.take_stock()

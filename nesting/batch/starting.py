@@ -54,7 +54,8 @@ class Filling:
             smaller = self._smallest_for_all(queue) if tries else None
             group = queue[0] if smaller is None else smaller
             call = self.call(group, items, worths)
-            pattern = None if call is None else self.search.one(call)
+            ahead = self._surely_next(queue, items, worths) if smaller is None else []
+            pattern = None if call is None else self.search.many([call, *ahead])[0]
             if smaller is not None and not (pattern and self._fills_all(pattern)):
                 tries -= 1
                 continue
@@ -74,6 +75,19 @@ class Filling:
             return None
         caps = tuple(capped(self.remaining[i], most[i]) for i in chosen)
         return Call(group, chosen, even_worths(told), caps, self.effort)
+
+    def _surely_next(self, queue: Sequence[int], items: Sequence[int], worths: Sequence[float]) -> list[Call]:
+        """The call for the second hide of the queue, if it will be the same whatever the first one gives.
+
+        It is made together with the first one's, so that two workers have something to do.
+        """
+        if len(queue) < 2 or self.search.left < 2:
+            return []
+        both = [sum(pair) for pair in zip(*(self.limits[group].most for group in queue[:2]), strict=True)]
+        if any(0 < self.remaining[i] < both[i] for i in items):
+            return []
+        call = self.call(queue[1], items, worths)
+        return [] if call is None else [call]
 
     def surely_needed(self) -> int:
         """How many hides `product_by_product` takes at the very least, were every hide filled to its limits."""

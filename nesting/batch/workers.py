@@ -95,7 +95,7 @@ def _cluster(address: str) -> Iterator[Executor]:
             remedy="install hideplan[dask], or give a number of processes",
         ) from error
     try:
-        client = distributed.Client(address, timeout=10, set_as_default=False)
+        client = distributed.Client(address, timeout=4, set_as_default=False)
     except (OSError, ValueError, TimeoutError) as error:
         remedy = "start one (dask scheduler) and give its address: tcp://HOST:8786"
         raise InputError(f"no Dask scheduler answers at “{address}”", where="--workers", remedy=remedy) from error
