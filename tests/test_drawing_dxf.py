@@ -257,6 +257,15 @@ SLIPS: dict[str, tuple[Callable[[], bytes], str]] = {
         "not finite",
     ),
     "a coordinate of 10^9": (lambda: dxf(lambda space: space.add_line((0, 0), (1e9, 1))), "more than a kilometre away"),
+    "a spline without bounds": (
+        lambda: dxf(lambda space: space.add_spline().set_open_uniform([(0, 0, 0), (1e30, 9, 0), (9, 0, 0), (5, 5, 0)])),
+        "a curve reaches further than a kilometre",
+    ),
+    "an ellipse without bounds": (
+        lambda: dxf(lambda space: space.add_ellipse((0, 0), (1e30, 0), 0.5)),
+        "a curve reaches further than a kilometre",
+    ),
+    "a circle without bounds": (lambda: dxf(lambda space: space.add_circle((0, 0), 1e30)), "further than a kilometre"),
     "blocks that multiply without end": (endless, "comes to more than 50000 entities"),
     "several blocks and none laid out": (two_blocks, "has 2 blocks (LOOP-M, OTHER); name one of them"),
     "a binary drawing": (lambda: b"AutoCAD Binary DXF\r\n\x1a\x00" + bytes(50), "is a binary DXF"),

@@ -52,6 +52,7 @@ def ring(body: str, size: str = SIZE) -> Polygon:
         ('<path d="M0 0 A10 20 90 0 0 40 0 z"/>', math.pi * 200 / 2),
         ('<path d="M0 0a10 10 0 0020 0a10 10 0 00-20 0"/>', math.pi * 100),  # flags run together
         ('<rect x="5" y="6" width="30" height="20"/>', 600),
+        ('<rect width="30" height="20" rx="-5"/>', 600),
         ('<rect width="30" height="20" rx="5"/>', 600 - (4 - math.pi) * 25),
         ('<rect width="30" height="20" rx="100" ry="5"/>', 600 - (4 - math.pi) * 15 * 5),
         ('<circle cx="50" cy="50" r="20"/>', math.pi * 400),
@@ -222,6 +223,8 @@ SLIPS: dict[str, tuple[bytes, str]] = {
     "a path without start": (svg('<path id="p" d="L 0 0 5 5"/>'), "its path data"),
     "a path cut short": (svg('<path d="M 0 0 C 1 2 3"/>'), "its path data"),
     "an infinite path": (svg('<path d="M 0 0 L 1e999 0 L 5 5"/>'), "not finite"),
+    "a curve without bounds": (svg('<path id="p" d="M0 0C 1e300 5 9 9 5 5z"/>'), "“p”: a curve reaches further than"),
+    "an arc without bounds": (svg('<path d="M0 0A 1e300 5 0 0 0 1e300 5z"/>'), "h.svg: "),
     "a coordinate of 10^9": (svg('<path id="p" d="M 0 0 L 1e9 0 L 5 5z"/>'), "more than a kilometre away"),
     "a transform that is none": (svg('<g transform="turn(5)"><path d="M0 0h1"/></g>'), "transform “turn(5)”"),
     "a transform of words": (svg('<g transform="scale(a)"><path d="M0 0h1"/></g>'), "“a” is no list of numbers"),

@@ -20,7 +20,6 @@ from ezdxf.entities.insert import Insert
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.polyline import Polyline
 from ezdxf.entities.spline import Spline
-from ezdxf.lldxf.const import DXFError
 from ezdxf.math import Vec2, Vec3, bulge_to_arc
 
 from hides.drawing.drawing import Circle, Drawing, Mark, Names, Shape
@@ -29,7 +28,7 @@ from hides.errors import InputError
 from hides.fields import unknown
 from hides.finding import Finding
 from hides.hide import Point
-from hides.units import LENGTH_UNITS
+from hides.units import LARGEST, LENGTH_UNITS
 
 INSUNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m", 14: "dm"}
 _MILLIMETRES = {**LENGTH_UNITS, "dm": 100.0}
@@ -48,9 +47,20 @@ def read_dxf(content: bytes, units: str | None, fallback: str | None, block: str
     layout = _block(document, block) if block is not None else _whole(document, findings)
     _refuse_endless(document, layout)
     for entity in layout:
-        reader.read(entity, block or "")
+        _read(reader, entity, block or "")
     findings.extend(reader.passed_over())
     return Drawing(tuple(reader.shapes), tuple(reader.marks), tuple(findings))
+
+
+def _read(reader: _Reader, entity: DXFEntity, block: str) -> None:
+    try:
+        reader.read(entity, block)
+    except InputError:
+        raise
+    except Exception as error:  # a damaged entity can make the library raise anything
+        layer = entity.dxf.get("layer", "0")
+        problem = f"a {entity.dxftype()} on layer “{layer}” cannot be drawn"
+        raise InputError(problem, remedy="draw it anew") from error
 
 
 def _document(content: bytes) -> tuple[Document, list[Finding]]:
@@ -61,8 +71,8 @@ def _document(content: bytes) -> tuple[Document, list[Finding]]:
     logging.getLogger("ezdxf").setLevel(logging.CRITICAL)
     try:
         document, auditor = recover.read(BytesIO(content))
-    except (DXFError, ValueError, KeyError, IndexError, TypeError, AttributeError, RecursionError) as error:
-        reason = " ".join(str(error).split())[:100]
+    except Exception as error:  # a damaged file can make the library raise anything
+        reason = " ".join(str(error).split())[:100] or type(error).__name__
         raise InputError(f"is no DXF drawing that can be read ({reason})", remedy="export it anew as DXF") from error
     count = len(auditor.errors)
     told = [Finding("damaged", f"the drawing is damaged in {count} places; look at what was read")] if count else []
@@ -202,10 +212,7 @@ class _Reader:
         if kind == "POINT":
             self.marks.append(Mark(self._point(entity.dxf.location), names))
             return
-        try:
-            points, closed = self._flattened(entity, kind)
-        except (DXFError, ValueError, ZeroDivisionError, OverflowError, IndexError) as error:
-            raise InputError(f"a {kind} cannot be drawn", field=names.told, remedy="draw it anew") from error
+        points, closed = self._flattened(entity, kind)
         points = points[:-1] if closed and len(points) > 1 and math.dist(points[0], points[-1]) < 1e-5 else points
         if len(points) > 1:
             self.shapes.append(Shape(tuple(points), closed, names, self._circle(entity, kind)))
@@ -216,8 +223,10 @@ class _Reader:
         if kind in ("LWPOLYLINE", "POLYLINE"):
             return self._polyline(entity)
         if isinstance(entity, Spline):
+            self._refuse_far(entity)
             points = [self._point(point) for point in spline_points(entity, self.tolerance)]
             return points, len(points) > 3 and math.dist(points[0], points[-1]) < 1e-5
+        self._refuse_far(entity)
         distance = self.tolerance
         if kind in ("ARC", "CIRCLE"):
             distance = min(distance, abs(entity.dxf.radius) / 10)
@@ -226,6 +235,21 @@ class _Reader:
         points = [self._point(point) for point in entity.flattening(distance)]  # type: ignore[attr-defined]
         closed = kind == "CIRCLE" or (kind != "ARC" and len(points) > 3 and points[0] == points[-1])
         return points, closed
+
+    def _refuse_far(self, entity: DXFEntity) -> None:
+        """A curve without bounds would be refined without end."""
+        if isinstance(entity, Spline):
+            points = [Vec3(point) for point in (*entity.control_points, *entity.fit_points)]
+        else:
+            reach = entity.dxf.major_axis if entity.dxftype() == "ELLIPSE" else (entity.dxf.radius, 0, 0)
+            points = [Vec3(entity.dxf.center), Vec3(reach)]
+        if not all(point.magnitude * self.unit <= 2 * LARGEST for point in points):
+            layer = entity.dxf.get("layer", "0")
+            raise InputError(
+                "a curve reaches further than a kilometre",
+                field=f"{entity.dxftype()} on layer “{layer}”",
+                remedy="look at the drawing's units",
+            )
 
     def _polyline(self, entity: DXFEntity) -> tuple[list[Point], bool]:
         if isinstance(entity, LWPolyline):

@@ -15,6 +15,8 @@ from fontTools.svgLib.path import parse_path
 from hides.errors import InputError
 from hides.hide import Point
 
+FARTHEST = 1e8
+"""How many times the tolerance a curve may reach from the origin: some kilometres."""
 Line = tuple[list[Point], bool]
 """Points, and whether they close."""
 
@@ -39,7 +41,7 @@ def ellipse_points(centre: Point, rx: float, ry: float, tolerance: float) -> lis
 def rounded_box(x: float, y: float, w: float, h: float, rx: float, ry: float, tolerance: float) -> list[Point]:
     """A rectangle, its corners rounded by quarters of an ellipse."""
     rx, ry = min(rx, w / 2), min(ry, h / 2)
-    if not (rx and ry):
+    if rx <= 0 or ry <= 0:
         return [(x, y), (x + w, y), (x + w, y + h), (x, y + h)]
     corners = ((x + w - rx, y + ry, -1), (x + w - rx, y + h - ry, 0), (x + rx, y + h - ry, 1), (x + rx, y + ry, 2))
     quarter = math.pi / 2
@@ -81,6 +83,8 @@ def _sampled(
     centre: complex, rx: float, ry: float, rotation: float, first: float, last: float, tolerance: float
 ) -> list[Point]:
     radius = max(rx, ry)
+    if not (math.isfinite(radius) and cmath.isfinite(centre) and math.isfinite(last - first)):
+        raise InputError("an arc reaches further than a kilometre", remedy="draw it anew")
     step = 2 * math.acos(max(1 - tolerance / radius, 0.0))
     count = max(math.ceil(abs(last - first) / min(max(step, 2e-3), math.pi / 4)), 1)
     turn = cmath.rect(1, rotation)
@@ -105,9 +109,11 @@ class _FlatPen:
         self.points.append(point)
 
     def curveTo(self, *points: Point) -> None:
+        self._refuse_far(points)
         self._curve(Bezier4P([Vec2(point) for point in (self.points[-1], *points)]))
 
     def qCurveTo(self, *points: Point) -> None:
+        self._refuse_far(points)
         self._curve(Bezier3P([Vec2(point) for point in (self.points[-1], *points)]))
 
     def arcTo(self, rx: float, ry: float, rotation: float, large: bool, sweep: bool, end: Point) -> None:
@@ -119,6 +125,11 @@ class _FlatPen:
 
     def endPath(self) -> None:
         self._done(False)
+
+    def _refuse_far(self, points: tuple[Point, ...]) -> None:
+        """A curve without bounds would be refined without end."""
+        if not all(math.hypot(*point) <= self.tolerance * FARTHEST for point in (self.points[-1], *points)):
+            raise InputError("a curve reaches further than a kilometre", remedy="draw it anew")
 
     def _curve(self, curve: Bezier3P | Bezier4P) -> None:
         flat = list(curve.flattening(self.tolerance, 8))
