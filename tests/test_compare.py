@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -17,7 +18,7 @@ from hypothesis import strategies as st
 from leathers import LEATHER, SQ_FT, STRAP, compared, leathers, leathers_file, project_file, share_of_area
 
 from hides.errors import InputError
-from hides.hide import Thickness
+from hides.hide import Hide, Thickness
 from nesting.commands import main
 from nesting.compare.batches import hides_for
 from nesting.compare.comparison import compare
@@ -28,9 +29,11 @@ from nesting.compare.reasons import break_evens, reasons
 from nesting.compare.sheet import comparison_pdf
 from nesting.compare.table import comparison_text
 from nesting.compare.weight import leather_weight, net_area
+from nesting.layout import Layout
 from nesting.product import Piece, PunchHole
 from nesting.project_file import read_product
-from nesting.settings import Settings
+from nesting.settings import Progress, Settings, Watch
+from nesting.want import Want
 
 SCENARIO = Path(__file__).resolve().parents[1] / "nesting" / "scenario"
 WORK = """
@@ -206,7 +209,8 @@ def test_a_leather_too_small_for_one_product_is_said_to_give_none(tmp_path: Path
     text = TWO.replace('hides = ["board.json"]', 'typical = { cut = "belly", area = "0.1 sq ft" }', 1)
     comparison = compared(tmp_path, WORK, text)
     assert comparison.entries[0].cost is None
-    assert "bridle: not one complete product on its sample hides." in reasons(comparison)
+    (line,) = [line for line in reasons(comparison) if line.startswith("bridle: not one complete product")]
+    assert "no leather of grade A or better" in line
     assert "ESTIMATE for bridle" in comparison_text(comparison)
     data = comparison_data(comparison)["leathers"][0]
     assert data["cost"] is None
@@ -335,6 +339,42 @@ def test_the_same_comparison_gives_the_same_pdf(tmp_path: Path) -> None:
     assert one.startswith(b"%PDF")
 
 
+def test_a_comparison_that_is_stopped_keeps_what_was_tried_and_says_so(tmp_path: Path) -> None:
+    """Stopped while the second of three hides is laid: the second leather keeps one sample, the third is not tried."""
+    laid: list[str] = []
+
+    def solve(hide: Hide, wants: Sequence[Want], settings: Settings, watch: Watch) -> Layout:
+        laid.append(hide.name)
+        return replace(share_of_area(hide, wants, settings, watch), stopped=watch.stop())
+
+    text = TWO + LEATHER.replace("bridle", "third").replace("10-11", "5-6")
+    watch = Watch(stop=lambda: len(laid) > 1)
+    comparison = compare(project_file(tmp_path, WORK), leathers(tmp_path, text), watch=watch, solve=solve)
+    assert [entry.name for entry in comparison.entries] == ["bridle", "chrome"]
+    assert comparison.untried == ("third",)
+    told = " ".join(comparison_text(comparison).split())
+    assert "not tried: third" in told
+    assert "the figures of chrome are the best so far" in told
+    assert comparison_data(comparison)["untried"] == ["third"]
+
+
+def test_progress_is_told_over_all_hides(tmp_path: Path) -> None:
+    told: list[Progress] = []
+    compare(project_file(tmp_path), leathers(tmp_path, TWO), watch=Watch(report=told.append), solve=share_of_area)
+    assert [each.stage for each in told] == ["bridle: board", "chrome: board"]
+    assert [each.fraction for each in told] == [0.0, 0.5]
+
+
+def test_a_leather_outside_the_thickness_a_piece_asks_for_gives_none_and_says_why(tmp_path: Path) -> None:
+    pieces = STRAP.replace('name = "strap"', 'name = "strap"\nthickness = "4-6 oz"')
+    project = project_file(tmp_path, WORK, pieces)
+    comparison = compare(project, leathers(tmp_path, TWO), Settings(effort="quick"))
+    assert comparison.entries[1].cost is not None
+    (line,) = [line for line in reasons(comparison) if line.startswith("bridle: not one")]
+    assert "strap" in line
+    assert "thick" in line
+
+
 def run_command(capsys: pytest.CaptureFixture[str], *words: object) -> tuple[int, str, str]:
     status = main(["compare", *map(str, words)])
     told = capsys.readouterr()
@@ -359,6 +399,7 @@ def test_the_command_prints_json_and_writes_each_kind_of_file(
     [
         (["--batch", "0"], "--batch: “0” is no number of products"),
         (["--out", "answer.doc"], "--out: “answer.doc” ends in no kind"),
+        (["--out", "nowhere/answer.pdf"], "--out: there is no folder “nowhere”"),
         (["--gap", "-1"], "--gap"),
         (["--effort", "huge"], "--effort"),
     ],

@@ -14,7 +14,6 @@ from nesting.compare.comparison import USUAL_BATCH, Comparison, compare
 from nesting.compare.data import comparison_csv, comparison_json
 from nesting.compare.leathers_file import read_leathers
 from nesting.compare.table import comparison_text
-from nesting.project_file import read_product
 
 LARGEST_BATCH = 100_000
 Writer = Callable[[Comparison], bytes | str]
@@ -43,13 +42,11 @@ def run(options: argparse.Namespace) -> int:
     writers = [(path, _writer(path)) for path in options.out]
     number, settings = _batch(options.batch), settings_from(options)
     leathers = read_leathers(options.leathers)
-    read_product(options.project, leathers[0].thickness.middle)
     with watch_from(options) as watch:
         comparison = compare(options.project, leathers, settings, watch, number)
-    contents = [(path, write(comparison)) for path, write in writers]
-    for path, content in contents:
-        write_whole(path, content)
     sys.stdout.write(comparison_json(comparison) if options.json else comparison_text(comparison))
+    for path, write in writers:
+        write_whole(path, write(comparison))
     return 0 if comparison.by_cost else 1
 
 
@@ -62,9 +59,11 @@ def _batch(text: str) -> int:
 
 def _writer(path: str) -> Writer:
     writers: dict[str, Writer] = {".json": comparison_json, ".csv": comparison_csv, ".pdf": _pdf}
-    ending = Path(path).suffix.lower()
+    ending, folder = Path(path).suffix.lower(), Path(path).parent
     if ending not in writers:
         raise InputError(f"“{path}” ends in no kind of file known", where="--out", remedy="use .pdf, .csv or .json")
+    if not folder.is_dir():
+        raise InputError(f"there is no folder “{folder}”", where="--out", remedy="name a file in a folder that exists")
     return writers[ending]
 
 

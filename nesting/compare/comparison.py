@@ -22,6 +22,7 @@ from nesting.layout import Layout
 from nesting.product import Product
 from nesting.project_file import read_product
 from nesting.settings import Progress, Settings, Watch
+from nesting.shortage import shortages
 from nesting.want import Want
 
 USUAL_BATCH = 10
@@ -61,6 +62,12 @@ class Entry:
             return None
         pairs = zip(self.trial.landed, self.trial.products, strict=True)
         return Spread.of([self.total_with(landed / n) for landed, n in pairs if n])
+
+    @cached_property
+    def why_not(self) -> str:
+        """Why its first sample gives no product, as a clause; empty where it gives one or no reason is known."""
+        found = [] if self.trial.fits else shortages(self.trial.layouts[0])
+        return "; ".join(f"{each.piece}: {each.why}" for each in found if each.why)
 
     @cached_property
     def weight(self) -> float | None:
@@ -125,7 +132,10 @@ class Entry:
 
 @dataclass(frozen=True)
 class Comparison:
-    """One product in several leathers, in the order of the leathers file."""
+    """One product in several leathers, in the order of the leathers file.
+
+    `untried` names leathers that the search did not come to before it was stopped.
+    """
 
     product: str
     project: str
@@ -133,7 +143,7 @@ class Comparison:
     number: int
     settings: Settings
     entries: tuple[Entry, ...]
-    units: str = "mm"
+    untried: tuple[str, ...] = ()
 
     @cached_property
     def by_cost(self) -> tuple[Entry, ...]:
@@ -149,7 +159,7 @@ class Comparison:
     @property
     def stopped(self) -> bool:
         """Whether any search was cut short."""
-        return any(entry.trial.stopped for entry in self.entries)
+        return bool(self.untried) or any(entry.trial.stopped for entry in self.entries)
 
 
 def compare(
@@ -169,8 +179,9 @@ def compare(
     currency = _currency(products[0], leathers)
     bench = _Bench(settings, watch, solve, sum(len(leather.hides) for leather in leathers))
     trials = [bench.trial(leather, product) for leather, product in zip(leathers, products, strict=True)]
-    entries = tuple(Entry(trial, number) for trial in trials)
-    return Comparison(products[0].name, str(project), currency, number, settings, entries)
+    entries = tuple(Entry(trial, number) for trial in trials if trial.layouts)
+    untried = tuple(trial.leather.name for trial in trials if not trial.layouts)
+    return Comparison(products[0].name, str(project), currency, number, settings, entries, untried)
 
 
 def _currency(product: Product, leathers: Sequence[Leather]) -> str:
@@ -202,8 +213,13 @@ class _Bench:
         self._known: dict[tuple[Hide, object], Layout] = {}
 
     def trial(self, leather: Leather, product: Product) -> Trial:
-        layouts = tuple(self._layout(hide, product, leather.name) for hide in leather.hides)
-        return Trial(leather, product, layouts)
+        """The leather on its samples, as many as there is time for."""
+        layouts: list[Layout] = []
+        for hide in leather.hides:
+            if self._done and self._watch.stop():
+                break
+            layouts.append(self._layout(hide, product, leather.name))
+        return Trial(replace(leather, hides=leather.hides[: len(layouts)]), product, tuple(layouts))
 
     def _layout(self, hide: Hide, product: Product, leather: str) -> Layout:
         key = _as_laid(hide, product), product.pieces

@@ -30,6 +30,7 @@ def comparison_data(comparison: Comparison) -> dict[str, Any]:
         "seed": comparison.settings.seed,
         "effort": comparison.settings.effort,
         "stopped": comparison.stopped,
+        "untried": list(comparison.untried),
         "cheapest": cheapest,
         "leathers": [_entry(comparison, entry) for entry in comparison.entries],
         "reasons": reasons(comparison),

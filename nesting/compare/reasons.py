@@ -16,7 +16,7 @@ LEAST = 0.005
 def reasons(comparison: Comparison) -> list[str]:
     """The cheapest and why; leathers that give no product; what a batch changes."""
     ranked = comparison.by_cost
-    lines = [f"{entry.name}: not one complete product on its sample hides." for entry in misfits(comparison)]
+    lines = [_misfit(entry) for entry in misfits(comparison)]
     if not ranked:
         return lines
     first = ranked[0]
@@ -27,6 +27,11 @@ def reasons(comparison: Comparison) -> list[str]:
     lines.insert(0, f"Cheapest: {first.name}, {cheapest}.")
     lines[1:1] = [_against(comparison, first, other) for other in ranked[1:]]
     return [*lines, *_batch_lines(comparison)]
+
+
+def _misfit(entry: Entry) -> str:
+    why = f" ({entry.why_not})" if entry.why_not else ""
+    return f"{entry.name}: not one complete product on its sample hides{why}."
 
 
 def misfits(comparison: Comparison) -> list[Entry]:

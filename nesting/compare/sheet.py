@@ -26,6 +26,8 @@ TOP = PAPER.height - MARGIN
 MOST = 12
 """Leathers that one page shows: the cheapest."""
 FOOT = 8.0
+LEAST_BELOW = 75.0
+"""Room that reasons and the chart of batches take at least, mm."""
 SMALL = 2.3
 
 
@@ -37,7 +39,7 @@ def comparison_pdf(comparison: Comparison) -> bytes:
 def comparison_pages(comparison: Comparison) -> list[Page]:
     """The pages."""
     shown = _shown(comparison)
-    pages = [_figures_page(comparison, shown), _making_page(comparison, shown)]
+    pages = [*_figures_pages(comparison, shown), _making_page(comparison, shown)]
     return [_numbered(page, number, len(pages)) for number, page in enumerate(pages, 1)]
 
 
@@ -48,7 +50,8 @@ def _shown(comparison: Comparison) -> list[Entry]:
     return [entry for entry in comparison.entries if entry in kept]
 
 
-def _figures_page(comparison: Comparison, shown: Sequence[Entry]) -> Page:
+def _figures_pages(comparison: Comparison, shown: Sequence[Entry]) -> list[Page]:
+    """Figures, charts and reasons on one page; the reasons on one of their own where there is too little room."""
     items, top = _head(comparison, shown, f"{comparison.product}: which leather, which thickness, what it costs")
     columns, rows = _figures(comparison, shown)
     items += table(columns, rows, MARGIN, top)
@@ -56,8 +59,15 @@ def _figures_page(comparison: Comparison, shown: Sequence[Entry]) -> Page:
     row = max(6.0, min(10.0, 60 / len(shown)))
     cheapest = comparison.by_cost[0].name if comparison.by_cost else ""
     part, top = _charts(shown, cheapest, top, row)
-    items += [*part, *_below(comparison, top - 5), *_cautions(comparison)]
-    return Page(PAPER.width, PAPER.height, tuple(items))
+    items += part
+    if top - MARGIN - FOOT >= LEAST_BELOW:
+        return [_page([*items, *_below(comparison, top - 5)], comparison)]
+    more, top = _head(comparison, shown, f"{comparison.product}: why, and for which batch")
+    return [_page(items, comparison), _page([*more, *_below(comparison, top - 3)], comparison)]
+
+
+def _page(items: Sequence[Item], comparison: Comparison) -> Page:
+    return Page(PAPER.width, PAPER.height, (*items, *_cautions(comparison)))
 
 
 def _head(comparison: Comparison, shown: Sequence[Entry], title: str) -> tuple[list[Item], float]:
@@ -157,7 +167,7 @@ def _batch_table(comparison: Comparison, top: float, low: float, wide: float) ->
         Column("pro rata", 18, "right"), Column("leather, each", 27, "right"), Column("total, each", 27, "right"),
     ]  # fmt: skip
     rows = []
-    for entry in comparison.by_cost[: int((top - low) / ROW) - 1]:
+    for entry in comparison.by_cost[: max(0, int((top - low) / ROW) - 1)]:
         whole = entry.batch(comparison.number)
         assert whole is not None
         figures = [f"{whole.hides}", f"{whole.hides_pro_rata:.2f}", f"{whole.leather:.2f}", f"{whole.total:.2f}"]
@@ -172,7 +182,7 @@ def _making_page(comparison: Comparison, shown: Sequence[Entry]) -> Page:
     floor = max(low, low_too) + 3
     items += small_layouts(shown, (MARGIN, floor + 6, PAPER.width - MARGIN, top))
     items += piece_key(shown[0].trial.product, MARGIN, floor + 1, WIDTH)
-    return Page(PAPER.width, PAPER.height, (*items, *joints, *bought, *_cautions(comparison)))
+    return _page([*items, *joints, *bought], comparison)
 
 
 def _joints(comparison: Comparison, shown: Sequence[Entry]) -> tuple[list[Item], float]:

@@ -69,7 +69,7 @@ def _chosen(entries: Sequence[Entry]) -> list[Small]:
 def _small(entry: Entry, layout: Layout) -> Small:
     shown = upright(layout.hides[0])
     count = layout.counts[0]
-    title = f"{entry.name}, {shown.hide.name}: {count.complete} (none can give more than {count.at_most})"
+    title = f"{count.complete} (proven: no more than {count.at_most}) from {shown.hide.name}, {entry.name}"
     return Small(title, _scene(shown, entry.trial.product), box_of(shown.hide.outline))
 
 

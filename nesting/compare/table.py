@@ -92,7 +92,7 @@ def _priced(comparison: Comparison) -> list[Row]:
 
 def _hide_to_hide(entry: Entry) -> str:
     spread = entry.cost_spread
-    return DASH if spread is None else f"{spread.low:.2f}-{spread.high:.2f}"
+    return DASH if spread is None or spread.deviation is None else f"{spread.low:.2f}-{spread.high:.2f}"
 
 
 def _money(amount: float | None) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from nesting.compare.comparison import Comparison, Entry
 from nesting.compare.trial import Spread
 from nesting.making.pick import rule_text
@@ -11,6 +13,7 @@ CAUTIONS = (
     "codes; never for people."
 )
 DUST = "Keep blades sharp and hands clear; leather dust is harmful: catch it. Ventilate dyes and solvents."
+MOST_NAMES = 3
 YIELD = (
     "Yield: leather in complete products over the whole measured hide; the rest is waste, edge strip and flaws "
     "included. No surcharge for waste is added to any cost."
@@ -42,19 +45,28 @@ def warnings(comparison: Comparison) -> list[str]:
     lines = []
     guessed = [entry.name for entry in comparison.entries if entry.trial.leather.estimate]
     if guessed:
-        lines.append(f"ESTIMATE for {', '.join(guessed)}: tried on a typical outline, not on a measured hide.")
-    if comparison.stopped:
-        cut = ", ".join(entry.name for entry in comparison.entries if entry.trial.stopped)
-        lines.append(f"Stopped before the search was done: the figures of {cut} are the best so far.")
+        lines.append(f"ESTIMATE for {_named(guessed)}: tried on a typical outline, not on a measured hide.")
+    cut = [entry.name for entry in comparison.entries if entry.trial.stopped]
+    if cut:
+        lines.append(f"Stopped before the search was done: the figures of {_named(cut)} are the best so far.")
+    if comparison.untried:
+        lines.append(f"Stopped early; not tried: {_named(comparison.untried)}.")
     unfit = [entry.name for entry in comparison.entries if any(u.fastener and not u.size for u in entry.trial.uses)]
     if unfit:
         lines.append(
-            f"The list holds no fitting fastener for some joints of {', '.join(unfit)}: its cost leaves them out."
+            f"The list holds no fitting fastener for some joints of {_named(unfit)}: its cost leaves them out."
         )
     single = [entry.name for entry in comparison.entries if len(entry.trial.hides) == 1]
     if single:
-        lines.append(f"One sample hide only for {', '.join(single)}: no spread can be told.")
+        lines.append(f"One sample hide only for {_named(single)}: no spread can be told.")
     return lines
+
+
+def _named(names: Sequence[str]) -> str:
+    """Leathers by name, as far as a person would read on."""
+    if len(names) <= MOST_NAMES:
+        return " and ".join(names) if len(names) < 3 else "; ".join(names)
+    return f"{'; '.join(names[:MOST_NAMES])} and {len(names) - MOST_NAMES} more"
 
 
 def spread_text(spread: Spread, places: int = 1, factor: float = 1.0) -> str:

@@ -178,19 +178,26 @@ def _place_remarks(joint: Joint, fastener: Fastener, product: Product) -> list[R
 
 
 def _edge(piece: Piece, holes: Sequence[PunchHole], fastener: Fastener) -> list[str]:
+    """Holes too near to the edge, told by the nearest of them."""
     rim = Polygon(piece.outline, piece.cutouts).boundary
-    texts = []
-    for hole in holes:
-        distance = rim.distance(Point(hole.at))
-        least, why = EDGE_DIAMETERS * hole.diameter, "two hole diameters"
-        if fastener.kind == "post" and least < POST_EDGE:
-            least, why = POST_EDGE, "3/8 in for a screw post"
-        if distance < least - 1e-3:
-            texts.append(
-                f"the hole of “{piece.name}” at {_at(hole.at)} is {distance:.1f} mm from the edge; "
-                f"common practice is at least {least:.1f} mm ({why})"
-            )
-    return texts
+    near = [(rim.distance(Point(hole.at)), hole) for hole in holes]
+    near = [(distance, hole) for distance, hole in near if distance < _least_edge(hole, fastener)[0] - 1e-3]
+    if not near:
+        return []
+    distance, hole = min(near, key=lambda each: each[0])
+    least, why = _least_edge(hole, fastener)
+    number = f"{len(near)} holes of “{piece.name}” lie" if len(near) > 1 else f"a hole of “{piece.name}” lies"
+    return [
+        f"{number} near the edge, at {_at(hole.at)} {distance:.1f} mm from it; "
+        f"common practice is at least {least:.1f} mm ({why})"
+    ]
+
+
+def _least_edge(hole: PunchHole, fastener: Fastener) -> tuple[float, str]:
+    least = EDGE_DIAMETERS * hole.diameter
+    if fastener.kind == "post" and least < POST_EDGE:
+        return POST_EDGE, "3/8 in for a screw post"
+    return least, "two hole diameters"
 
 
 def _spacing(piece: Piece, holes: Sequence[PunchHole], fastener: Fastener) -> list[str]:
