@@ -9,6 +9,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from hides.drawing import SUFFIXES, drawing_from_bytes
 from hides.hide import Hide
 from hides.hide_file import hide_from_data, hide_to_data, read_hide
 from nesting.page.answers import download, folder_of
@@ -16,6 +17,8 @@ from nesting.page.bench_hide import bench_data, hide_of
 from nesting.page.drafts import read_draft
 from nesting.page.errors import Refusal
 from nesting.page.intake import FILE_BYTES, JSON_BYTES, file_name, parse_json, read_bytes, read_json
+
+MOST_SHAPES = 2000
 
 
 async def read_hide_file(request: Request) -> Response:
@@ -68,11 +71,12 @@ async def make_from_offsets(request: Request) -> Response:
     return JSONResponse(bench_data(await run_in_threadpool(_from_offsets, body)))
 
 
-async def make_from_drawing(request: Request) -> Response:
-    """A hide from a DXF or SVG drawing."""
-    name = file_name(request, ".dxf", ".svg")
+async def read_drawing_file(request: Request) -> Response:
+    """The lines of a DXF or SVG drawing."""
+    name = file_name(request, *SUFFIXES)
     content = await read_bytes(request, FILE_BYTES)
-    return JSONResponse(await run_in_threadpool(_from_drawing, name, content))
+    units = request.query_params.get("units") or None
+    return JSONResponse(await run_in_threadpool(_shapes_of, name, content, units))
 
 
 def _file_text(hide: object) -> str:
@@ -83,15 +87,23 @@ def _from_offsets(body: dict[str, object]) -> Hide:
     raise Refusal(501, "not here yet")
 
 
-def _from_drawing(name: str, content: bytes) -> dict[str, object]:
-    raise Refusal(501, "not here yet")
+def _shapes_of(name: str, content: bytes, units: str | None) -> dict[str, object]:
+    """Every line of a drawing with the names it goes by, for the person to say which is what."""
+    drawing = drawing_from_bytes(content, name, units=units)
+    if len(drawing.shapes) > MOST_SHAPES:
+        raise Refusal(422, f"{name}: {len(drawing.shapes)} lines are too many; leave only the hide in the drawing")
+    shapes = [
+        {"name": shape.names.told.strip("“”"), "closed": shape.closed, "points": [[x, y] for x, y in shape.points]}
+        for shape in drawing.shapes
+    ]
+    return {"shapes": shapes, "findings": [str(finding) for finding in drawing.findings]}
 
 
 ROUTES = [
     Route("/api/read/hide", read_hide_file, methods=["POST"]),
     Route("/api/read/typical", make_typical, methods=["POST"]),
     Route("/api/read/offsets", make_from_offsets, methods=["POST"]),
-    Route("/api/read/drawing", make_from_drawing, methods=["POST"]),
+    Route("/api/read/drawing", read_drawing_file, methods=["POST"]),
     Route("/api/hides", keep_hide_file, methods=["POST"]),
     Route("/api/hides/check", check_hide, methods=["POST"]),
     Route("/api/hides/{file}", open_hide_file),

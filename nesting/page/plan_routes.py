@@ -13,7 +13,9 @@ from starlette.routing import Route
 
 from hides.errors import InputError
 from hides.units import thickness
+from nesting.layout_file import read_layout
 from nesting.page.answers import download, folder_of, runs_of
+from nesting.page.downloads import made, stem
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.intake import FILE_BYTES, file_name, read_bytes, read_json
@@ -85,7 +87,15 @@ async def give_layout(request: Request) -> Response:
     path = layout_path(folder_of(request), request.path_params["run"])
     if not path.is_file():
         raise Refusal(404, "this layout is not in the folder any more")
-    return download("layout.json", path.read_bytes(), "application/json")
+    name = await run_in_threadpool(lambda: stem(read_layout(path)))
+    return download(f"{name} layout.json", path.read_bytes(), "application/json")
+
+
+async def give_file(request: Request) -> Response:
+    """A sheet, drawing or list made from the layout."""
+    path = layout_path(folder_of(request), request.path_params["run"])
+    name, media, content = await run_in_threadpool(made, path, request.path_params["kind"])
+    return download(name, content, media)
 
 
 async def _events(runs: Runs, identity: str) -> AsyncIterator[str]:
@@ -117,4 +127,5 @@ ROUTES = [
     Route("/api/runs/{run}/events", follow_run),
     Route("/api/runs/{run}/stop", stop_run, methods=["POST"]),
     Route("/api/runs/{run}/layout.json", give_layout),
+    Route("/api/runs/{run}/{kind}", give_file),
 ]

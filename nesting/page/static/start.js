@@ -5,6 +5,7 @@ import { byId, el, field, select, svg } from "./element.js";
 import { ask, hush, say, trying } from "./notice.js";
 import { offsetsForm } from "./offsets_form.js";
 import { choosePaths } from "./drawing_form.js";
+import { blank } from "./start_hide.js";
 
 const CUTS = ["side", "hide", "back", "butt", "bend", "double shoulder", "shoulder", "belly"];
 const ICONS = {
@@ -92,11 +93,6 @@ export class Start {
     if (sure === "yes") await trying(() => remove(`/api/drafts/${draft.id}`));
     await this.show();
   }
-}
-
-/** A hide with nothing on it yet. */
-export function blank(name) {
-  return { name, cut: "side", grade: "A", outline: [], backbone: null, flaws: [], zones: [], holes: [] };
 }
 
 function way(icon, title, words, ...rest) {
