@@ -18,7 +18,7 @@ const start = new Start(acts);
 const bench = new Bench(draft);
 const side = new Side(byId("side"), bench, acts);
 const marks = new Marks({ use: useMarks, back: () => showScreen("bench"), say: (text) => say(text, true) });
-const plan = new Plan(draft, {});
+const plan = new Plan(draft);
 const tabs = { hide: { shown: () => bench.refresh() }, plan: { shown: () => plan.shown() } };
 let screen = "start";
 let tab = "hide";

@@ -2,11 +2,11 @@
 
 import { get, keepFile, send, upload } from "./api.js";
 import { byId, el, field, select, show } from "./element.js";
-import { follow, stop } from "./follow.js";
 import { LayoutView } from "./layout_view.js";
 import { say, trying } from "./notice.js";
 import { answerElements, downloadElements } from "./plan_answer.js";
 import { blankForm, formElements } from "./project_form.js";
+import { RunPanel } from "./run_panel.js";
 import { Surface } from "./surface.js";
 import { wireZoomers } from "./zoomers.js";
 
@@ -15,9 +15,8 @@ const OWN = "(make one here)";
 const START = { project: "", form: null, gap: "0 mm", edge: "", effort: "quick", seed: "1" };
 
 export class Plan {
-  constructor(draft, acts) {
+  constructor(draft) {
     this.draft = draft;
-    this.acts = acts;
     this.surface = new Surface(byId("plan-surface"), { label: "The layout. Arrows move it; plus, minus and 0 zoom. The list of pieces says what lies here." });
     this.view = new LayoutView(this.surface, byId("tip"));
     wireZoomers(this.surface);
@@ -32,16 +31,9 @@ export class Plan {
 
   /** A new draft: take up the layout it had, or the search it left running. */
   async opened() {
-    this.leave?.();
     this.result = null;
-    this.state = null;
     this.surface.forget();
-    const { run } = this.draft.aside;
-    if (run) {
-      const told = await get(`/api/runs/${run}`).catch(() => null);
-      if (told && ["working", "stopping"].includes(told.state)) this.#follow(run);
-      else if (told?.state === "done") await this.#finished(told);
-    }
+    await this.search.resume(this.draft.aside.run);
     this.refresh();
   }
 
@@ -91,10 +83,7 @@ export class Plan {
     this.effort = select(EFFORTS, "quick", { id: "plan-effort" });
     this.effort.addEventListener("change", () => this.#set("Change the effort", { effort: this.effort.value }));
     this.go = el("button", { type: "button", class: "main", id: "lay-out", text: "Lay out the pieces", onclick: () => this.#start() });
-    this.bar = el("progress", { max: 1, "aria-label": "Progress of the search" });
-    this.stage = el("p", { class: "note", role: "status" });
-    this.stopButton = el("button", { type: "button", class: "stop", id: "stop", text: "Stop, keep the best", onclick: () => this.#stop() });
-    this.working = el("div", { class: "stack" }, this.bar, this.stage, this.stopButton);
+    this.search = new RunPanel({ done: (told) => this.#finished(told), changed: () => this.refresh() });
     this.answer = el("section", { "aria-label": "Answer", "aria-live": "polite", id: "answer" });
     this.productMore = el("details", { open: true }, el("summary", { text: "Its pieces" }), this.product);
     host.replaceChildren(
@@ -106,7 +95,7 @@ export class Plan {
       el("section", { "aria-label": "Search" }, el("h3", { text: "Search" }),
         el("div", { class: "pair" }, field("Between pieces", this.inputs.gap), field("Clear along the edge", this.inputs.edge)),
         el("div", { class: "pair" }, field("Effort", this.effort), field("Seed", this.inputs.seed)),
-        this.go, this.working));
+        this.go, this.search.element));
   }
 
   #set(words, values, kind = null) {
@@ -191,9 +180,8 @@ export class Plan {
     if (!run) return null;
     this.result = null;
     this.draft.setAside({ run: run.id, made: JSON.stringify(this.#order()) });
-    this.#follow(run.id);
-    this.refresh();
-    return this.stopButton.focus();
+    this.search.follow(run.id);
+    return this.search.stopButton.focus();
   }
 
   #order() {
@@ -203,43 +191,17 @@ export class Plan {
     return { hide: this.draft.content.hide, ...product, settings: { gap, edge, effort, seed } };
   }
 
-  #follow(id) {
-    this.leave?.();
-    this.run = id;
-    this.state = { state: "working", stage: "starting", fraction: 0, best: "" };
-    this.leave = follow(id, async (state) => {
-      if (id !== this.run) return;
-      this.state = state;
-      if (state.state === "done") await this.#finished(await get(`/api/runs/${id}`));
-      if (state.state === "failed") say(state.problem, true);
-      this.refresh();
-    });
-  }
-
-  async #stop() {
-    this.stopButton.disabled = true;
-    await trying(() => stop(this.run));
-    this.stopButton.disabled = false;
-  }
-
   async #finished(told) {
     this.result = told;
-    this.state = null;
     this.productMore.open = this.plan.project === OWN;
     byId("plan-side").scrollTop = 0;
-    this.acts.planned?.(told);
   }
 
   #showState() {
-    const { state } = this;
-    const busy = Boolean(state && ["working", "stopping"].includes(state.state));
-    show(this.working, busy);
+    const { busy } = this.search;
     show(this.go, !busy);
-    byId("plan-hint").textContent = busy ? "Searching …" : this.result ? "Hover over a piece, or tap it, for its name. Wheel or pinch to zoom." : "The hide as it will be cut. Choose a product, then lay out its pieces.";
-    if (!busy) return;
-    this.bar.value = state.fraction;
-    const best = state.best ? ` Best so far: ${state.best}.` : "";
-    this.stage.textContent = state.state === "stopping" ? `Stopping; the best so far is being checked.${best}` : `${state.stage}.${best}`;
+    const rest = this.result ? "Hover over a piece, or tap it, for its name. Wheel or pinch to zoom." : "The hide as it will be cut. Choose a product, then lay out its pieces.";
+    byId("plan-hint").textContent = busy ? "Searching …" : rest;
   }
 
   #showAnswer() {

@@ -1,0 +1,153 @@
+"""Routes for the shelf: the register of hides and offcuts, or the folder's hide files where there is no register."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from hides.errors import InputError
+from hides.hide import Hide
+from hides.hide_file import read_hide
+from hides.stock import Change, Status, Stock, StockHide, open_stock
+from hides.stock.listing import Entry, entries
+from hides.stock.picture import picture
+from nesting.page.answers import folder_of
+from nesting.page.bench_hide import bench_data
+from nesting.page.errors import Refusal
+from nesting.page.folder import Folder
+from nesting.page.intake import read_json
+from nesting.stock_table import NOTHING, details, sums
+
+REGISTER = "hides.stock"
+SHOWN = ("cut", "grade", "thickness", "area left", "area marked", "cost", "leather", "lot", "flaws", "from")
+LAST_CHANGES = 12
+ACTIONS = ("add", "take", "back", "undo", "redo")
+
+
+async def show_stock(request: Request) -> Response:
+    """What is on the shelf, and the latest changes."""
+    return JSONResponse(await run_in_threadpool(stock_data, folder_of(request)))
+
+
+async def change_stock(request: Request) -> Response:
+    """One change to the register: add the folder's hide files, take out, put back, undo, redo."""
+    action = request.path_params["action"]
+    if action not in ACTIONS:
+        raise Refusal(404, "there is no such change")
+    names = (await read_json(request)).get("names", [])
+    if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
+        raise Refusal(400, "the names of hides are expected as a list")
+    folder = folder_of(request)
+    told = await run_in_threadpool(_change, folder, action, names)
+    return JSONResponse({"told": told, **await run_in_threadpool(stock_data, folder)})
+
+
+async def show_picture(request: Request) -> Response:
+    """A small picture of a hide on the shelf: by its number in the register, or its file."""
+    hide = await run_in_threadpool(_hide, folder_of(request), request.path_params["hide"])
+    return Response(picture(hide, 300, 190), media_type="image/svg+xml")
+
+
+async def give_hide(request: Request) -> Response:
+    """A hide on the shelf, for the bench."""
+    return JSONResponse(bench_data(await run_in_threadpool(_hide, folder_of(request), request.path_params["hide"])))
+
+
+def register_path(folder: Folder) -> Path:
+    """Where the folder's register lies (or would)."""
+    return folder.path / REGISTER
+
+
+def stock_data(folder: Folder) -> dict[str, Any]:
+    """The shelf as the page shows it."""
+    if not register_path(folder).is_file():
+        found, damaged = _files(folder)
+        return {**_shelf(found, damaged), "register": None, "changes": []}
+    with open_stock(register_path(folder)) as stock:
+        found, damaged = entries(stock, (Status.IN, Status.OUT, Status.CUT))
+        changes = [_change_data(change) for change in stock.history()[-LAST_CHANGES:]]
+    return {**_shelf(found, damaged), "register": REGISTER, "changes": changes[::-1]}
+
+
+def _shelf(found: Sequence[Entry], damaged: Sequence[InputError]) -> dict[str, Any]:
+    hides = [
+        {
+            **entry.to_data(),
+            "key": _key(entry.stock_hide),
+            "details": [pair for pair in details(entry) if pair[0] in SHOWN and pair[1] != NOTHING],
+        }
+        for entry in found
+    ]
+    return {"hides": hides, "sums": sums(found), "damaged": [str(error) for error in damaged]}
+
+
+def _files(folder: Folder) -> tuple[list[Entry], list[InputError]]:
+    found, damaged = [], []
+    for line in folder.hides():
+        try:
+            hide = read_hide(folder.path / line["file"])
+        except InputError as error:
+            damaged.append(error)
+            continue
+        found.append(Entry(StockHide(0, hide, source=line["file"]), hide.measured_area))
+    return found, damaged
+
+
+def _key(own: StockHide) -> str:
+    """What the hide is asked for by: its number in the register, or its file."""
+    return str(own.id) if own.id else own.source
+
+
+def _hide(folder: Folder, key: str) -> Hide:
+    if not key.isdecimal():
+        return read_hide(folder.existing(key, ".json"))
+    if not register_path(folder).is_file():
+        raise Refusal(404, "there is no register in the folder")
+    with open_stock(register_path(folder)) as stock:
+        hide: Hide = stock.find(key).read(stock.where).hide
+        return hide
+
+
+def _change(folder: Folder, action: str, names: list[str]) -> str:
+    with open_stock(register_path(folder), create=action == "add") as stock:
+        if action == "add":
+            return _add(folder, stock)
+        if action in ("take", "back"):
+            number = stock.take(names) if action == "take" else stock.put_back(names)
+        else:
+            number = stock.undo() if action == "undo" else stock.redo()
+        change = next(change for change in stock.history() if change.id == number)
+        return ", ".join(step.name for step in change.steps)
+
+
+def _add(folder: Folder, stock: Stock) -> str:
+    hides = [(read_hide(folder.path / line["file"]), line["file"]) for line in folder.hides()]
+    if not hides:
+        raise Refusal(422, "there are no hide files in the folder to put on the register")
+    done = stock.add(hides)
+    return f"{len(done.added)} put on the register, {len(done.known)} were there already"
+
+
+def _change_data(change: Change) -> dict[str, Any]:
+    return {
+        "change": change.id,
+        "at": change.at,
+        "kind": change.kind,
+        "note": change.note,
+        "in_force": change.in_force,
+        "hides": [step.name for step in change.steps],
+    }
+
+
+ROUTES = [
+    Route("/api/stock", show_stock),
+    Route("/api/stock/{action}", change_stock, methods=["POST"]),
+    Route("/api/shelf/{hide}/picture.svg", show_picture),
+    Route("/api/shelf/{hide}", give_hide),
+]
