@@ -27,11 +27,15 @@ MAKERS: dict[str, tuple[str, Callable[[Layout], bytes | str]]] = {
 
 def made(path: Path, kind: str) -> tuple[str, str, bytes | str]:
     """Name, media type and content of one file of the layout kept at `path`, once the layout has passed its check."""
-    if kind not in MAKERS:
-        raise Refusal(404, f"“{kind[:40]}” is no file that is made here")
     if not path.is_file():
         raise Refusal(404, "this layout is not in the folder any more")
-    layout = read_layout(path)
+    return made_from(read_layout(path), kind)
+
+
+def made_from(layout: Layout, kind: str) -> tuple[str, str, bytes | str]:
+    """The same for a layout in hand."""
+    if kind not in MAKERS:
+        raise Refusal(404, f"“{kind[:40]}” is no file that is made here")
     wrong = faults(layout)
     if wrong:
         raise LayoutFault(f"the layout fails its check, so it is not drawn: {wrong[0]}")

@@ -53,6 +53,12 @@ class Folder:
         place.mkdir(parents=True, exist_ok=True)
         return place / f"{identity}{ending}"
 
+    @property
+    def desk(self) -> Path:
+        """Where what lies on the desk is kept."""
+        (self.path / KEPT).mkdir(exist_ok=True)
+        return self.path / KEPT / "desk.json"
+
     def all_kept(self, kind: str, ending: str) -> list[Path]:
         """The page's own files of a kind, last changed first."""
         place = self.path / KEPT / kind

@@ -12,6 +12,7 @@ from starlette.routing import Route
 from hides.drawing import SUFFIXES, drawing_from_bytes
 from hides.hide import Hide
 from hides.hide_file import hide_from_data, hide_to_data, read_hide
+from hides.typical import typical_hide
 from nesting.page.answers import download, folder_of
 from nesting.page.bench_hide import bench_data, hide_of
 from nesting.page.drafts import read_draft
@@ -62,7 +63,9 @@ async def give_hide_file(request: Request) -> Response:
 
 async def make_typical(request: Request) -> Response:
     """A typical outline from cut and marked area."""
-    raise Refusal(501, "not here yet")
+    body = await read_json(request)
+    cut, area = str(body.get("cut", "")), str(body.get("area", ""))
+    return JSONResponse(bench_data(await run_in_threadpool(typical_hide, cut, area)))
 
 
 async def make_from_offsets(request: Request) -> Response:

@@ -43,7 +43,7 @@ def read_order(folder: Folder, body: dict[str, Any]) -> Order:
         product = product_from_text(folder, form_text(body["form"]), "the product", t)
     else:
         product = product_in(folder, str(body.get("project", "")), t)
-    return Order(hide, product, _settings(body.get("settings") or {}))
+    return Order(hide, product, read_settings(body.get("settings") or {}))
 
 
 def carry_out(order: Order, watch: Watch) -> tuple[Layout, list[Shortage]]:
@@ -89,7 +89,7 @@ def product_lines(product: Product) -> dict[str, Any]:
     return {"name": product.name, "pieces": lines}
 
 
-def _settings(told: object) -> Settings:
+def read_settings(told: object) -> Settings:
     """The settings, by the very rules of the command line."""
     if not isinstance(told, dict):
         raise Refusal(400, "the search's settings are expected as a JSON object")

@@ -9,10 +9,10 @@ export class Problem extends Error {
   }
 }
 
-async function call(method, path, body, headers = {}) {
+async function call(method, path, body, headers = {}, keepalive = false) {
   let answer;
   try {
-    answer = await fetch(path, { method, body, headers: { "X-Hideplan": "page", ...headers } });
+    answer = await fetch(path, { method, body, keepalive, headers: { "X-Hideplan": "page", ...headers } });
   } catch {
     throw new Problem(0, "hideplan does not answer; is it still running in its window? Your work is kept in this tab.");
   }
@@ -29,9 +29,9 @@ async function call(method, path, body, headers = {}) {
 /** GET as JSON. */
 export const get = (path) => call("GET", path);
 
-/** Send JSON with a method. */
-export const send = (method, path, data) =>
-  call(method, path, JSON.stringify(data), { "Content-Type": "application/json" });
+/** Send JSON with a method; with `last`, also while the page is being left. */
+export const send = (method, path, data, last = false) =>
+  call(method, path, JSON.stringify(data), { "Content-Type": "application/json" }, last);
 
 /** DELETE. */
 export const remove = (path) => call("DELETE", path);

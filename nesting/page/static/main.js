@@ -2,15 +2,18 @@
 
 import { keepFile, send } from "./api.js";
 import { Bench } from "./bench.js";
+import { Desk } from "./desk.js";
 import { Draft } from "./draft.js";
 import { byId, show } from "./element.js";
 import { carried, homography } from "./geometry.js";
 import { redoWords, undoWords } from "./history.js";
 import { Marks } from "./marks.js";
 import { ask, say, trying } from "./notice.js";
+import { OrderTab } from "./order.js";
 import { Plan } from "./plan.js";
 import { Side } from "./side.js";
 import { Start } from "./start.js";
+import { StockTab } from "./stock.js";
 
 const draft = new Draft();
 const acts = { open, begin, marks: openMarks, plan: () => showTab("plan"), propose, save: saveHide, download: downloadHide };
@@ -19,7 +22,13 @@ const bench = new Bench(draft);
 const side = new Side(byId("side"), bench, acts);
 const marks = new Marks({ use: useMarks, back: () => showScreen("bench"), say: (text) => say(text, true) });
 const plan = new Plan(draft);
-const tabs = { hide: { shown: () => bench.refresh() }, plan: { shown: () => plan.shown() } };
+const desk = new Desk();
+const tabs = {
+  hide: { shown: () => screen === "bench" && bench.refresh() },
+  plan: { shown: () => plan.shown() },
+  stock: new StockTab(byId("panel-stock"), { plan: planOn }),
+  order: new OrderTab(byId("panel-order"), desk),
+};
 let screen = "start";
 let tab = "hide";
 
@@ -38,13 +47,17 @@ async function begin(content) {
   showScreen("bench");
 }
 
+async function planOn(hide) {
+  await begin({ hide });
+  showTab("plan");
+}
+
 function showScreen(name) {
   screen = name;
   for (const id of ["start", "bench", "marks"]) show(byId(id), id === name);
-  byId("tab-plan").disabled = name === "start" && !draft.id;
+  byId("tab-plan").disabled = !draft.id;
   if (name === "start") start.show();
   showTab("hide");
-  address();
 }
 
 function showTab(name) {
@@ -55,13 +68,15 @@ function showTab(name) {
     button.tabIndex = key === name ? 0 : -1;
     show(byId(`panel-${key}`), key === name);
   }
-  if (name !== "hide" || screen === "bench") tabs[name].shown();
+  tabs[name].shown();
   buttons();
   address();
 }
 
 function address() {
-  const at = screen === "start" ? "" : `#${draft.id}/${tab === "hide" ? screen : tab}`;
+  const beside = !["hide", "plan"].includes(tab);
+  const id = beside || screen !== "start" || tab === "plan" ? draft.id || "-" : "";
+  const at = id && `#${id}/${tab === "hide" ? screen : tab}`;
   if (location.hash !== at) history.replaceState(null, "", at || location.pathname);
 }
 
@@ -141,13 +156,13 @@ async function downloadHide() {
 }
 
 function buttons() {
-  const has = draft.id !== null && screen !== "start";
+  const has = draft.id !== null && (tab === "plan" || (tab === "hide" && screen !== "start"));
   for (const [id, words] of [["undo", has && undoWords(draft.history)], ["redo", has && redoWords(draft.history)]]) {
     byId(id).disabled = !words;
     byId(id).title = words ? `${id === "undo" ? "Take back" : "Bring again"}: ${words}` : "";
   }
   show(byId("to-start"), has);
-  show(byId("saved"), has);
+  for (const id of ["undo", "redo", "saved"]) show(byId(id), has);
 }
 
 function savedWords() {
@@ -172,7 +187,7 @@ async function conflict() {
 
 function wireKeys() {
   addEventListener("keydown", (event) => {
-    if (!(event.ctrlKey || event.metaKey) || byId("question").open) return;
+    if (!(event.ctrlKey || event.metaKey) || byId("question").open || byId("undo").hidden) return;
     const key = event.key.toLowerCase();
     if (key === "z" && !event.shiftKey) draft.id && draft.undo();
     else if (key === "y" || (key === "z" && event.shiftKey)) draft.id && draft.redo();
@@ -207,7 +222,7 @@ draft.addEventListener("opened", () => {
 draft.addEventListener("change", () => {
   showFlat();
   bench.refresh();
-  if (tab !== "hide") plan.refresh();
+  if (tab === "plan") plan.refresh();
   buttons();
 });
 draft.addEventListener("aside", () => tab === "plan" && plan.refresh());
@@ -226,14 +241,11 @@ wireKeys();
 wireTabs();
 savedWords();
 
+await desk.load();
 const [wanted, place] = location.hash.slice(1).split("/");
-if (/^[0-9a-f]{12}$/.test(wanted)) {
-  await trying(() => draft.open(wanted));
-  if (!draft.id) showScreen("start");
-  else if (place === "marks" && draft.content.photo) openMarks();
-  else {
-    showScreen("bench");
-    if (place === "plan") showTab("plan");
-  }
-} else showScreen("start");
+if (/^[0-9a-f]{12}$/.test(wanted)) await trying(() => draft.open(wanted));
+if (!draft.id) showScreen("start");
+else if (place === "marks" && draft.content.photo) openMarks();
+else showScreen("bench");
+if (place in tabs && (place !== "plan" || draft.id)) showTab(place);
 document.body.dataset.ready = "yes";

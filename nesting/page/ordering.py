@@ -1,0 +1,146 @@
+"""What the order tab asks for, as values; and what is kept of a plan."""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from hides.hide import Hide
+from hides.stock import hides_from, open_stock
+from hides.typical import typical_hide
+from hides.whole_file import write_whole
+from nesting.batch.buying import to_buy
+from nesting.batch.make_plan import Tools, make_plan
+from nesting.batch.order import Order
+from nesting.batch.order_file import read_order
+from nesting.batch.plan import Plan
+from nesting.batch.plan_file import plan_text, plan_to_data
+from nesting.batch.workers import workers
+from nesting.done import cuts_of, layouts_of
+from nesting.page.errors import Refusal
+from nesting.page.folder import Folder
+from nesting.page.planning import kept_answer, read_settings
+from nesting.page.projects import refuse_outside
+from nesting.page.stock_routes import register_path
+from nesting.project_file import read_product
+from nesting.settings import Settings, Watch
+
+MOST_LINES = 60
+LEAST_OFFCUT = 20_000.0
+"""Smaller offcuts (mm²) than about a hand's breadth square are not put on the shelf."""
+
+
+@dataclass(frozen=True)
+class Batch:
+    """An order, the hides it may be cut from, and how to search: what `hideplan batch` is given."""
+
+    order: Order
+    hides: tuple[Hide, ...]
+    settings: Settings
+
+
+def read_batch(folder: Folder, body: dict[str, Any]) -> Batch:
+    """The batch in a request's body; Refusal or InputError where it cannot be planned."""
+    order = _order(folder, order_text(folder, body))
+    source = register_path(folder) if register_path(folder).is_file() else folder.path
+    hides = tuple(each.hide for each in hides_from(source))
+    if not hides:
+        raise Refusal(422, "there is no hide on the shelf to cut from")
+    return Batch(order, hides, read_settings({"edge": "", **body}))
+
+
+def plan_batch(batch: Batch, watch: Watch) -> Plan:
+    """Plan; runs in the solver's process, which hands searches to more processes."""
+    tools = Tools(read_product)
+    with workers(None, watch.stop) as executor:
+        carried = replace(watch, executor=executor)
+        plan = make_plan(batch.order, batch.hides, tools, batch.settings, carried)
+        if plan.full or watch.stop():
+            return plan
+        return replace(plan, buy=to_buy(plan, batch.hides, typical_hide, tools, batch.settings, carried))
+
+
+def keep_plan(folder: Folder, identity: str, plan: Plan) -> None:
+    """Keep a plan and what the page shows of it."""
+    write_whole(plan_path(folder, identity), plan_text(plan))
+    _keep_answer(folder, {"id": identity, "state": "done", "plan": plan_to_data(plan), "committed": False})
+
+
+def plan_path(folder: Folder, identity: str) -> Path:
+    """Where a run's plan file lies."""
+    return folder.kept("plans", identity, ".json")
+
+
+def commit_plan(folder: Folder, identity: str) -> int:
+    """Mark the plan's hides cut in the register and shelve their offcuts; gives how many offcuts came of it."""
+    answer, register = kept_answer(folder, identity), register_path(folder)
+    if answer is None or not register.is_file():
+        raise Refusal(404, "there is no such plan, or no register, in the folder")
+    if answer["committed"]:
+        raise Refusal(409, "the hides of this plan are marked cut already")
+    name = str(answer["plan"]["order"])
+    with open_stock(register) as stock:
+        cuts = cuts_of(stock, layouts_of(plan_path(folder, identity)), name, LEAST_OFFCUT)
+        stock.commit_cuts(cuts, note=f"order {name}")
+    _keep_answer(folder, {**answer, "committed": True})
+    return sum(len(cut.offcuts) for cut in cuts)
+
+
+def order_text(folder: Folder, body: dict[str, Any]) -> str:
+    """An order file from the page's form."""
+    lines = body.get("lines")
+    if not isinstance(lines, list) or not 1 <= len(lines) <= MOST_LINES:
+        raise Refusal(422, f"an order has between 1 and {MOST_LINES} products")
+    name = " ".join(str(body.get("name") or "Order").split())[:60]
+    parts = ['format = "hideplan-order-1"', f"name = {json.dumps(name, ensure_ascii=False)}"]
+    for number, line in enumerate(lines, 1):
+        parts += _line(folder, line, f"product {number}")
+    return "\n".join(parts) + "\n"
+
+
+def _line(folder: Folder, line: object, where: str) -> list[str]:
+    if not isinstance(line, dict):
+        raise Refusal(400, f"{where} is not described")
+    if not line.get("project"):
+        raise Refusal(422, f"{where}: choose its project")
+    project = folder.existing(str(line["project"]), ".toml")
+    refuse_outside(project.read_bytes(), project.name)
+    told = [
+        "[[line]]",
+        f"project = {json.dumps(project.name, ensure_ascii=False)}",
+        f"quantity = {_value(line, 'quantity', where, int, 'a whole number')}",
+        f"one_hide = {str(line.get('one_hide', True) is not False).lower()}",
+    ]
+    if line.get("spares"):
+        told.append(f"spares = {_value(line, 'spares', where, float, 'a number of per cent')}")
+    if line.get("due"):
+        told.append(f"due = {_value(line, 'due', where, date.fromisoformat, 'a date such as 2027-03-31')}")
+    return told
+
+
+def _value(line: dict[str, Any], name: str, where: str, read: Callable[[str], object], wanted: str) -> object:
+    told = str(line.get(name, "")).strip()
+    try:
+        return read(told)
+    except (ValueError, OverflowError) as error:
+        raise Refusal(422, f"{where}: {name}: “{told[:20]}” must be {wanted}") from error
+
+
+def _order(folder: Folder, text: str) -> Order:
+    handle, path = tempfile.mkstemp(dir=folder.path, prefix=".order-", suffix=".toml")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as stream:
+            stream.write(text)
+        return replace(read_order(path), source="the order")
+    finally:
+        os.unlink(path)
+
+
+def _keep_answer(folder: Folder, answer: dict[str, Any]) -> None:
+    write_whole(folder.kept("answers", str(answer["id"]), ".json"), json.dumps(answer))
