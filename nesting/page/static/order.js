@@ -60,7 +60,7 @@ export class OrderTab {
     this.form.replaceChildren(
       field("Name of the order", input("name", { id: "order-name", maxlength: 60 })),
       ...order.lines.map((line, i) => this.#line(line, i)),
-      el("button", { type: "button", id: "order-more", text: "One more product", onclick: () => this.#set({ lines: [...order.lines, LINE] }, true) }),
+      el("button", { type: "button", id: "order-more", text: "One more product", onclick: () => this.#set({ lines: [...this.order.lines, LINE] }, true) }),
       el("div", { class: "three" }, field("Between pieces", input("gap")), field("Effort", effort), field("Seed", input("seed", { inputmode: "numeric" }))));
   }
 
