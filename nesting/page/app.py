@@ -14,7 +14,15 @@ from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from nesting.page import draft_routes, hide_routes, order_routes, photo_routes, plan_routes, stock_routes
+from nesting.page import (
+    compare_routes,
+    draft_routes,
+    hide_routes,
+    order_routes,
+    photo_routes,
+    plan_routes,
+    stock_routes,
+)
 from nesting.page.answers import PROBLEMS
 from nesting.page.door import Door
 from nesting.page.folder import Folder
@@ -44,6 +52,7 @@ def make_app(folder: Path, door: Door, *, warm: bool = True) -> Starlette:
             *plan_routes.ROUTES,
             *stock_routes.ROUTES,
             *order_routes.ROUTES,
+            *compare_routes.ROUTES,
             Mount("/static", StaticFiles(directory=STATIC)),
         ],
         middleware=[Middleware(Guard, door=door)],

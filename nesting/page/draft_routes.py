@@ -21,6 +21,7 @@ async def show_folder(request: Request) -> Response:
             "folder": str(folder.path),
             "hides": await run_in_threadpool(folder.hides),
             "projects": await run_in_threadpool(folder.projects),
+            "leathers": await run_in_threadpool(folder.leathers),
             "drafts": await run_in_threadpool(list_drafts, folder),
         }
     )

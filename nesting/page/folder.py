@@ -80,7 +80,15 @@ class Folder:
 
     def projects(self) -> list[str]:
         """The project files in the folder."""
-        return sorted(path.name for path in self.path.glob("*.toml") if _says(path, b"hideplan-project"))
+        return self._toml(b"hideplan-project")
+
+    def leathers(self) -> list[str]:
+        """The leathers files in the folder."""
+        return self._toml(b"hideplan-leathers")
+
+    def _toml(self, word: bytes) -> list[str]:
+        found = (path for path in self.path.glob("*.toml") if not path.name.startswith("."))
+        return sorted(path.name for path in found if _says(path, word))
 
 
 def _hide_line(path: Path) -> dict[str, Any] | None:

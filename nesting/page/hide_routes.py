@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 
 from starlette.concurrency import run_in_threadpool
@@ -10,8 +12,9 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from hides.drawing import SUFFIXES, drawing_from_bytes
-from hides.hide import Hide
 from hides.hide_file import hide_from_data, hide_to_data, read_hide
+from hides.offsets import MOST_BYTES as OFFSETS_BYTES
+from hides.offsets import offsets_from_bytes
 from hides.typical import typical_hide
 from nesting.page.answers import download, folder_of
 from nesting.page.bench_hide import bench_data, hide_of
@@ -70,8 +73,15 @@ async def make_typical(request: Request) -> Response:
 
 async def make_from_offsets(request: Request) -> Response:
     """A hide from a typed table of offsets."""
-    body = await read_json(request)
-    return JSONResponse(bench_data(await run_in_threadpool(_from_offsets, body)))
+    table = _offsets_table(await read_json(request))
+    return JSONResponse(bench_data(await run_in_threadpool(offsets_from_bytes, table, "the table")))
+
+
+async def read_offsets_file(request: Request) -> Response:
+    """A hide from a table of offsets in a file."""
+    name = file_name(request, ".csv", ".txt")
+    content = await read_bytes(request, OFFSETS_BYTES)
+    return JSONResponse(bench_data(await run_in_threadpool(offsets_from_bytes, content, name)))
 
 
 async def read_drawing_file(request: Request) -> Response:
@@ -86,8 +96,23 @@ def _file_text(hide: object) -> str:
     return json.dumps(hide_to_data(hide_of(hide)), indent=1, ensure_ascii=False) + "\n"
 
 
-def _from_offsets(body: dict[str, object]) -> Hide:
-    raise Refusal(501, "not here yet")
+def _offsets_table(body: dict[str, object]) -> bytes:
+    """The typed table as the CSV that `hides.offsets` reads; a side nobody filled in is left out."""
+    rows = body.get("rows")
+    if not isinstance(rows, list) or not all(isinstance(row, list) and len(row) == 3 for row in rows):
+        raise Refusal(400, "rows of station, left and right are expected")
+    sides = [place for place in (1, 2) if any(str(row[place]).strip() for row in rows)]
+    if len(rows) < 2 or not sides:
+        raise Refusal(422, "the table: give at least two stations with a distance to the edge")
+    names = ("station", "left", "right")
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(["name", str(body.get("name") or "Measured hide")])
+    writer.writerow(["cut", "side" if len(sides) == 1 else "hide"])
+    writer.writerow(["units", str(body.get("units") or "mm")])
+    writer.writerow([names[place] for place in (0, *sides)])
+    writer.writerows([str(row[place]).strip() for place in (0, *sides)] for row in rows)
+    return stream.getvalue().encode()
 
 
 def _shapes_of(name: str, content: bytes, units: str | None) -> dict[str, object]:
@@ -106,6 +131,7 @@ ROUTES = [
     Route("/api/read/hide", read_hide_file, methods=["POST"]),
     Route("/api/read/typical", make_typical, methods=["POST"]),
     Route("/api/read/offsets", make_from_offsets, methods=["POST"]),
+    Route("/api/read/offsets-file", read_offsets_file, methods=["POST"]),
     Route("/api/read/drawing", read_drawing_file, methods=["POST"]),
     Route("/api/hides", keep_hide_file, methods=["POST"]),
     Route("/api/hides/check", check_hide, methods=["POST"]),

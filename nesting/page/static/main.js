@@ -2,6 +2,7 @@
 
 import { keepFile, send } from "./api.js";
 import { Bench } from "./bench.js";
+import { CompareTab } from "./compare.js";
 import { Desk } from "./desk.js";
 import { Draft } from "./draft.js";
 import { byId, show } from "./element.js";
@@ -28,6 +29,7 @@ const tabs = {
   plan: { shown: () => plan.shown() },
   stock: new StockTab(byId("panel-stock"), { plan: planOn }),
   order: new OrderTab(byId("panel-order"), desk),
+  compare: new CompareTab(byId("panel-compare"), desk),
 };
 let screen = "start";
 let tab = "hide";

@@ -1,6 +1,6 @@
 // A table of offsets typed in: stations along the backbone and the distance to the edge on one or both sides.
 
-import { send } from "./api.js";
+import { send, upload } from "./api.js";
 import { el, field, select } from "./element.js";
 import { ask, trying } from "./notice.js";
 
@@ -10,6 +10,7 @@ const ROWS = 9;
 export async function offsetsForm() {
   const unit = select([["mm", "mm"], ["cm", "cm"], ["in", "in"]], "mm", { id: "offsets-units" });
   const name = el("input", { id: "offsets-name", value: "Measured hide", maxlength: 60 });
+  const file = el("input", { type: "file", accept: ".csv,.txt", class: "out-of-sight", id: "offsets-file" });
   const body = el("tbody");
   const cell = (row, words) => el("td", {}, el("input", { inputmode: "decimal", "aria-label": `${words}, row ${row}` }));
   const addRow = () => {
@@ -22,11 +23,18 @@ export async function offsetsForm() {
   const parts = [
     el("p", { text: "Walk along the backbone from the tail. At each station measure straight out to the edge. For a side of leather fill in one of the two columns." }),
     el("div", { class: "pair" }, field("Name", name), field("Numbers are in", unit)), table,
-    el("button", { type: "button", class: "quiet", text: "One more row", onclick: addRow }),
+    el("div", { class: "row" }, el("button", { type: "button", class: "quiet", text: "One more row", onclick: addRow }),
+      el("label", { class: "button" }, "Or bring in a table (CSV)", file)),
   ];
   let made = null;
+  file.addEventListener("change", async () => {
+    const [picked] = file.files;
+    made = picked && (await trying(() => upload("/api/read/offsets-file", picked)));
+    file.value = "";
+    if (made) document.getElementById("question").close("file");
+  });
   while (!made) {
-    if (await ask("Measured with a tape", parts, [["make", "Make the outline"], ["", "Back"]]) !== "make") return null;
+    if (await ask("Measured with a tape", parts, [["make", "Make the outline"], ["", "Back"]]) !== "make") return made;
     const rows = [...body.rows].map((row) => [...row.querySelectorAll("input")].map((input) => input.value.trim())).filter((row) => row.some(Boolean));
     made = await trying(() => send("POST", "/api/read/offsets", { name: name.value, units: unit.value, rows }));
   }
