@@ -20,7 +20,7 @@ from nesting.page.solver import Job, serve
 from nesting.settings import Progress
 
 AT_ONCE = 2
-GRACE = 20.0
+GRACE = 90.0
 """Seconds a stopped search may take to hand over its best before its process is ended."""
 KEPT_RUNS = 50
 PULSE = 0.1

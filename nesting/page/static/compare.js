@@ -20,9 +20,9 @@ export class CompareTab {
     host.replaceChildren(
       el("header", {}, el("h2", { text: "Compare leathers" }), el("p", { class: "note", text: "The same product in each leather: what changes with thickness is worked out anew, the pieces are laid on each leather's hides, and the cost follows." })),
       el("div", { class: "split" },
-        el("section", { class: "paper", "aria-label": "What to compare" }, this.form, this.go, this.search.element,
+        el("section", { class: "paper", "aria-label": "What to compare" }, this.form, this.go,
           el("button", { type: "button", class: "quiet", text: "Bring in a leathers file", onclick: () => this.file.click() }), this.file),
-        this.answer));
+        el("div", { class: "stack" }, this.search.element, this.answer)));
   }
 
   get question() {

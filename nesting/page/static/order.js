@@ -20,7 +20,7 @@ export class OrderTab {
     this.source = el("p", { class: "note" });
     host.replaceChildren(
       el("header", {}, el("h2", { text: "Order" }), this.source),
-      el("div", { class: "split" }, el("section", { class: "paper", "aria-label": "The order" }, this.form, this.go, this.search.element), this.answer));
+      el("div", { class: "split" }, el("section", { class: "paper", "aria-label": "The order" }, this.form, this.go), el("div", { class: "stack" }, this.search.element, this.answer)));
   }
 
   get order() {

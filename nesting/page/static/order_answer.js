@@ -18,8 +18,8 @@ export function planElements({ plan, committed }, { keep, commit }) {
         el("button", { type: "button", class: "main", "data-file": "plan.json", text: "Keep the plan", onclick: () => keep("plan.json") }),
         commit ? el("button", { type: "button", id: "order-commit", text: "Mark these hides cut", onclick: commit }) : null,
         committed ? el("p", { class: "note fine", text: "These hides are marked cut." }) : null)),
-    el("div", { class: "cards", id: "order-hides" }, ...plan.layouts.map((layout, i) => hideCard(plan, layout, i, keep))),
-  ];
+    plan.layouts.length === 0 ? null : el("div", { class: "cards", id: "order-hides" }, ...plan.layouts.map((layout, i) => hideCard(plan, layout, i, keep))),
+  ].filter(Boolean);
 }
 
 function shortWords(plan) {

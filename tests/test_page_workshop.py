@@ -1,0 +1,219 @@
+"""The shelf, orders and comparisons on the page: the engines' own answers, and nothing outside the folder."""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from hides.hide_file import write_hide
+from hides.stock import hides_from, open_stock
+from nesting.batch.plan_file import plan_to_data
+from nesting.page.bench_hide import hide_of
+from nesting.page.comparing import answer, read_question
+from nesting.page.folder import Folder
+from nesting.page.ordering import order_text, plan_batch, read_batch
+from nesting.page.projects import form_text
+from nesting.settings import Watch
+from tests.page_server import FORM, SQUARE_HIDE, page
+
+ORDER: dict[str, Any] = {
+    "name": "Two tags",
+    "lines": [{"project": "tag.toml", "quantity": "3", "spares": "0", "due": "2027-03-31", "one_hide": True}],
+    "effort": "quick",
+    "seed": "1",
+    "gap": "0",
+}
+LEATHERS = """format = "hideplan-leathers-1"
+[[leather]]
+name = "light"
+thickness = "4-5 oz"
+price = { per_area = 8, unit = "sq ft", currency = "EUR" }
+hides = ["a.json"]
+[[leather]]
+name = "heavy"
+thickness = "10-11 oz"
+price = { per_area = 16, unit = "sq ft", currency = "EUR" }
+hides = ["a.json", "b.json"]
+"""
+
+
+@pytest.fixture(scope="module")
+def workshop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("workshop")
+    hide = hide_of(SQUARE_HIDE)
+    for name in ("a", "b", "c"):
+        write_hide(folder / f"{name}.json", replace(hide, name=f"Hide {name}"))
+    (folder / "tag.toml").write_bytes(form_text(FORM))
+    (folder / "leathers.toml").write_text(LEATHERS)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def client(workshop: Path) -> Iterator[TestClient]:
+    with page(workshop) as made:
+        yield made
+
+
+def _finished(client: TestClient, identity: str) -> dict[str, Any]:
+    began = time.monotonic()
+    while True:
+        told: dict[str, Any] = client.get(f"/api/runs/{identity}").json()
+        if told["state"] in ("done", "failed"):
+            return told
+        assert time.monotonic() - began < 120, told
+        time.sleep(0.1)
+
+
+def test_without_a_register_the_shelf_is_the_folder(client: TestClient) -> None:
+    told = client.get("/api/stock").json()
+    assert told["register"] is None
+    assert [hide["name"] for hide in told["hides"]] == ["Hide a", "Hide b", "Hide c"]
+    picture = client.get("/api/shelf/a.json/picture.svg")
+    assert picture.headers["content-type"] == "image/svg+xml"
+    assert picture.text.startswith("<svg")
+
+
+def test_a_damaged_hide_file_is_named_and_the_others_are_shown(tmp_path: Path) -> None:
+    write_hide(tmp_path / "good.json", hide_of(SQUARE_HIDE))
+    (tmp_path / "bad.json").write_text('{"format": "hideplan-hide-1", "name": "bad", "outline": [[0, 0]]}')
+    with page(tmp_path) as client:
+        told = client.get("/api/stock").json()
+    assert [hide["name"] for hide in told["hides"]] == ["Square"]
+    assert "bad.json" in told["damaged"][0]
+
+
+def test_changes_to_the_register_are_made_and_undone(workshop: Path, client: TestClient) -> None:
+    added = client.post("/api/stock/add", json={}).json()
+    assert added["told"].startswith("3 put on the register")
+    first = added["hides"][0]
+    taken = client.post("/api/stock/take", json={"names": [str(first["number"])]}).json()
+    assert {hide["name"]: hide["status"] for hide in taken["hides"]}["Hide a"] == "out"
+    client.post("/api/stock/undo", json={})
+    with open_stock(workshop / "hides.stock") as stock:
+        assert [each.hide.name for each in stock.hides()] == ["Hide a", "Hide b", "Hide c"]
+    assert client.post("/api/stock/burn", json={}).status_code == 404
+    assert client.post("/api/stock/take", json={"names": ["Hide z"]}).status_code == 422
+
+
+def test_an_order_is_planned_as_the_batch_engine_plans_it_then_committed(workshop: Path, client: TestClient) -> None:
+    if not (workshop / "hides.stock").exists():
+        client.post("/api/stock/add", json={})
+    run = client.post("/api/orders", json=ORDER).json()
+    told = _finished(client, run["id"])
+    assert told["state"] == "done", told
+    assert told["plan"]["filled"] is True
+    assert told["plan"] == json.loads(
+        json.dumps(plan_to_data(plan_batch(read_batch(Folder(workshop), ORDER), Watch())))
+    )
+    kept = client.get(f"/api/orders/{run['id']}/plan.json")
+    assert kept.json() == told["plan"]
+    assert client.get(f"/api/orders/{run['id']}/1/sheet.pdf").content.startswith(b"%PDF")
+    assert client.get(f"/api/orders/{run['id']}/99/sheet.pdf").status_code == 404
+    before = len(hides_from(workshop / "hides.stock"))
+    assert client.post(f"/api/orders/{run['id']}/commit", json={}).status_code == 200
+    shelf = {hide["name"]: hide["status"] for hide in client.get("/api/stock").json()["hides"]}
+    assert all(shelf[hide["name"]] == "cut" for hide in told["plan"]["hides"])
+    assert client.post(f"/api/orders/{run['id']}/commit", json={}).status_code == 409
+    client.post("/api/stock/undo", json={})
+    assert len(hides_from(workshop / "hides.stock")) == before
+
+
+BAD_ORDERS = [
+    ({"lines": []}, "products"),
+    ({"lines": [{"project": "", "quantity": "1"}]}, "project"),
+    ({"lines": [{"project": "gone.toml", "quantity": "1"}]}, "gone.toml"),
+    ({"lines": [{"project": "../tag.toml", "quantity": "1"}]}, "name"),
+    ({"lines": [{"project": "tag.toml", "quantity": "many"}]}, "quantity"),
+    ({"lines": [{"project": "tag.toml", "quantity": "-2"}]}, "quantity"),
+    ({"lines": [{"project": "tag.toml", "quantity": "1", "due": "soon"}]}, "due"),
+    ({"lines": [{"project": "tag.toml", "quantity": "1", "spares": "x"}]}, "spares"),
+    ({"gap": "wide"}, "gap"),
+]
+
+
+@pytest.mark.parametrize(("change", "word"), BAD_ORDERS, ids=[word for _, word in BAD_ORDERS])
+def test_an_order_that_cannot_be_planned_is_refused_in_one_line(
+    client: TestClient, change: dict[str, Any], word: str
+) -> None:
+    got = client.post("/api/orders", json={**ORDER, **change})
+    assert got.status_code in (400, 404, 422)
+    assert word in got.json()["problem"]
+    assert "\n" not in got.json()["problem"]
+
+
+def test_the_name_of_an_order_stays_a_name(workshop: Path) -> None:
+    text = order_text(Folder(workshop), {**ORDER, "name": 'x"\n[[line]]\nproject = "/etc/passwd"'})
+    assert text.count("[[line]]\n") == 1
+
+
+def test_a_comparison_gives_the_engine_s_figures_and_files(workshop: Path, client: TestClient) -> None:
+    asked = {
+        "project": "tag.toml",
+        "leathers": "leathers.toml",
+        "batch": "10",
+        "effort": "quick",
+        "seed": "1",
+        "gap": "0",
+    }
+    run = client.post("/api/comparisons", json=asked).json()
+    told = _finished(client, run["id"])
+    assert told["state"] == "done", told
+    assert told["comparison"] == json.loads(json.dumps(answer(read_question(Folder(workshop), asked), Watch()).data))
+    assert told["comparison"]["cheapest"] == "light"
+    for kind, start in (("pdf", b"%PDF"), ("csv", b"leather"), ("json", b"{")):
+        assert client.get(f"/api/comparisons/{run['id']}/comparison.{kind}").content.startswith(start)
+    assert client.get(f"/api/comparisons/{run['id']}/comparison.exe").status_code == 404
+
+
+def test_leathers_cannot_reach_for_hides_outside_the_folder(client: TestClient) -> None:
+    text = LEATHERS.replace("a.json", "../../a.json").encode()
+    got = client.post("/api/leathers", content=text, headers={"X-File-Name": "other.toml"})
+    assert got.status_code == 422
+    assert "right in the folder" in got.json()["problem"]
+
+
+def test_leathers_that_cannot_be_read_are_not_kept(workshop: Path, client: TestClient) -> None:
+    text = LEATHERS.replace("thickness", "thikness").encode()
+    got = client.post("/api/leathers", content=text, headers={"X-File-Name": "other.toml"})
+    assert got.status_code == 422
+    assert "thikness" in got.json()["problem"]
+    assert not (workshop / "other.toml").exists()
+
+
+def test_what_lies_on_the_desk_is_there_again(client: TestClient) -> None:
+    assert client.put("/api/desk", json={"order": ORDER}).status_code == 204
+    assert client.get("/api/desk").json() == {"order": ORDER}
+
+
+def test_a_typical_outline_is_an_estimate_of_the_marked_area(client: TestClient) -> None:
+    """1 ft² = 92 903.04 mm² exactly, from the definition of the inch."""
+    got = client.post("/api/read/typical", json={"cut": "side", "area": "22 3/4 sq ft"}).json()
+    assert got["estimate"] is True
+    assert hide_of(got).measured_area == pytest.approx(22.75 * 92903.04, rel=1e-4)
+    assert client.post("/api/read/typical", json={"cut": "leg", "area": "2 sq ft"}).status_code == 422
+
+
+def test_a_typed_table_of_offsets_has_the_area_of_the_trapezoidal_rule(client: TestClient) -> None:
+    """Stations 500 apart, offsets 400, 600, 500: 500 · (400/2 + 600 + 500/2) = 525 000 mm²."""
+    rows = [["0", "400", ""], ["500", "600", ""], ["1000", "500", ""]]
+    got = client.post("/api/read/offsets", json={"name": "Side", "units": "mm", "rows": rows}).json()
+    assert hide_of(got).measured_area == pytest.approx(525_000)
+    assert client.post("/api/read/offsets", json={"rows": [["0", "x", ""], ["1", "2", ""]]}).status_code == 422
+    assert client.post("/api/read/offsets", json={"rows": []}).status_code == 422
+
+
+def test_the_lines_of_a_drawing_come_with_their_names(client: TestClient) -> None:
+    drawing = b"""<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="50mm" viewBox="0 0 100 50">
+      <rect id="edge" width="100" height="50"/><circle id="hole" cx="20" cy="20" r="5"/></svg>"""
+    got = client.post("/api/read/drawing", content=drawing, headers={"X-File-Name": "side.svg"}).json()
+    assert [shape["name"] for shape in got["shapes"]] == ["edge", "hole"]
+    assert all(shape["closed"] for shape in got["shapes"])
+    got = client.post("/api/read/drawing", content=b"<svg", headers={"X-File-Name": "side.svg"})
+    assert got.status_code == 422
