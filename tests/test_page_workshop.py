@@ -217,3 +217,12 @@ def test_the_lines_of_a_drawing_come_with_their_names(client: TestClient) -> Non
     assert all(shape["closed"] for shape in got["shapes"])
     got = client.post("/api/read/drawing", content=b"<svg", headers={"X-File-Name": "side.svg"})
     assert got.status_code == 422
+
+
+def test_the_example_never_replaces_what_is_there(tmp_path: Path) -> None:
+    (tmp_path / "map-rack.toml").write_text("mine")
+    with page(tmp_path) as client:
+        assert client.post("/api/example", json={}).json()["files"] >= 8
+        assert len(client.get("/api/folder").json()["hides"]) >= 6
+        assert client.post("/api/example", json={}).json()["files"] == 0
+    assert (tmp_path / "map-rack.toml").read_text() == "mine"

@@ -10,6 +10,7 @@ from starlette.routing import Route
 from nesting.page.answers import folder_of
 from nesting.page.drafts import drop_draft, list_drafts, new_draft, read_draft, save_draft
 from nesting.page.errors import Refusal
+from nesting.page.example import lay_out_example
 from nesting.page.intake import read_json
 
 
@@ -25,6 +26,11 @@ async def show_folder(request: Request) -> Response:
             "drafts": await run_in_threadpool(list_drafts, folder),
         }
     )
+
+
+async def bring_example(request: Request) -> Response:
+    """Put the built-in example into the folder."""
+    return JSONResponse({"files": await run_in_threadpool(lay_out_example, folder_of(request))}, 201)
 
 
 async def make_draft(request: Request) -> Response:
@@ -56,6 +62,7 @@ async def remove_draft(request: Request) -> Response:
 
 ROUTES = [
     Route("/api/folder", show_folder),
+    Route("/api/example", bring_example, methods=["POST"]),
     Route("/api/drafts", make_draft, methods=["POST"]),
     Route("/api/drafts/{draft}", show_draft),
     Route("/api/drafts/{draft}", keep_draft, methods=["PUT"]),

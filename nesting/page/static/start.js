@@ -19,6 +19,7 @@ const ICONS = {
 export class Start {
   constructor(acts) {
     this.acts = acts;
+    byId("example-go").addEventListener("click", () => this.#example());
     byId("ways").replaceChildren(
       this.#fileWay("photo", "A photo from above", "Four marks round the hide, then the outline is proposed.", "Choose a photo", "image/jpeg,image/png,image/webp,image/tiff", (file) => this.#photo(file)),
       this.#fileWay("file", "A hide file", "Made here before, or by the command line.", "Choose a hide file", ".json,application/json", (file) => this.#hideFile(file)),
@@ -27,10 +28,17 @@ export class Start {
       way("invoice", "Only the invoice", "A typical outline of the cut, scaled to the marked area. An estimate.", el("button", { type: "button", text: "Give cut and area", onclick: () => this.#typical() })));
   }
 
+  async #example() {
+    const done = await trying(() => send("POST", "/api/example", {}));
+    if (done) say(`${done.files} files of Alder Lane Workshop (invented) lie in the folder now.`);
+    await this.show();
+  }
+
   async show() {
     const told = await trying(() => get("/api/folder"));
     if (!told) return;
     byId("folder").textContent = told.folder;
+    byId("example").hidden = told.hides.length > 0;
     byId("shelf").replaceChildren(...lines(told.hides, "No hide files yet.", (hide) => [
       el("span", { class: "what" }, hide.name || hide.file, el("small", { text: [hide.cut, hide.area, hide.thickness, hide.file].filter(Boolean).join(" · ") })),
       el("button", { type: "button", text: "Open", "aria-label": `Open ${hide.file}`, onclick: () => this.#fromFolder(hide.file) }),
