@@ -13,6 +13,7 @@ from hides.hide import Hide, Ring
 from nesting.areas import account
 from nesting.bound.limits import at_most, limits
 from nesting.check import faults
+from nesting.frame import Frame, frame_of
 from nesting.layout import HideLayout, Layout, Placement, ProductCount
 from nesting.pose_problem import pose_problem
 from nesting.problem import Problem
@@ -36,17 +37,20 @@ def lay_out(hide: Hide, wants: Sequence[Want], settings: Settings | None = None,
     settings, watch = settings or Settings(), watch or Watch()
     if settings.edge is not None:
         hide = hide.with_edge(settings.edge)
-    problem = pose_problem(hide, wants, settings.gap)
+    frame = frame_of(hide, keep_bearing=any(p.angles is not None for w in wants for p in w.product.pieces))
+    problem = pose_problem(frame.hide(hide), wants, settings.gap)
     found = search(problem, limits(problem), settings.effort, settings.seed, watch)
-    layout = _layout(hide, wants, problem, found, settings)
+    layout = _layout(hide, wants, problem, frame, found, settings)
     wrong = faults(layout)
     if wrong:
         raise LayoutFault(f"the layout failed its own check, so it is not given: {wrong[0]}")
     return layout
 
 
-def _layout(hide: Hide, wants: Sequence[Want], problem: Problem, found: Found, settings: Settings) -> Layout:
-    placements = _Naming(wants, problem, hide).placements(found)
+def _layout(
+    hide: Hide, wants: Sequence[Want], problem: Problem, frame: Frame, found: Found, settings: Settings
+) -> Layout:
+    placements = _Naming(wants, problem, frame).placements(found)
     areas, offcuts = account(hide, [p.outline for p in placements], settings.gap)
     counts = tuple(ProductCount(want.product.name, found.goal[p], at_most(problem, p)) for p, want in enumerate(wants))
     one = HideLayout(hide, placements, areas, offcuts)
@@ -60,7 +64,7 @@ class _Naming:
 
     wants: Sequence[Want]
     problem: Problem
-    hide: Hide
+    frame: Frame
 
     def placements(self, found: Found) -> tuple[Placement, ...]:
         pieces = [piece for want in self.wants for piece in want.product.pieces]
@@ -74,18 +78,16 @@ class _Naming:
         return tuple(sorted(out, key=lambda p: (p.number == 0, p.product, p.number)))
 
     def _order(self, pose: Pose) -> tuple[int, float, float]:
-        heading = np.radians(self.problem.bearing)
-        outline = carried(self._outline(pose), pose)
-        x, y = np.mean(outline, axis=0)
-        along = x * np.cos(heading) + y * np.sin(heading)
-        return pose.kind, round(float(along), 3), round(float(y * np.cos(heading) - x * np.sin(heading)), 3)
+        x, y = np.mean(carried(self._outline(pose), pose), axis=0)
+        return pose.kind, round(float(x), 3), round(float(y), 3)
 
     def _outline(self, pose: Pose) -> Ring:
         return tuple(self.problem.kinds[pose.kind].outline.exterior.coords[:-1])
 
     def _placement(self, pose: Pose, piece: Piece, number: int) -> Placement:
         name = self.problem.wanted[self.problem.kinds[pose.kind].product].name
-        x, y, angle = round(pose.x, 6), round(pose.y, 6), round(pose.angle, 9)
+        x, y = (round(value, 6) for value in self.frame.outward((pose.x, pose.y)))
+        angle = round(pose.angle + self.frame.bearing, 9)
         at = Pose(pose.kind, pose.stance, x, y, angle, pose.mirrored)
         return Placement(piece.name, name, number, x, y, angle, pose.mirrored, carried(piece.outline, at))
 

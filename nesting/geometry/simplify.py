@@ -9,7 +9,6 @@ import heapq
 import math
 
 import numpy as np
-import shapely
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -68,7 +67,6 @@ class _Ring:
     """A ring under simplification: links, and how far the outline near each corner has strayed already."""
 
     def __init__(self, ring: Array) -> None:
-        self.original = shapely.linearrings(ring)
         self.at: list[Corner] = [(float(x), float(y)) for x, y in ring]
         n = self.count = len(self.at)
         self.before = [(i - 1) % n for i in range(n)]
@@ -84,7 +82,7 @@ class _Ring:
         if _turn(a, b, c) > 0 and _turn(b, c, d) > 0:
             meet = _meet(a, b, c, d)
             if meet is not None:
-                return float(shapely.distance(self.original, shapely.points(*meet)))
+                return _off(meet, b, c) + max(self.strayed[i], self.strayed[self.after[i]])
         return None
 
     def _four(self, i: int) -> tuple[Corner, Corner, Corner, Corner]:

@@ -77,27 +77,36 @@ class Yard:
     _cells: dict[int, tuple[Array, Ints]] = field(default_factory=dict)
 
     def variants(self, kind: int) -> list[Variant]:
-        """The variants of a kind that fit somewhere in the empty region."""
+        """The variants of a kind that fit somewhere in the empty region, those with the most leather first."""
         if kind not in self.kinds:
-            t = self.book.tables
-            stances = range(t.kind_stances[kind], t.kind_stances[kind + 1])
-            made = [self._variant(kind, s, a) for s in stances for a in self._angles(s)]
-            self.kinds[kind] = [v for v in made if v is not None]
+            made = [self._variant(kind, stance, angle) for stance, angle in self._poses(kind)]
+            self.kinds[kind] = [v for v in made if v is not None and v.empty.size[1] > 0]
         return self.kinds[kind]
 
+    def _poses(self, kind: int) -> list[tuple[int, float]]:
+        """The stances and angles worth a field of their own: the largest regions first, `most_angles` a side."""
+        t, problem = self.book.tables, self.book.problem
+        stances = range(t.kind_stances[kind], t.kind_stances[kind + 1])
+        room = {s: problem.regions[t.stance_region[s, 0]].area for s in stances}
+        ranked = sorted(((-room[s], rank, s, a) for s in stances for rank, a in enumerate(self._angles(s))))
+        sides = 1 + any(stance.mirrored for stance in problem.kinds[kind].stances)
+        return [(s, a) for _, _, s, a in ranked[: sides * max(2 * self.most_angles, 8)]]
+
     def _angles(self, stance: int) -> list[float]:
-        low, high = self.book.tables.stance_angles[stance]
-        width = high - low
-        if width < 1e-9:
-            return [float(low)]
-        if width < math.radians(60):
-            return [float((low + high) / 2), float(low), float(high)]
+        """Angles of a stance's interval, the most useful first: in line with the rows, then its ends, then evenly."""
+        low, high = (float(a) for a in self.book.tables.stance_angles[stance])
+        if high - low < 1e-9:
+            return [low]
         first = math.radians(self.book.problem.bearing - 90)
+        if high - low < math.radians(60):
+            step = math.pi / 2
+            lines = [first + step * k for k in range(-8, 9) if low - 1e-9 <= first + step * k <= high + 1e-9]
+            return [min(max(a, low), high) for a in lines or [(low + high) / 2]] + [low, high]
         step = 2 * math.pi / self.most_angles
         turns = [first + step * k for k in range(-self.most_angles, 2 * self.most_angles)]
-        whole = width > 2 * math.pi - 1e-6
+        whole = high - low > 2 * math.pi - 1e-6
         inside = [a for a in turns if low - 1e-9 <= a <= high - (1e-9 if whole else -1e-9)]
-        return [min(max(a, float(low)), float(high)) for a in inside]
+        return [min(max(a, low), high) for a in inside]
 
     def _variant(self, kind: int, stance: int, angle: float) -> Variant | None:
         t = self.book.tables

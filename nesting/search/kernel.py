@@ -126,6 +126,57 @@ def depth(a: Floats, na: Floats, a0: int, a1: int, b: Floats, nb: Floats, b0: in
 
 
 @compiled
+def _shifted_share(
+    ax: float,
+    ay: float,
+    bx: float,
+    by: float,
+    ox: float,
+    oy: float,
+    c: Floats,
+    nc: Floats,
+    c0: int,
+    c1: int,
+    closed: bool,
+) -> float:
+    """Twice the area under the part of segment a→b inside convex c, towards the origin (Cyrus, Beck 1978)."""
+    lo, hi = 0.0, 1.0
+    dx, dy = bx - ax, by - ay
+    for k in range(c0, c1):
+        nx, ny = nc[k, 0], nc[k, 1]
+        off = nx * (ax - c[k, 0]) + ny * (ay - c[k, 1])
+        slope = nx * dx + ny * dy
+        if slope == 0.0:
+            if off > 0.0 or (off == 0.0 and not closed):
+                return 0.0
+            continue
+        u = -off / slope
+        if slope > 0.0:
+            if u < hi:
+                hi = u
+        elif u > lo:
+            lo = u
+        if lo >= hi:
+            return 0.0
+    px, py, qx, qy = ax + lo * dx - ox, ay + lo * dy - oy, ax + hi * dx - ox, ay + hi * dy - oy
+    return px * qy - qx * py
+
+
+@compiled
+def common_area(a: Floats, na: Floats, a0: int, a1: int, b: Floats, nb: Floats, b0: int, b1: int) -> float:
+    """Area of the intersection of two convex rings, by Green's theorem over the borders inside one another."""
+    ox, oy = a[a0, 0], a[a0, 1]
+    total = 0.0
+    for k in range(a0, a1):
+        m = k + 1 if k + 1 < a1 else a0
+        total += _shifted_share(a[k, 0], a[k, 1], a[m, 0], a[m, 1], ox, oy, b, nb, b0, b1, True)
+    for k in range(b0, b1):
+        m = k + 1 if k + 1 < b1 else b0
+        total += _shifted_share(b[k, 0], b[k, 1], b[m, 0], b[m, 1], ox, oy, a, na, a0, a1, False)
+    return 0.5 * total
+
+
+@compiled
 def lay(t: Tables, shape: int, x: float, y: float, angle: float, world: Floats, turned: Floats, boxes: Floats) -> None:
     """Vertices, normals and part boxes of a shape at a pose, into the given rows."""
     c, s = np.cos(angle), np.sin(angle)
@@ -168,7 +219,7 @@ def outside(t: Tables, stance: int, x: float, y: float, world: Floats, turned: F
             for k in range(v0, v1):
                 far = max(far, nx * world[k, 0] + ny * world[k, 1])
             if far - c > NOUGHT:
-                total += far - c
+                total += (far - c) * (1.0 + 0.5 * t.span[shape])
         q = p - first_part
         x0, y0, x1, y1 = boxes[q, 0], boxes[q, 1], boxes[q, 2], boxes[q, 3]
         for cell in range(t.region_cells[region], t.region_cells[region + 1]):
@@ -202,7 +253,10 @@ def between(
         for j in range(t.shape_solid[shape_b]):
             if bb[j, 0] >= x1 or bb[j, 2] <= x0 or bb[j, 1] >= y1 or bb[j, 3] <= y0:
                 continue
-            total += depth(wa, na, a0, a1, wb, nb, t.part_at[pb + j] - fb, t.part_at[pb + j + 1] - fb, gap)
+            b0, b1 = t.part_at[pb + j] - fb, t.part_at[pb + j + 1] - fb
+            d = depth(wa, na, a0, a1, wb, nb, b0, b1, gap)
+            if d > 0.0:
+                total += d + common_area(wa, na, a0, a1, wb, nb, b0, b1)
     return total
 
 

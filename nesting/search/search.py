@@ -15,7 +15,7 @@ from nesting.problem import Problem
 from nesting.search.construct import Laid, Sweep, Yard, construct
 from nesting.search.effort import BUDGETS, Budget
 from nesting.search.leftover import largest_leftover
-from nesting.search.squeeze import squeeze
+from nesting.search.squeeze import Squeezed, squeeze
 from nesting.search.tables import Pose, build
 from nesting.settings import Progress, Stop, Watch, any_of, never
 
@@ -186,7 +186,7 @@ class Hunt:
             share = max(1, min(self.poses_left // TASKS, self._share()))
             more = _shortfall(self.problem, self.laid, goal)
             tasks = [
-                (self.problem, self.budget.angles, self._start(goal, round_number, k), goal,
+                (self.problem, self.budget.angles, self._start(goal, round_number + k), goal,
                  _mix(self.seed, round_number, k), share, self.stop_rule())
                 for k in range(TASKS)
             ]  # fmt: skip
@@ -203,15 +203,9 @@ class Hunt:
     def _share(self) -> int:
         return max(self.budget.poses // (4 * TASKS), 1)
 
-    def _start(self, goal: Goal, round_number: int, task: int) -> tuple[Laid, ...]:
-        """What a squeeze starts from: the best layout, or a fresh construction of what fits."""
-        if (round_number + task) % 2 == 0:
-            return _part_of(self.problem, self.laid, goal)
-        yard = yard_of(self.problem, self.budget.angles)
-        rng = np.random.default_rng((self.seed, 7, round_number, task))
-        return tuple(
-            construct(yard, _sequence(self.problem, goal, rng, round_number + task), _sweep(self.problem, rng))
-        )
+    def _start(self, goal: Goal, turn: int) -> tuple[Laid, ...] | None:
+        """What a squeeze starts from: the best layout, or by turns nothing (then it lays afresh what fits)."""
+        return _part_of(self.problem, self.laid, goal) if turn % 2 == 0 else None
 
     def tidy(self) -> None:
         """Among layouts of the best goal keep the one with the largest leftover, then fill in spares."""
@@ -275,9 +269,13 @@ def _construct_task(problem: Problem, angles: int, goal: Goal, seed: int, number
 
 
 def _squeeze_task(
-    problem: Problem, angles: int, start: tuple[Laid, ...], goal: Goal, seed: int, budget: int, stop: Stop
-) -> Any:
-    book = yard_of(problem, angles).book
+    problem: Problem, angles: int, start: tuple[Laid, ...] | None, goal: Goal, seed: int, budget: int, stop: Stop
+) -> Squeezed:
+    yard = yard_of(problem, angles)
+    book = yard.book
+    if start is None:
+        rng = np.random.default_rng(seed)
+        start = tuple(construct(yard, _sequence(problem, goal, rng, seed % 4), _sweep(problem, rng)))
     return squeeze(book, start, _shortfall(problem, start, goal), seed, budget, stop)
 
 

@@ -17,8 +17,8 @@ from nesting.geometry.simplify import inner, outer
 from nesting.problem import Kind, Problem
 from nesting.search.kernel import State, Tables, lay
 
-CURVE = 0.2
-"""How far (mm) curves of pieces and regions may be drawn out to have fewer corners."""
+CURVE = 0.4
+"""How far (mm) curves of pieces and regions may be drawn out, at the very most, to have fewer corners."""
 
 MOST_CORNERS = 700
 """A region with more corners is drawn more coarsely."""

@@ -1,0 +1,63 @@
+"""`hideplan yield HIDE PROJECT`: how many complete products a hide gives, and where each piece goes."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+
+from hides.errors import NeedsThickness
+from hides.hide import Hide
+from hides.hide_file import read_hide
+from nesting.answer import answer_data, answer_text
+from nesting.commands.solving import add_solving_arguments, settings_from, watch_from
+from nesting.drawing.cut_sheet import SheetStyle, write_sheet
+from nesting.lay_out import lay_out
+from nesting.layout_file import layout_to_data, write_layout
+from nesting.product import Product
+from nesting.project_file import read_product
+from nesting.search.compiled import REMARK
+from nesting.shortage import shortages
+from nesting.want import Want
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The hide, the project, where to write, how to search."""
+    parser.add_argument("hide", metavar="HIDE", help="hide file (JSON)")
+    parser.add_argument("project", metavar="PROJECT", help="project file (TOML)")
+    parser.add_argument("--out", metavar="LAYOUT.json", help="write the layout to this file")
+    parser.add_argument("--sheet", metavar="SHEET.pdf", help="write the cut sheet to this file")
+    parser.add_argument("--json", action="store_true", help="print the answer and the layout as JSON")
+    add_solving_arguments(parser)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Lay out, check, answer; 0 also where not one product fits."""
+    settings = settings_from(options)
+    hide = read_hide(options.hide)
+    product = read_for(options.project, hide)
+    if REMARK:
+        print(f"hideplan: {REMARK}", file=sys.stderr)
+    with watch_from(options) as watch:
+        layout = lay_out(hide, [Want(product)], settings, watch)
+    short = shortages(layout, hide.units)
+    if options.out:
+        write_layout(options.out, layout)
+    if options.sheet:
+        write_sheet(layout, options.sheet, SheetStyle(units=hide.units))
+    if options.json:
+        print(json.dumps(answer_data(layout, short) | {"layout": layout_to_data(layout)}, indent=1))
+    else:
+        print(answer_text(layout, short, hide.units), end="")
+        for path in (options.out, options.sheet):
+            if path:
+                print(f"Written: {path}")
+    return 0
+
+
+def read_for(project: str, hide: Hide) -> Product:
+    """The product as it is made of a hide's leather; InputError where it needs a thickness the hide does not state."""
+    try:
+        return read_product(project, hide.thickness.middle if hide.thickness else None)
+    except NeedsThickness as error:
+        raise error.within(where=project) from error
