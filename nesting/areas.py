@@ -28,7 +28,7 @@ SLIT = 0.5
 """Width of the slit that opens a leftover lying around something, mm."""
 
 _DRAW_IN = 0.4
-"""Offcuts are drawn in by this much: it pays for thinning their outlines by `_THIN` and for the chords of round corners."""
+"""Offcuts are drawn in by this much: it pays for thinning by `_THIN` and for the chords of round corners."""
 _THIN = 0.25
 
 

@@ -53,14 +53,13 @@ class Frame:
 
 
 def frame_of(hide: Hide, keep_bearing: bool = False) -> Frame:
-    """The frame of a hide: +x along its backbone, else along the long side of its least rectangle; origin in its middle.
+    """The frame of a hide: +x along its backbone, else along the long side of its least rectangle; origin amid it.
 
     With `keep_bearing` a hide without a backbone is not turned (pieces with fixed angles count them from +x).
     """
     middle = hide.polygon.centroid
-    if hide.direction is not None:
-        bearing = hide.direction
-    else:
+    bearing = hide.direction
+    if bearing is None:
         bearing = 0.0 if keep_bearing else _long_way(hide)
     return Frame((middle.x, middle.y), bearing)
 

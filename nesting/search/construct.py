@@ -13,7 +13,7 @@ import numpy as np
 
 from nesting.geometry.convex import Array
 from nesting.search.corners import Field, Ints, forbid, no_fit, offer_hull, pick
-from nesting.search.tables import Book, normals, offsets
+from nesting.search.tables import Book, offsets
 
 
 @dataclass(frozen=True)
@@ -117,10 +117,11 @@ class Yard:
         for p in range(first, t.shape_at[shape + 1]):
             if t.part_slot[p] >= 0:
                 bound.setdefault(int(t.stance_region[stance, t.part_slot[p]]), []).append(self._turned(p, angle))
-        hull = self._hull(bound)
-        if hull is None:
+        planes = self._planes(bound)
+        hull = _hull(planes)
+        if len(hull) == 0:
             return None
-        empty = new_field(hull, self._room(bound))
+        empty = new_field(hull, planes, self._room(bound))
         for region, rings in bound.items():
             cells, cell_at = self._outside(region)
             if len(cell_at) > 1:
@@ -134,17 +135,15 @@ class Yard:
         ring = t.verts[t.part_at[part] : t.part_at[part + 1]]
         return np.ascontiguousarray(ring @ np.array([[c, s], [-s, c]]))
 
-    def _hull(self, bound: dict[int, list[Array]]) -> Array | None:
-        """Centres at which every part lies inside its region's hull: a convex ring, or None."""
+    def _planes(self, bound: dict[int, list[Array]]) -> Array:
+        """Half-planes of centres at which every part lies inside its region's hull; rows nx, ny, c."""
         t = self.book.tables
-        ring: Array = np.array([[-1e7, -1e7], [1e7, -1e7], [1e7, 1e7], [-1e7, 1e7]])
+        rows = []
         for region, rings in bound.items():
-            verts = np.concatenate(rings)
-            for nx, ny, c in t.planes[t.plane_at[region] : t.plane_at[region + 1]]:
-                ring = clip(ring, nx, ny, c - float((verts @ np.array([nx, ny])).max()))
-                if len(ring) == 0:
-                    return None
-        return ring
+            planes = t.planes[t.plane_at[region] : t.plane_at[region + 1]]
+            reach = (np.concatenate(rings) @ planes[:, :2].T).max(axis=0)
+            rows.append(np.column_stack([planes[:, :2], planes[:, 2] - reach]))
+        return np.ascontiguousarray(np.concatenate(rows))
 
     def _room(self, bound: dict[int, list[Array]]) -> int:
         t = self.book.tables
@@ -160,7 +159,17 @@ class Yard:
         return self._cells[region]
 
 
-def new_field(hull: Array, polygons: int) -> Field:
+def _hull(planes: Array) -> Array:
+    """The convex ring that half-planes leave; empty where they leave nothing."""
+    ring: Array = np.array([[-1e7, -1e7], [1e7, -1e7], [1e7, 1e7], [-1e7, 1e7]])
+    for nx, ny, c in planes:
+        ring = clip(ring, nx, ny, c)
+        if len(ring) == 0:
+            break
+    return ring
+
+
+def new_field(hull: Array, planes: Array, polygons: int) -> Field:
     """An empty field with room for so many polygons beyond the usual."""
     x0, y0 = hull.min(axis=0) - 1.0
     wide, high = np.maximum(hull.max(axis=0) + 1.0 - (x0, y0), 2.0)
@@ -175,7 +184,7 @@ def new_field(hull: Array, polygons: int) -> Field:
         points=np.zeros((many * 20 + 2000, 2)),
         size=np.zeros(4, dtype=np.int64),
         hull=hull,
-        hull_norm=normals(hull),
+        planes=planes,
         grid=np.array([x0, y0, 1 / cell, columns, rows]),
         head=np.full(columns * rows, -1, dtype=np.int64),
         link=np.zeros((many * 40, 2), dtype=np.int64),
@@ -245,7 +254,7 @@ def construct(yard: Yard, sequence: Iterable[int], sweep: Sweep, given: Sequence
 
 def copied(f: Field) -> Field:
     """A field of its own, sharing only what never changes."""
-    shared = {"hull", "hull_norm", "grid"}
+    shared = {"hull", "planes", "grid"}
     return Field(**{name: array if name in shared else array.copy() for name, array in f._asdict().items()})
 
 

@@ -34,8 +34,8 @@ class Field(NamedTuple):
     box: Floats  # (most polygons, 4)
     points: Floats  # (most corners, 2)
     size: Ints  # (4,) polygons, corners, grid entries, and whether a buffer ran over
-    hull: Floats  # (h, 2) the inner-fit region's hull, counter-clockwise
-    hull_norm: Floats  # (h, 2)
+    hull: Floats  # (h, 2) the inner-fit region's hull, counter-clockwise; may be a segment or a point
+    planes: Floats  # (m, 3) nx, ny, c: the hull is where n·p <= c for all
     grid: Floats  # (5,) x0, y0, 1/cell, columns, rows
     head: Ints  # (columns * rows,)
     link: Ints  # (most entries, 2) polygon, next entry
@@ -89,8 +89,8 @@ def _depth(f: Field, q: int, x: float, y: float) -> float:
 
 @compiled
 def _in_hull(f: Field, x: float, y: float) -> bool:
-    for k in range(f.hull.shape[0]):
-        if f.hull_norm[k, 0] * (x - f.hull[k, 0]) + f.hull_norm[k, 1] * (y - f.hull[k, 1]) > TOUCH:
+    for k in range(f.planes.shape[0]):  # noqa: SIM110 (a plain loop for the compiler)
+        if f.planes[k, 0] * x + f.planes[k, 1] * y - f.planes[k, 2] > TOUCH:
             return False
     return True
 

@@ -4,8 +4,9 @@ Terms. A *shape* is a piece kind as cut or turned over, a union of convex *parts
 smallest enclosing circle. A *stance* is a shape with an interval of angles. A *pose* is (x, y, angle).
 The outside of a region is half-planes (beyond its hull) and convex *cells* (pockets of the hull and holes).
 
-*Depth* of two convex parts is the least shift that parts them; for pieces it is the sum over their parts'
-pairs. It is exact at nought: depth 0 means that nothing overlaps.
+*Depth* of two convex parts is the least shift that parts them, exact at nought: depth 0 means that nothing
+overlaps. What two pieces lie in one another is measured by common area, so that one deep overlap is dearer than
+many shallow ones, and by depth, so that the last hair still counts.
 Separating axes: Gottschalk, Lin, Manocha: OBBTree. SIGGRAPH 1996 (for polygons: all edge normals suffice).
 """
 
@@ -146,8 +147,9 @@ def _shifted_share(
         nx, ny = nc[k, 0], nc[k, 1]
         off = nx * (ax - c[k, 0]) + ny * (ay - c[k, 1])
         slope = nx * dx + ny * dy
-        if slope == 0.0:
-            if off > 0.0 or (off == 0.0 and not closed):
+        if abs(slope) <= 1e-9 * (abs(dx) + abs(dy)):
+            # On one line: of two borders that run the same way one counts, of opposite ones neither.
+            if off > 1e-7 or (off > -1e-7 and not (closed and dy * nx - dx * ny > 0.0)):
                 return 0.0
             continue
         u = -off / slope
@@ -243,7 +245,7 @@ def between(
     bb: Floats,
     gap: float,
 ) -> float:
-    """How deep two laid pieces lie in one another."""
+    """How much two laid pieces lie in one another: over their parts' pairs, common area (mm²) and depth (mm)."""
     pa, pb = t.shape_at[shape_a], t.shape_at[shape_b]
     fa, fb = t.part_at[pa], t.part_at[pb]
     total = 0.0
