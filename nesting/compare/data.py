@@ -74,6 +74,7 @@ def _entry(comparison: Comparison, entry: Entry) -> dict[str, Any]:
         "yield": [round(each, 6) for each in trial.yields],
         "leather_cost": _rounded(trial.leather_cost if trial.fits else None),
         "leather_used": _rounded(trial.leather_used),
+        "net_price_m2": _rounded(trial.net_price * 1e6 if trial.fits else None),
         "weight_g": _rounded(entry.weight, 1),
         "fasteners": [_use(use) for use in trial.uses if use.fastener],
         "cost": _cost(entry.cost),

@@ -19,6 +19,7 @@ from nesting.drawing.lettering import shortened
 from nesting.drawing.paper import MARGIN, Paper
 from nesting.drawing.scene import Item, Line, Page, Text
 from nesting.drawing.table import ROW, Column, paragraph, table
+from nesting.making.joints import Use
 
 PAPER = Paper("A4", lying=True)
 WIDTH = PAPER.inner[0]
@@ -216,9 +217,15 @@ def _joint_rows(shown: Sequence[Entry]) -> list[list[str]]:
         if uses[0].fastener is None:
             continue
         amount = f"{uses[0].number:g} × " if uses[0].fastener.kind != "thread" else ""
-        told = [f"{use.stack:.1f} mm → {use.size.name if use.size else 'none fits'}" for use in uses]
+        told = [f"{use.stack:.1f} mm → {_holder(use)}" for use in uses]
         rows.append([f"{amount}{uses[0].joint.name}", *told])
     return rows
+
+
+def _holder(use: Use) -> str:
+    if use.fastener and use.fastener.kind == "thread":
+        return f"{use.amount:.2f} m thread"
+    return use.size.name if use.size else "none fits"
 
 
 def _bought(comparison: Comparison) -> tuple[list[Item], float]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from textwrap import wrap
 
+from hides.units import area_unit
 from nesting.compare.comparison import Comparison, Entry
 from nesting.compare.cost import PARTS
 from nesting.compare.reasons import break_evens, reasons, remarks
@@ -46,6 +47,7 @@ def rows(comparison: Comparison) -> list[Row]:
         ("total", lambda e: _money(e.cost.total if e.cost else None)),
         ("  from hide to hide", _hide_to_hide),
         ("leather used, no waste", lambda e: _money(e.trial.leather_used)),
+        ("leather in pieces, with waste", _net_price),
         *_priced(comparison),
         (f"hides for {n}, whole", lambda e: str(b.hides) if (b := e.batch(n)) else DASH),
         (f"hides for {n}, pro rata", lambda e: f"{b.hides_pro_rata:.2f}" if (b := e.batch(n)) else DASH),
@@ -93,6 +95,11 @@ def _priced(comparison: Comparison) -> list[Row]:
 def _hide_to_hide(entry: Entry) -> str:
     spread = entry.cost_spread
     return DASH if spread is None or spread.deviation is None else f"{spread.low:.2f}-{spread.high:.2f}"
+
+
+def _net_price(entry: Entry) -> str:
+    unit = entry.trial.leather.unit
+    return f"{entry.trial.net_price * area_unit(unit):.2f} a {unit}" if entry.trial.fits else DASH
 
 
 def _money(amount: float | None) -> str:

@@ -51,6 +51,8 @@ def warnings(comparison: Comparison) -> list[str]:
         lines.append(f"Stopped before the search was done: the figures of {_named(cut)} are the best so far.")
     if comparison.untried:
         lines.append(f"Stopped early; not tried: {_named(comparison.untried)}.")
+    if comparison.entries[0].trial.product.making.labour is None:
+        lines.append("The project file states no labour: the totals are material alone.")
     unfit = [entry.name for entry in comparison.entries if any(u.fastener and not u.size for u in entry.trial.uses)]
     if unfit:
         lines.append(
@@ -80,13 +82,14 @@ def spread_text(spread: Spread, places: int = 1, factor: float = 1.0) -> str:
 
 
 def fastener_text(entry: Entry) -> str:
-    """The fasteners of one product by size, as a list in words: "4 × 1/4 in, 9 × 3/8 in"."""
-    counts: dict[str, float] = {}
+    """The fasteners of one product by size, as a list in words: "4 × 1/4 in, 2.5 m linen thread"."""
+    counts: dict[tuple[str, bool], float] = {}
     for use in entry.trial.uses:
-        if use.fastener and use.fastener.kind != "thread":
-            name = use.size.name if use.size else "none fits"
-            counts[name] = counts.get(name, 0) + use.number
-    return ", ".join(f"{number:g} × {name}" for name, number in counts.items())
+        if use.fastener:
+            thread = use.fastener.kind == "thread"
+            name = use.fastener.name if thread else use.size.name if use.size else "none fits"
+            counts[name, thread] = counts.get((name, thread), 0) + use.amount
+    return ", ".join(f"{n:.1f} m {name}" if thread else f"{n:g} × {name}" for (name, thread), n in counts.items())
 
 
 def plural(unit: str, number: float) -> str:
