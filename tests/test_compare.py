@@ -333,6 +333,32 @@ def test_every_form_says_which_waste_is_meant_and_rates_no_load(tmp_path: Path) 
     assert "never for people" in text
 
 
+def test_holes_that_do_not_agree_and_missing_sizes_reach_every_form(tmp_path: Path) -> None:
+    """The loop's holes are 38 mm apart, the strap's 80; one layer of 4-5 oz doubled is too thin for a 1/4 in post."""
+    making = (
+        WORK
+        + """
+[[joint]]
+name = "ends"
+fastener = "post"
+layers = [{ piece = "loop", holes = ["a", "b"] }, { piece = "strap", holes = ["a", "b"] }]
+
+[[fastener]]
+name = "post"
+kind = "post"
+sizes = [{ name = "1/4 in", length = "1/4 in", price = 0.4 }]
+"""
+    )
+    comparison = compared(tmp_path, making, TWO)
+    text = " ".join(comparison_text(comparison).split())
+    assert "42.0 mm off hole" in text
+    assert "Joint “ends”: no post in the list suits a stack of 3.6 mm" in text
+    assert "no fitting fastener for some joints of chrome" in text
+    told = comparison_data(comparison)
+    assert [each["fasteners"][0]["size"] for each in told["leathers"]] == ["1/4 in", None]
+    assert len(told["remarks"]) == 2
+
+
 def test_the_same_comparison_gives_the_same_pdf(tmp_path: Path) -> None:
     one, two = (comparison_pdf(compared(tmp_path, WORK, TWO)) for _ in range(2))
     assert one == two
