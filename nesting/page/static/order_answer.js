@@ -60,6 +60,6 @@ function hideCard(plan, layout, i, keep) {
     svg("g", { transform: "scale(1 -1)" }, ...hideParts(hide, null, true), ...pieces));
   return el("article", { class: "card" }, picture, el("h3", { text: hide.name }),
     el("p", { text: mix || "single pieces only" }),
-    el("p", { class: "note", text: `${told.pieces} pieces, yield ${showShare(told.yield)}${told.offcuts ? `, ${told.offcuts} offcuts to keep` : ""}` }),
+    el("p", { class: "note", text: `${told.pieces} pieces, yield ${showShare(told.yield)}${told.offcuts ? `, ${told.offcuts} ${told.offcuts === 1 ? "offcut" : "offcuts"} to keep` : ""}` }),
     el("button", { type: "button", text: "Cut sheet (PDF)", "aria-label": `Cut sheet of ${hide.name}`, onclick: () => keep(`${i + 1}/sheet.pdf`) }));
 }
