@@ -75,14 +75,24 @@ def test_the_token_is_asked_for_then_kept_as_a_strict_cookie(tmp_path: Path) -> 
     with page(tmp_path, door) as client:
         assert client.get("/api/folder").status_code == 401
         assert client.get("/?token=wrong").status_code == 401
-        answer = client.get(f"/?token={door.token}", follow_redirects=False)
-        assert answer.status_code == 303
-        assert answer.headers["location"] == "/"
+        assert client.get(f"/api/folder?token={door.token}").status_code == 401
+        answer = client.get(f"/?token={door.token}")
+        assert answer.status_code == 200
         cookie = answer.headers["set-cookie"].lower()
         assert "httponly" in cookie
         assert "samesite=strict" in cookie
         assert client.get("/api/folder").status_code == 200
         assert client.get("/api/folder", headers={"Origin": "http://elsewhere.example"}).status_code == 403
+
+
+def test_a_link_on_another_site_may_open_the_front_page_and_nothing_else(tmp_path: Path) -> None:
+    """A person follows the address in a mail: a top-level navigation (Fetch Metadata: dest document)."""
+    headers = {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Dest": "document", "Sec-Fetch-Mode": "navigate"}
+    with page(tmp_path) as client:
+        assert client.get("/", headers=headers).status_code == 200
+        assert client.get("/api/folder", headers=headers).status_code == 403
+        assert client.post("/", headers=headers).status_code == 403
+        assert client.get("/", headers={**headers, "Sec-Fetch-Dest": "iframe"}).status_code == 403
 
 
 def test_tokens_are_long_and_never_the_same() -> None:

@@ -30,7 +30,15 @@ def bench_data(hide: Hide) -> dict[str, Any]:
     for holder in (data, *data.get("zones", ())):
         if holder.get("thickness"):
             holder["thickness"] = _thickness_text(holder["thickness"])
+    data["edge"] = _length_text(hide.edge)
+    for shown, flaw in zip(data.get("flaws", ()), hide.flaws, strict=True):
+        shown["clearance"] = _length_text(flaw.clearance)
     return {"holes": [], "flaws": [], "zones": [], "backbone": None, **data}
+
+
+def _length_text(mm: float) -> str:
+    """A length as a field shows it: with its unit, so that nobody takes it for inches; nought is a blank."""
+    return f"{mm:.15g} mm" if mm else ""
 
 
 def _thickness_text(told: Any) -> str:

@@ -44,14 +44,19 @@ class Door:
     token: str | None = None
     cookie: str = field(default="hideplan")
 
-    def admit(self, method: str, headers: Mapping[str, str]) -> None:
-        """Raise Refusal unless the request comes by one of our names and from our own page."""
+    def admit(self, method: str, path: str, headers: Mapping[str, str]) -> None:
+        """Raise Refusal unless the request comes by one of our names and from our own page.
+
+        The front page itself may be opened by a link on another site (a mail with the address): it holds no data, and
+        it cannot be framed.
+        """
         if headers.get("host", "").lower() not in self.hosts:
             raise Refusal(421, "hideplan does not answer to this address; use the one it printed when it started")
         origin = headers.get("origin")
         if origin is not None and origin.lower() not in {f"http://{host}" for host in self.hosts}:
             raise Refusal(403, "the request comes from another web site and was refused")
-        if headers.get("sec-fetch-site", "none") not in ("same-origin", "none"):
+        opened = method == "GET" and path == "/" and headers.get("sec-fetch-dest") == "document"
+        if headers.get("sec-fetch-site", "none") not in ("same-origin", "none") and not opened:
             raise Refusal(403, "the request comes from another web site and was refused")
         if method not in SAFE_METHODS and OWN_HEADER not in headers:
             raise Refusal(403, "the request does not come from hideplan's own page and was refused")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from http.cookies import CookieError, SimpleCookie
 
 from starlette.datastructures import Headers, MutableHeaders, QueryParams
-from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.responses import JSONResponse, PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from nesting.page.door import HEADERS, Door
@@ -29,22 +29,22 @@ class Guard:
     async def _http(self, scope: Scope, receive: Receive, send: Send) -> None:
         headers = Headers(scope=scope)
         try:
-            self.door.admit(scope["method"], headers)
-            answer = self._ask_token(scope, headers)
+            self.door.admit(scope["method"], scope["path"], headers)
+            cookie = self._welcome(scope, headers)
         except Refusal as refusal:
-            answer = JSONResponse({"problem": refusal.problem}, refusal.status)
-        await (answer or self.app)(scope, receive, send)
+            await JSONResponse({"problem": refusal.problem}, refusal.status)(scope, receive, send)
+        else:
+            await self.app(scope, receive, _with_cookie(send, cookie) if cookie else send)
 
-    def _ask_token(self, scope: Scope, headers: Headers) -> Response | None:
-        """A redirect that turns the address's token into a cookie; None where the visitor may pass."""
+    def _welcome(self, scope: Scope, headers: Headers) -> str | None:
+        """The cookie that a visitor who brings the address's token is given; None where no token is asked for or
+        the visitor has it. (No redirect: after one from another site the browser would hold a strict cookie back.)"""
         if self.door.knows(_cookie(headers.get("cookie", ""), self.door.cookie)):
             return None
         token = QueryParams(scope["query_string"]).get("token")
-        if not self.door.knows(token):
+        if scope["path"] != "/" or not self.door.knows(token):
             raise Refusal(401, "this page needs the whole address that hideplan printed, with its token")
-        answer = RedirectResponse("/", 303)
-        answer.set_cookie(self.door.cookie, token or "", httponly=True, samesite="strict", path="/")
-        return answer
+        return f"{self.door.cookie}={token}; HttpOnly; SameSite=Strict; Path=/"
 
 
 def _cookie(text: str, name: str) -> str | None:
@@ -61,6 +61,15 @@ def _with_headers(send: Send) -> Send:
             headers = MutableHeaders(scope=message)
             for name, value in HEADERS.items():
                 headers.setdefault(name, value)
+        await send(message)
+
+    return sending
+
+
+def _with_cookie(send: Send, cookie: str) -> Send:
+    async def sending(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            MutableHeaders(scope=message).append("set-cookie", cookie)
         await send(message)
 
     return sending

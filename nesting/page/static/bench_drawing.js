@@ -3,6 +3,7 @@
 import { pathOf, svg } from "./element.js";
 import { bounds, labelPlace, thin } from "./geometry.js";
 import { choices, ringOf, sameShape } from "./shapes.js";
+import { mmOf } from "./units.js";
 
 const HANDLE_GAP = 15;
 const STYLE = { outline: "leather", hole: "hole", flaw: "flaw", zone: "zone-area" };
@@ -16,7 +17,7 @@ export function hideParts(hide, chosen = null, clipped = false) {
       if (kind === "outline") parts.push(svg("path", { class: "casing", d: pathOf(ringOf(hide, choice)) }));
       parts.push(...clearance(hide, choice), shape(hide, choice, chosen));
     }
-    if (kind === "outline" && Number(hide.edge) > 0) parts.push(...edgeStrip(hide));
+    if (kind === "outline" && mmOf(hide.edge) > 0) parts.push(...edgeStrip(hide));
   }
   if (clipped) clipZones(hide, parts);
   if (hide.backbone) parts.push(shape(hide, { kind: "backbone", index: 0 }, chosen));
@@ -35,7 +36,7 @@ function shape(hide, choice, chosen) {
 }
 
 function clearance(hide, choice) {
-  const wide = choice.kind === "flaw" ? Number(hide.flaws[choice.index].clearance) || 0 : 0;
+  const wide = choice.kind === "flaw" ? mmOf(hide.flaws[choice.index].clearance) : 0;
   return wide > 0 ? [svg("path", { class: "clearance", d: pathOf(ringOf(hide, choice)), "stroke-width": 2 * wide })] : [];
 }
 
@@ -57,7 +58,7 @@ function edgeStrip(hide) {
   const [id, clip] = clipOf(hide);
   return [
     clip,
-    svg("path", { class: "edge-strip", d: pathOf(hide.outline), "stroke-width": 2 * Number(hide.edge), "clip-path": `url(#${id})` }),
+    svg("path", { class: "edge-strip", d: pathOf(hide.outline), "stroke-width": 2 * mmOf(hide.edge), "clip-path": `url(#${id})` }),
   ];
 }
 

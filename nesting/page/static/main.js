@@ -79,7 +79,7 @@ function address() {
   const beside = !["hide", "plan"].includes(tab);
   const id = beside || screen !== "start" || tab === "plan" ? draft.id || "-" : "";
   const at = id && `#${id}/${tab === "hide" ? screen : tab}`;
-  if (location.hash !== at) history.replaceState(null, "", at || location.pathname);
+  if (location.hash !== at || location.search) history.replaceState(null, "", location.pathname + at);
 }
 
 function openMarks() {

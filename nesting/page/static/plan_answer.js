@@ -48,7 +48,7 @@ function areaElements(answer, unit) {
 
 function limitElements(answer) {
   const costs = (answer.material || []).map((m) => `Leather bought for one ${m.product}: ${m.each.toFixed(2)} ${m.currency}.`);
-  const limits = (answer.limits || []).map((limit) => `${limit.piece} keeps ${limit.product} from one more: ${limit.why}.`);
+  const limits = (answer.limits || []).map((limit) => `Limited by ${limit.piece}${limit.why ? `: ${limit.why}` : ""}.`);
   return [...costs, ...limits].map((text) => el("p", { class: "note", text }));
 }
 

@@ -23,8 +23,8 @@ export function withRing(hide, choice, ring) {
 
 /** The hide with another flaw; the clearance and grade of the last one are taken over. */
 export function withFlaw(hide, outline) {
-  const last = hide.flaws?.at(-1) || { kind: "hole", grade: "none", clearance: 3 };
-  return { ...hide, flaws: [...(hide.flaws || []), { kind: last.kind, outline, grade: last.grade, clearance: last.clearance ?? 0 }] };
+  const last = hide.flaws?.at(-1) || { kind: "hole", grade: "none", clearance: "3 mm" };
+  return { ...hide, flaws: [...(hide.flaws || []), { kind: last.kind, outline, grade: last.grade, clearance: last.clearance ?? "" }] };
 }
 
 /** The hide with another zone. */

@@ -3,7 +3,7 @@
 import { el, field, select, show } from "./element.js";
 import { area } from "./geometry.js";
 import { sameShape, withFields, withoutShape } from "./shapes.js";
-import { AREA_SHOWN, areaMm2, lengthMm, showArea, showShare, thicknessMm } from "./units.js";
+import { AREA_SHOWN, areaMm2, lengthMm, mmOf, showArea, showLength, showShare, thicknessMm } from "./units.js";
 
 const CUTS = ["hide", "side", "back", "butt", "bend", "double shoulder", "shoulder", "belly", "offcut"];
 const GRADES = [["A", "A, best"], ["B", "B"], ["C", "C"], ["D", "D"]];
@@ -179,7 +179,7 @@ export class Side {
     const card = section.querySelector(`[data-index="${index}"]`);
     if (!card) return;
     const usable = item.grade === "none" ? "not usable" : `grade ${item.grade || "A"}`;
-    const more = kind === "flaw" && Number.parseFloat(item.clearance) > 0 ? `, keep ${/[a-z]/i.test(item.clearance) ? item.clearance : `${item.clearance} mm`} away` : "";
+    const more = kind === "flaw" && mmOf(item.clearance) > 0 ? `, keep ${showLength(mmOf(item.clearance))} away` : "";
     card.querySelector(".summary").textContent = `${(kind === "flaw" ? item.kind : item.name) || "unnamed"}: ${usable}${more}`;
     for (const input of card.querySelectorAll("[data-field]")) {
       const value = String(item[input.dataset.field] ?? "");

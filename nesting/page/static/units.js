@@ -39,6 +39,11 @@ export function lengthMm(text, unit = "mm") {
   return named in LENGTHS ? read[0] * LENGTHS[named] : null;
 }
 
+/** A length in mm from a field or a file; nought where there is none. */
+export function mmOf(value) {
+  return lengthMm(value ?? "") ?? 0;
+}
+
 /** An area in mm², its unit always told. Null where it cannot be read. */
 export function areaMm2(text) {
   const read = readNumber(text);
