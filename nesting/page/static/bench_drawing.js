@@ -138,7 +138,7 @@ export class BenchDrawing {
   #label(ring, kind, index) {
     const [x, y] = this.surface.toScreen(labelPlace(ring));
     return [
-      svg("circle", { class: `label-disc ${kind}`, cx: x, cy: y, r: 10 }),
+      svg("circle", { class: `label-disc of-${kind}`, cx: x, cy: y, r: 10 }),
       svg("text", { class: "label", x, y, text: String(index + 1) }),
     ];
   }
