@@ -21,7 +21,7 @@ from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.projects import form_text, product_from_text, product_in
 from nesting.product import Piece, Product
-from nesting.settings import EFFORTS, Settings, Watch
+from nesting.settings import EFFORTS, Progress, Settings, Watch
 from nesting.shortage import shortages
 from nesting.want import Want
 
@@ -47,8 +47,14 @@ def read_order(folder: Folder, body: dict[str, Any]) -> Order:
 
 
 def carry_out(order: Order, watch: Watch) -> tuple[Layout, list[Shortage]]:
-    """Search, and say what keeps the hide from giving one more; runs in the solver's process."""
+    """Search, and say what keeps the hide from giving one more; runs in the solver's process.
+
+    Whoever stopped the search wants its layout now, so then the reasons are left out.
+    """
     layout = lay_out(order.hide, [Want(order.product)], order.settings, watch)
+    if watch.stop():
+        return layout, []
+    watch.report(Progress("seeing what limits the product", 1.0))
     return layout, shortages(layout)
 
 

@@ -17,6 +17,12 @@ const TOOLBAR = [
   ["backbone", "Backbone", "b"],
 ];
 const LOUPE_RADIUS = 28;
+const LIVE_POINTS = 3000;
+
+/** How many points a hide has in all; beyond LIVE_POINTS it is looked over when a drag ends, not in every frame. */
+function pointsOf(hide) {
+  return [hide.outline, ...(hide.flaws || []).map((flaw) => flaw.outline)].reduce((sum, ring) => sum + ring.length, 0);
+}
 
 export class Bench {
   constructor(draft) {
@@ -122,7 +128,7 @@ export class Bench {
       this.frame = null;
       if (!this.moving) return;
       this.drawing.drawLive(this.moving, this.choice);
-      this.#lookOver();
+      if (pointsOf(this.moving) < LIVE_POINTS) this.#lookOver();
       this.#loupeAt(place);
       this.onHide(this.moving, this.choice);
     });

@@ -109,14 +109,21 @@ function foldedBack(p, q, n) {
   return turn(first.a, first.b, second.b) === 0 && dot < 0 ? first.b : null;
 }
 
-/** Whether two rings' edges meet anywhere. */
+/** Whether two rings' edges meet anywhere. Only edges near the first ring are looked at, so the small one comes first. */
 export function ringsMeet(one, other) {
   let met = false;
-  sweep([...segmentsByLeft(one, 0), ...segmentsByLeft(other, 1)], (s, t) => {
+  const box = bounds(one);
+  const near = segmentsByLeft(other, 1).filter((segment) => reaches(segment, box));
+  sweep([...segmentsByLeft(one, 0), ...near], (s, t) => {
     if (s.owner !== t.owner && meeting(s.a, s.b, t.a, t.b)) met = true;
     return !met;
   });
   return met;
+}
+
+function reaches({ a, b, left, right }, [x0, y0, x1, y1]) {
+  return right >= x0 - EPSILON && left <= x1 + EPSILON &&
+    Math.max(a[1], b[1]) >= y0 - EPSILON && Math.min(a[1], b[1]) <= y1 + EPSILON;
 }
 
 /** Whether a point lies inside a ring (on the edge counts either way). */
