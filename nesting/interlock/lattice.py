@@ -60,41 +60,52 @@ class Lattice:
         return self.area / self.cell
 
 
+@dataclass(frozen=True)
+class Seek:
+    """How many of the densest lattices are wanted; `rows`: directions (radians) of which the best is wanted too."""
+
+    several: int = 1
+    rows: tuple[float, ...] = ()
+
+
+ONE = Seek()
+
+
 def turned(outline: Polygon) -> Polygon:
     """An outline head to tail about its frame's origin."""
     return affinity.rotate(outline, 180, origin=(0, 0))
 
 
-def shifts_only(outline: Polygon, gap: float = 0.0, several: int = 1) -> list[Lattice]:
+def shifts_only(outline: Polygon, gap: float = 0.0, seek: Seek = ONE) -> list[Lattice]:
     """The densest lattices found in which all pieces face one way, best first."""
     own = _Held.of(no_fit_polygon(outline, outline, gap))
     none = np.zeros((0, 2))
-    return _best(_Rows((own,), none, none, outline.area), several)
+    return _best(_Rows((own,), none, none, outline.area), seek)
 
 
-def head_to_tail(outline: Polygon, gap: float = 0.0, several: int = 1) -> list[Lattice]:
+def head_to_tail(outline: Polygon, gap: float = 0.0, seek: Seek = ONE) -> list[Lattice]:
     """The densest double lattices found of a piece and its copy turned by 180°, best first."""
-    return side_by_side(outline, turned(outline), gap, several)
+    return side_by_side(outline, turned(outline), gap, seek)
 
 
-def side_by_side(first: Polygon, second: Polygon, gap: float = 0.0, several: int = 1) -> list[Lattice]:
+def side_by_side(first: Polygon, second: Polygon, gap: float = 0.0, seek: Seek = ONE) -> list[Lattice]:
     """The densest double lattices found in which rows of one outline alternate with rows of another, best first."""
     owns = tuple(_Held.of(no_fit_polygon(outline, outline, gap)) for outline in (first, second))
     cross, back = (ring_of(no_fit_polygon(a, b, gap)) for a, b in ((first, second), (second, first)))
-    return _best(_Rows(owns, cross, back, first.area + second.area), several)
+    return _best(_Rows(owns, cross, back, first.area + second.area), seek)
 
 
-def lattices(outline: Polygon, turn: bool = True, gap: float = 0.0, several: int = 1) -> list[Lattice]:
+def lattices(outline: Polygon, turn: bool = True, gap: float = 0.0, seek: Seek = ONE) -> list[Lattice]:
     """The densest lattices found of one kind, best first; with `turn` its pieces may also lie head to tail.
 
     >>> right_angled = Polygon([(0, 0), (30, 0), (0, 40)])
     >>> [round(lattices(right_angled, turn)[0].density, 4) for turn in (True, False)]
     [1.0, 0.6667]
     """
-    found = shifts_only(outline, gap, several)
+    found = shifts_only(outline, gap, seek)
     if turn:
-        found = head_to_tail(outline, gap, several) + found
-    return sorted(found, key=lambda lattice: -round(lattice.density, 9))[:several]
+        found = head_to_tail(outline, gap, seek) + found
+    return sorted(found, key=lambda lattice: -round(lattice.density, 9))[: seek.several + 2 * len(seek.rows)]
 
 
 @dataclass(frozen=True)
@@ -168,16 +179,18 @@ def _apart(spans: list[tuple[float, float]], period: float) -> bool:
     return True
 
 
-def _best(rows: _Rows, several: int) -> list[Lattice]:
-    """The densest few, of different row directions."""
+def _best(rows: _Rows, seek: Seek) -> list[Lattice]:
+    """The densest few, of different row directions, and the best of each direction asked for."""
     tried = [(rows.least(angle, which), angle, which) for angle in sorted(set(rows.directions())) for which in (0, 1)]
     tried.sort()
-    starts = [start for start in _spread(tried, several) if start[0] < math.inf]
+    starts = [start for start in _spread(tried, seek.several) if start[0] < math.inf]
     refined: list[tuple[float, float, int]] = []
     for cell, angle, which in sorted(_refined(rows, *start) for start in starts):
         if all(abs(cell - c) > 1e-9 * cell or abs(angle - a) > 1e-6 for c, a, _ in refined):
             refined.append((cell, angle, which))
-    return [_lattice(rows, angle, rows.periods(angle)[which]) for _, angle, which in refined[:several]]
+    asked = [min((rows.least(angle, which), angle, which) for which in (0, 1)) for angle in seek.rows]
+    chosen = refined[: seek.several] + [one for one in asked if one[0] < math.inf]
+    return [_lattice(rows, angle, rows.periods(angle)[which]) for _, angle, which in chosen]
 
 
 def _spread(tried: list[tuple[float, float, int]], several: int) -> list[tuple[float, float, int]]:

@@ -79,7 +79,7 @@ class Yard:
     def variants(self, kind: int) -> list[Variant]:
         """The variants of a kind that fit somewhere in the empty region, those with the most leather first."""
         if kind not in self.kinds:
-            made = [self._variant(kind, stance, angle) for stance, angle in self._poses(kind)]
+            made = [self.variant(kind, stance, angle) for stance, angle in self._poses(kind)]
             self.kinds[kind] = [v for v in made if v is not None and v.empty.size[1] > 0]
         return self.kinds[kind]
 
@@ -108,7 +108,7 @@ class Yard:
         inside = [a for a in turns if low - 1e-9 <= a <= high - (1e-9 if whole else -1e-9)]
         return [min(max(a, low), high) for a in inside]
 
-    def _variant(self, kind: int, stance: int, angle: float) -> Variant | None:
+    def variant(self, kind: int, stance: int, angle: float) -> Variant | None:
         t = self.book.tables
         shape = t.stance_shape[stance]
         first, solid = t.shape_at[shape], t.shape_solid[shape]
@@ -200,7 +200,7 @@ def larger(old: Field) -> Field:
         made[name] = array.copy()
         if name in grow:
             more = np.zeros_like(array) if name != "mark" else np.full_like(array, -1)
-            made[name] = np.concatenate([array, more])
+            made[name] = np.concatenate([array, more[1:] if name == "at" else more])  # one end more than polygons
     return Field(**made)
 
 

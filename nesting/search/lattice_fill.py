@@ -8,14 +8,18 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-import shapely
+from shapely import affinity
 from shapely.geometry import Polygon
 
 from nesting.geometry.convex import Array
-from nesting.interlock.lattice import Lattice, lattices
+from nesting.geometry.simplify import outer
+from nesting.interlock.lattice import Lattice, Seek, lattices
 from nesting.search.compiled import compiled
 from nesting.search.construct import Laid, Variant, Yard
 from nesting.search.corners import Field, Floats, free
+
+STRAY = 0.01
+"""How far (mm) a curve may be drawn out in a lattice: finer than the kernel's, for a loss here is a loss in every row."""
 
 SEVERAL = 4
 """Different lattices tried."""
@@ -112,45 +116,64 @@ def _few(variant: Variant) -> Array:
 
 
 def _sets(yard: Yard, kind: int) -> Iterator[_Set]:
-    for variant in yard.variants(kind):
-        opposite = _opposite(yard, variant)
-        shape = int(yard.book.tables.stance_shape[variant.stance])
-        for lattice in _of_shape(yard.book.problem.gap, *_solid(yard, shape), opposite is not None):
-            yield _turned(lattice, variant, opposite)
+    t, gap, bearing = yard.book.tables, yard.book.problem.gap, math.radians(yard.book.problem.bearing)
+    for stance in range(t.kind_stances[kind], t.kind_stances[kind + 1]):
+        low, high = (float(a) for a in t.stance_angles[stance])
+        outline = _centred(yard, kind, stance)
+        turn = _opposite(yard, kind, stance, low) is not None
+        rows = (bearing - low, bearing - low + math.pi / 2) if high - low < 1e-9 else ()
+        for lattice in _of_outline(outline, turn, gap, rows):
+            for angle in _angles(lattice, low, high, bearing):
+                made = _set(yard, kind, stance, lattice, angle)
+                if made is not None:
+                    yield made
 
 
-def _opposite(yard: Yard, variant: Variant) -> Variant | None:
-    """The variant that lies head to tail with another, if the kind may."""
-    for other in yard.variants(variant.kind):
-        same = yard.book.tables.stance_shape[other.stance] == yard.book.tables.stance_shape[variant.stance]
-        if same and abs(math.remainder(other.angle - variant.angle - math.pi, 2 * math.pi)) < 1e-9:
-            return other
-    return None
+def _centred(yard: Yard, kind: int, stance: int) -> Polygon:
+    """The outline as the kernel sees it: turned over where the stance is, about its centre, its curves all but kept."""
+    outline = yard.book.problem.kinds[kind].outline
+    if yard.book.problem.kinds[kind].stances[stance - int(yard.book.tables.kind_stances[kind])].mirrored:
+        outline = affinity.scale(outline, -1.0, 1.0, origin=(0, 0))
+    x, y = yard.book.centres[yard.book.tables.stance_shape[stance]]
+    return affinity.translate(outer(Polygon(outline.exterior), STRAY), -float(x), -float(y))
 
 
-def _solid(yard: Yard, shape: int) -> tuple[bytes, tuple[int, ...]]:
-    """The vertices of a shape's solid parts, and how many each has."""
-    t = yard.book.tables
-    first = t.shape_at[shape]
-    at = t.part_at[first : first + t.shape_solid[shape] + 1]
-    return t.verts[at[0] : at[-1]].tobytes(), tuple(int(n) for n in np.diff(at))
+def _angles(lattice: Lattice, low: float, high: float, bearing: float) -> list[float]:
+    """Angles within an interval at which the lattice's rows run along or across the bearing; its middle if none do."""
+    (ux, uy), (vx, vy) = lattice.u, lattice.v
+    rows = [(ux, uy), (vx, vy), (ux + vx, uy + vy), (ux - vx, uy - vy)]
+    turns = [bearing + k * math.pi / 2 - math.atan2(y, x) for x, y in rows for k in range(4)]
+    inside = {round(low + (turn - low) % (2 * math.pi), 12) for turn in turns}
+    return sorted(a for a in inside if a <= high) or [(low + high) / 2]
 
 
-@lru_cache(maxsize=64)
-def _of_shape(gap: float, verts: bytes, sizes: tuple[int, ...], turn: bool) -> tuple[Lattice, ...]:
-    points = np.frombuffer(verts).reshape(-1, 2)
-    rings = np.split(points, np.cumsum(sizes)[:-1])
-    outline = shapely.union_all([Polygon(ring) for ring in rings])
-    if not isinstance(outline, Polygon):  # parts that meet in a point
-        outline = outline.convex_hull
-    return tuple(lattices(outline, turn, gap, SEVERAL))
-
-
-def _turned(lattice: Lattice, variant: Variant, opposite: Variant | None) -> _Set:
-    c, s = math.cos(variant.angle), math.sin(variant.angle)
+def _set(yard: Yard, kind: int, stance: int, lattice: Lattice, angle: float) -> _Set | None:
+    """The lattice at an angle; None where its pieces fit nowhere."""
+    c, s = math.cos(angle), math.sin(angle)
 
     def carry(shift: tuple[float, float]) -> tuple[float, float]:
         return c * shift[0] - s * shift[1], s * shift[0] + c * shift[1]
 
-    second = opposite if lattice.partner is not None else None
-    return _Set(variant, second, carry(lattice.u), carry(lattice.v), carry(lattice.partner or (0.0, 0.0)))
+    first, second = yard.variant(kind, stance, angle), None
+    if first is None:
+        return None
+    if lattice.partner is not None:
+        other = _opposite(yard, kind, stance, angle)
+        second = yard.variant(kind, *other) if other else None
+    return _Set(first, second, carry(lattice.u), carry(lattice.v), carry(lattice.partner or (0.0, 0.0)))
+
+
+def _opposite(yard: Yard, kind: int, stance: int, angle: float) -> tuple[int, float] | None:
+    """The stance and angle that lie head to tail with a stance's at an angle, if the kind may lie so."""
+    t = yard.book.tables
+    for other in range(t.kind_stances[kind], t.kind_stances[kind + 1]):
+        low, high = (float(a) for a in t.stance_angles[other])
+        turned = low + (angle + math.pi - low + 1e-9) % (2 * math.pi) - 1e-9
+        if t.stance_shape[other] == t.stance_shape[stance] and turned <= high + 1e-9:
+            return other, min(max(turned, low), high)
+    return None
+
+
+@lru_cache(maxsize=64)
+def _of_outline(outline: Polygon, turn: bool, gap: float, rows: tuple[float, ...]) -> tuple[Lattice, ...]:
+    return tuple(lattices(outline, turn, gap, Seek(SEVERAL, rows)))
