@@ -24,8 +24,8 @@ def add_solving_arguments(parser: argparse.ArgumentParser) -> None:
 
 def settings_from(options: argparse.Namespace) -> Settings:
     """The settings the options ask for; InputError names the option that cannot be used."""
-    gap = _distance("--gap", options.gap)
-    edge = None if options.edge is None else _distance("--edge", options.edge)
+    gap = distance("--gap", options.gap)
+    edge = None if options.edge is None else distance("--edge", options.edge)
     return Settings(gap, edge, _seed(options.seed), options.effort)
 
 
@@ -37,7 +37,7 @@ def watch_from(options: argparse.Namespace) -> Iterator[Watch]:
         yield watch
 
 
-def _distance(option: str, text: str) -> float:
+def distance(option: str, text: str) -> float:
     try:
         value = length(float(text)) if _is_number(text) else length(text)
     except InputError as error:

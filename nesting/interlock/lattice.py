@@ -104,8 +104,8 @@ def lattices(outline: Polygon, turn: bool = True, gap: float = 0.0, seek: Seek =
     """
     found = shifts_only(outline, gap, seek)
     if turn:
-        found = head_to_tail(outline, gap, seek) + found
-    return sorted(found, key=lambda lattice: -round(lattice.density, 9))[: seek.several + 2 * len(seek.rows)]
+        found = found + head_to_tail(outline, gap, seek)
+    return sorted(found, key=lambda lattice: -round(lattice.density, 7))[: seek.several + 2 * len(seek.rows)]
 
 
 @dataclass(frozen=True)
@@ -226,7 +226,19 @@ def _lattice(rows: _Rows, angle: float, period: float) -> Lattice:
         return c * x - s * y, s * x + c * y
 
     partner = carried(float(found[1]), float(found[2])) if len(rows.cross) else None
-    return Lattice(carried(period, 0.0), carried(float(found[3]), float(found[0])), partner, rows.area)
+    return Lattice(*_shortest(carried(period, 0.0), carried(float(found[3]), float(found[0]))), partner, rows.area)
+
+
+def _shortest(u: Shift, v: Shift) -> tuple[Shift, Shift]:
+    """The lattice's two shortest shifts (Gauss's reduction)."""
+    while True:
+        if math.hypot(*v) < math.hypot(*u):
+            u, v = v, u
+        times = round((u[0] * v[0] + u[1] * v[1]) / (u[0] ** 2 + u[1] ** 2))
+        shorter = v[0] - times * u[0], v[1] - times * u[1]
+        if math.hypot(*shorter) >= math.hypot(*v) * (1 - 1e-12):
+            return u, v
+        v = shorter
 
 
 def worst_overlap(lattice: Lattice, first: Polygon, second: Polygon | None = None) -> float:

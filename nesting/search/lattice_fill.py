@@ -19,7 +19,7 @@ from nesting.search.construct import Laid, Variant, Yard
 from nesting.search.corners import Field, Floats, free
 
 STRAY = 0.01
-"""How far (mm) a curve may be drawn out in a lattice: finer than the kernel's, for a loss here is a loss in every row."""
+"""How far (mm) a curve may be drawn out in a lattice: finer than the kernel's, for it is lost in every row."""
 
 SEVERAL = 4
 """Different lattices tried."""
@@ -75,9 +75,7 @@ class _Set:
         out: list[Laid] = []
         for variant, dx, dy in self._members():
             many = count_free(variant.empty, x + dx, y + dy, *self.u, *self.v, room)
-            out += [
-                Laid(variant.kind, variant.stance, float(px), float(py), variant.angle) for px, py in room[:many]
-            ]
+            out += [Laid(variant.kind, variant.stance, float(px), float(py), variant.angle) for px, py in room[:many]]
         return out
 
     def count(self, x: float, y: float) -> int:
