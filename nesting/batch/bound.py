@@ -32,9 +32,9 @@ from nesting.batch.task import Task
 
 UNITS = 1_000_000
 ONE_BY_ONE = 60
-MOST_PRICINGS = 1_200
-COVER_EFFORT = 20.0
-PRICING_EFFORT = 1.0
+MOST_PRICINGS = 480
+COVER_EFFORT = 1.0
+PRICING_EFFORT = 0.1
 SURE = 0.999
 """Of an item's area: pieces may lie in one another by the layout's tolerance, so a little less is surely used."""
 
@@ -163,8 +163,8 @@ def _mixes(sources: Sequence[Source], wanted: Sequence[int]) -> float:
     kinds = [Source(many, key.cost, key.limits, key.loss) for key, many in alike.items()]
     mixes = [(k, mix) for k, kind in enumerate(kinds) for mix in _singles(kind, wanted)]
     best = -math.inf
+    prices, taken = _first_prices(kinds, wanted), [0.0] * len(kinds)
     for _ in range(max(3, MOST_PRICINGS // len(kinds))):
-        prices, taken = _relaxed(kinds, mixes, wanted)
         bound = sum(price * need for price, need in zip(prices, wanted, strict=True))
         new = []
         for k, kind in enumerate(kinds):
@@ -176,7 +176,29 @@ def _mixes(sources: Sequence[Source], wanted: Sequence[int]) -> float:
         if not new:
             break
         mixes += new
+        prices, taken = _relaxed(kinds, mixes, wanted)
     return best
+
+
+def _first_prices(kinds: Sequence[Source], wanted: Sequence[int]) -> list[float]:
+    """Prices to begin with: those of the cover in fractions, hides and items alike."""
+    solver = pywraplp.Solver.CreateSolver("GLOP")
+    given: list[list[pywraplp.Variable]] = [[] for _ in wanted]
+    cost = []
+    for kind in kinds:
+        cut = solver.NumVar(0, kind.many, "")
+        counts = [solver.NumVar(0, solver.infinity(), "") for _ in wanted]
+        for count, most, row in zip(counts, kind.limits.most, given, strict=True):
+            solver.Add(count <= most * cut)
+            row.append(count)
+        for uses, room in kind.limits.rows:
+            solver.Add(solver.Sum(u * n for u, n in zip(uses, counts, strict=True)) <= room * cut)
+        cost += [kind.cost * cut, *(loss * n for loss, n in zip(kind.loss, counts, strict=True))]
+    rows = [solver.Add(solver.Sum(row) >= need) for row, need in zip(given, wanted, strict=True)]
+    solver.Minimize(solver.Sum(cost))
+    if solver.Solve() != pywraplp.Solver.OPTIMAL:
+        return [0.0] * len(wanted)
+    return [max(0.0, row.dual_value()) for row in rows]
 
 
 def _singles(kind: Source, wanted: Sequence[int]) -> list[tuple[int, ...]]:

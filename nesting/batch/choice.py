@@ -16,8 +16,8 @@ from nesting.batch.task import Task
 COST_UNITS = 10_000
 """Costs are held in ten-thousandths."""
 LEFTOVER_UNITS = 1_000_000
-EFFORT = 5.0
-"""Deterministic time for one aim (about a second each; nearly all are settled far sooner)."""
+EFFORT = 1.0
+"""Deterministic time for one aim; nearly all are settled far sooner."""
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from nesting.batch.searching import Call, Searcher, even_worths
 from nesting.batch.starting import Filling, capped
 from nesting.batch.task import Task
 
-COVER_EFFORT = 3.0
+COVER_EFFORT = 0.5
 MOST_SWAPS = 2
 MOST_GROUPS = 24
 """Groups of hides priced in one round, the most promising ones."""
