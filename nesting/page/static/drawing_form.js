@@ -3,7 +3,7 @@
 import { upload } from "./api.js";
 import { el, field, pathOf, select, svg } from "./element.js";
 import { area, bounds } from "./geometry.js";
-import { ask, trying } from "./notice.js";
+import { ask } from "./notice.js";
 import { blank } from "./start_hide.js";
 
 const ROLES = [["", "leave out"], ["outline", "the outline"], ["hole", "a hole"], ["flaw", "a flaw"], ["zone", "a weaker zone"], ["backbone", "the backbone"]];

@@ -4,7 +4,7 @@ import { send, upload } from "./api.js";
 import { el, field, select } from "./element.js";
 import { ask, trying } from "./notice.js";
 
-const ROWS = 9;
+const ROWS = 7;
 
 /** Ask for a table of offsets; the answer is a hide, or null. */
 export async function offsetsForm() {
@@ -22,7 +22,7 @@ export async function offsetsForm() {
     el("th", { scope: "col", text: "Station along the backbone" }), el("th", { scope: "col", text: "To the left edge" }), el("th", { scope: "col", text: "To the right edge" }))), body);
   const parts = [
     el("p", { text: "Walk along the backbone from the tail. At each station measure straight out to the edge. For a side of leather fill in one of the two columns." }),
-    el("div", { class: "pair" }, field("Name", name), field("Numbers are in", unit)), table,
+    el("div", { class: "pair" }, field("Name", name), field("Unit", unit)), table,
     el("div", { class: "row" }, el("button", { type: "button", class: "quiet", text: "One more row", onclick: addRow }),
       el("label", { class: "button" }, "Or bring in a table (CSV)", file)),
   ];

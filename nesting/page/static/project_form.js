@@ -33,7 +33,7 @@ export function formElements(form, change) {
   const head = el("thead", {}, el("tr", {}, ...["Piece", "Count", "Width", "Length"].map((words) => el("th", { scope: "col", text: words })), el("td")));
   return [
     field("Name of the product", el("input", { value: form().name, maxlength: 60, id: "form-name", oninput: (event) => change("Name the product", { ...form(), name: event.target.value }, "form-name") })),
-    el("div", { class: "wide" }, el("table", { class: "form" }, head, body)),
+    el("div", { class: "wide" }, el("table", { class: "form pieces" }, head, body)),
     el("button", { type: "button", text: "One more piece", id: "form-more", onclick: () => change("Add a piece", {
       ...form(), pieces: [...form().pieces, { name: `piece ${form().pieces.length + 1}`, count: "1", width: "50 mm", length: "100 mm", along: "any" }],
     }) }),
