@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from hides.errors import InputError
+from nesting.commands import main
 from nesting.page.door import Door, loopback_hosts, new_token
 from nesting.page.serve import open_place
 from tests.page_server import HERE, PORT, page
@@ -119,3 +121,23 @@ def test_with_lan_the_address_carries_the_token() -> None:
 def test_our_own_page_is_served_here(tmp_path: Path) -> None:
     with page(tmp_path) as client:
         assert "<title>hideplan</title>" in client.get(HERE + "/").text
+
+
+@pytest.mark.parametrize("words", [["--folder", "nowhere/at/all"], ["--port", "99999"], ["--port", "x"]])
+def test_a_folder_or_port_that_cannot_be_is_told_in_one_line(
+    words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["page", "--no-browser", *words]) == 2
+    told = capsys.readouterr().err
+    assert told.startswith("hideplan: ")
+    assert told.count("\n") == 1
+
+
+def test_a_port_that_is_taken_is_told_if_asked_for_and_gone_round_if_not() -> None:
+    first = open_place(0, lan=False)
+    with first.listening:
+        taken = first.listening.getsockname()[1]
+        with pytest.raises(InputError, match=str(taken)):
+            open_place(taken, lan=False)
+        with open_place(None, lan=False).listening, open_place(None, lan=False).listening:
+            pass

@@ -14,7 +14,7 @@ import pytest
 
 from hides.hide_file import read_hide
 from nesting.page.bench_hide import bench_data, hide_of
-from nesting.page.drafts import new_draft, read_draft, save_draft
+from nesting.page.drafts import drop_draft, new_draft, read_draft, save_draft
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from tests.page_server import SQUARE_HIDE, page
@@ -41,6 +41,18 @@ def test_a_save_from_an_older_revision_is_refused_and_changes_nothing(tmp_path: 
 def test_only_our_own_names_are_names_of_drafts(tmp_path: Path, identity: str) -> None:
     with pytest.raises(Refusal):
         read_draft(Folder(tmp_path), identity)
+
+
+def test_discarding_a_draft_takes_its_photo_along_unless_another_needs_it(tmp_path: Path) -> None:
+    folder = Folder(tmp_path)
+    content = {"photo": {"id": "0123456789ab"}}
+    drafts = [new_draft(folder, content), new_draft(folder, content)]
+    photo = folder.kept("photos", "0123456789ab", ".photo")
+    photo.write_bytes(b"x")
+    drop_draft(folder, drafts[0]["id"])
+    assert photo.exists()
+    drop_draft(folder, drafts[1]["id"])
+    assert not photo.exists()
 
 
 SAVING = """

@@ -12,7 +12,7 @@ from typing import Any
 
 from hides.whole_file import write_whole
 from nesting.page.errors import Refusal
-from nesting.page.folder import Folder, new_identity
+from nesting.page.folder import IDENTITY, PHOTO_FILES, Folder, new_identity
 
 _ONE_AT_A_TIME = threading.Lock()
 
@@ -47,8 +47,16 @@ def save_draft(folder: Folder, identity: str, revision: int, content: dict[str, 
 
 
 def drop_draft(folder: Folder, identity: str) -> None:
-    """Throw a draft away."""
-    folder.kept("drafts", identity, ".json").unlink(missing_ok=True)
+    """Throw a draft away, and its photo unless another draft shows the same."""
+    path = folder.kept("drafts", identity, ".json")
+    try:
+        photo = str((read_draft(folder, identity)["content"].get("photo") or {}).get("id", ""))
+    except Refusal:
+        photo = ""
+    path.unlink(missing_ok=True)
+    if IDENTITY.fullmatch(photo) and not any(photo in each.read_text() for each in folder.all_kept("drafts", ".json")):
+        for ending in PHOTO_FILES:
+            folder.kept("photos", photo, ending).unlink(missing_ok=True)
 
 
 def list_drafts(folder: Folder) -> list[dict[str, Any]]:

@@ -19,6 +19,7 @@ from nesting.page.intake import plain_name
 
 KEPT = ".hideplan"
 IDENTITY = re.compile(r"[0-9a-f]{12}")
+PHOTO_FILES = (".photo", ".preview.jpg", ".size.json")
 LISTED_BYTES = 4 << 20
 """Larger JSON files are not opened merely to list them."""
 
@@ -49,15 +50,20 @@ class Folder:
         """A file of the page's own: a draft, a photo, a layout."""
         if not IDENTITY.fullmatch(identity):
             raise Refusal(404, "there is nothing by this name")
+        return self._place(kind) / f"{identity}{ending}"
+
+    def _place(self, kind: str) -> Path:
         place = self.path / KEPT / kind
-        place.mkdir(parents=True, exist_ok=True)
-        return place / f"{identity}{ending}"
+        try:
+            place.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise Refusal(422, f"the folder {self.path} cannot be written ({error.strerror})") from error
+        return place
 
     @property
     def desk(self) -> Path:
         """Where what lies on the desk is kept."""
-        (self.path / KEPT).mkdir(exist_ok=True)
-        return self.path / KEPT / "desk.json"
+        return self._place("") / "desk.json"
 
     def all_kept(self, kind: str, ending: str) -> list[Path]:
         """The page's own files of a kind, last changed first."""
