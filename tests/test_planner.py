@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import itertools
 import math
+import os
 import random
+import subprocess
+import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 import pytest
 from bars import bar, bar_limits, cut_bar, demand
@@ -176,3 +180,27 @@ def test_the_same_input_gives_the_same_plan() -> None:
     first, second = planned(order, hides)[1], planned(order, hides)[1]
     assert first.choice == second.choice
     assert first.patterns == second.patterns
+
+
+def test_ctrl_c_still_reaches_its_handler_after_planning() -> None:
+    """CP-SAT catches SIGINT by itself unless told not to, and leaves the handler that kills when it is done."""
+    script = """
+import os, signal
+from test_planner import bar, demand, planned
+heard = []
+signal.signal(signal.SIGINT, lambda *_: heard.append(1))
+planned([demand("a", [45], 7), demand("b", [36], 9)], [bar(100 + i, f"bar {i}", 1.0 + i / 10) for i in range(9)])
+os.kill(os.getpid(), signal.SIGINT)
+print("heard", len(heard))
+"""
+    tests = Path(__file__).parent
+    paths = os.pathsep.join([str(tests), str(tests.parent)])
+    told = subprocess.run(
+        [sys.executable, "-c", script],
+        env={**os.environ, "PYTHONPATH": paths},
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert told.stdout.strip() == "heard 1", told.stderr

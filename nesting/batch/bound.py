@@ -131,6 +131,7 @@ def cover(sources: Sequence[Source], wanted: Sequence[int], effort: float) -> Co
     solver = cp_model.CpSolver()
     solver.parameters.max_deterministic_time = effort
     solver.parameters.num_workers = 1
+    solver.parameters.catch_sigint_signal = False  # it would put the default handler in ours' place
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return None
@@ -247,6 +248,7 @@ def best_mix(kind: Source, prices: Sequence[float], wanted: Sequence[int]) -> tu
     solver = cp_model.CpSolver()
     solver.parameters.max_deterministic_time = PRICING_EFFORT
     solver.parameters.num_workers = 1
+    solver.parameters.catch_sigint_signal = False  # it would put the default handler in ours' place
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return float(solver.best_objective_bound) / scale, (0,) * len(wanted)

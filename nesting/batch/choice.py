@@ -115,6 +115,7 @@ class _Master:
         solver = cp_model.CpSolver()
         solver.parameters.max_deterministic_time = self.effort
         solver.parameters.num_workers = 1
+        solver.parameters.catch_sigint_signal = False  # it would put the default handler in ours' place
         status = solver.solve(self.model)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return  # nothing better than what is held within the effort
