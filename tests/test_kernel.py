@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import MultiPoint, Polygon, box
+from strategies import star_rings
 
 from nesting.geometry.convex import Array, convex_parts, is_convex, ring_of
 from nesting.geometry.simplify import inner, outer
@@ -18,7 +19,6 @@ from nesting.search.construct import grown
 from nesting.search.corners import no_fit
 from nesting.search.kernel import NOUGHT, common_area, depth
 from nesting.search.tables import normals
-from tests.strategies import star_rings
 
 
 def convex(draw_points: list[tuple[float, float]]) -> Array | None:
@@ -128,7 +128,7 @@ PLAIN = """
 import numpy as np
 from nesting.search.search import yard_of
 from nesting.search.squeeze import squeeze
-from tests.problems import in_box
+from problems import in_box
 from shapely.geometry import Polygon, box
 kinds = [(box(0, 0, 40, 30), 2, [0.0, 90.0]), (Polygon([(0, 0), (50, 0), (20, 30)]), 2, [0.0, 180.0])]
 book = yard_of(in_box(100, 80, kinds), 4).book

@@ -9,7 +9,10 @@ from dataclasses import replace
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from layouts import assert_layout_valid
+from problems import plain_hide, product, rectangle, strap
 from shapely.geometry import Polygon
+from strategies import hides
 
 from hides.errors import InputError
 from hides.hide import Flaw, Grade, Hide, Thickness, Zone
@@ -18,9 +21,6 @@ from nesting.layout_file import layout_to_data
 from nesting.product import Along, Cover, Piece, Product
 from nesting.settings import Progress, Settings, Watch
 from nesting.shortage import shortages
-from tests.layouts import assert_layout_valid
-from tests.problems import plain_hide, product, rectangle, strap
-from tests.strategies import hides
 
 QUICK = Settings(effort="quick")
 

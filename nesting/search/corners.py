@@ -104,15 +104,13 @@ def _cell(f: Field, x: float, axis: int) -> int:
 @compiled
 def free(f: Field, x: float, y: float) -> bool:
     """Whether the variant may lie with its centre here."""
-    if not _in_hull(f, x, y):
-        return False
     entry = f.head[_cell(f, y, 1) * int(f.grid[3]) + _cell(f, x, 0)]
     while entry >= 0:
         q = f.link[entry, 0]
         if f.box[q, 0] < x < f.box[q, 2] and f.box[q, 1] < y < f.box[q, 3] and _depth(f, q, x, y) > TOUCH:
             return False
         entry = f.link[entry, 1]
-    return True
+    return _in_hull(f, x, y)
 
 
 @compiled

@@ -64,6 +64,7 @@ class State(NamedTuple):
     pairs: Floats  # (N, N) weights
     walls: Floats  # (N,) weights
     luck: NDArray[np.uint64]  # (1,) state of the random numbers
+    slack: Floats  # (1,) depth that is overlooked for now, mm
 
 
 @compiled
@@ -200,7 +201,9 @@ def lay(t: Tables, shape: int, x: float, y: float, angle: float, world: Floats, 
 
 
 @compiled
-def outside(t: Tables, stance: int, x: float, y: float, world: Floats, turned: Floats, boxes: Floats) -> float:
+def outside(
+    t: Tables, stance: int, x: float, y: float, world: Floats, turned: Floats, boxes: Floats, slack: float
+) -> float:
     """How deep a laid piece lies outside the regions its parts must lie in."""
     shape = t.stance_shape[stance]
     first_part = t.shape_at[shape]
@@ -215,6 +218,7 @@ def outside(t: Tables, stance: int, x: float, y: float, world: Floats, turned: F
         v0, v1 = t.part_at[p] - first, t.part_at[p + 1] - first
         for h in range(t.plane_at[region], t.plane_at[region + 1]):
             nx, ny, c = t.planes[h, 0], t.planes[h, 1], t.planes[h, 2]
+            c += slack
             if nx * x + ny * y + radius <= c:
                 continue
             far = -1e300
@@ -228,7 +232,7 @@ def outside(t: Tables, stance: int, x: float, y: float, world: Floats, turned: F
             box = t.cell_box[cell]
             if box[0] >= x1 or box[2] <= x0 or box[1] >= y1 or box[3] <= y0:
                 continue
-            total += depth(world, turned, v0, v1, t.cells, t.cell_norms, t.cell_at[cell], t.cell_at[cell + 1], 0.0)
+            total += depth(world, turned, v0, v1, t.cells, t.cell_norms, t.cell_at[cell], t.cell_at[cell + 1], -slack)
     return total
 
 
@@ -279,10 +283,11 @@ def burden(
     """Weighted depth of piece i at a pose among the others; stops counting above `enough`."""
     shape = t.stance_shape[stance]
     mine = t.weightiness[shape]
-    total = s.walls[i] * mine * outside(t, stance, x, y, world, turned, boxes)
+    total = s.walls[i] * mine * outside(t, stance, x, y, world, turned, boxes, s.slack[0])
     if total > enough:
         return total
     radius = t.radius[shape]
+    gap -= s.slack[0]
     for j in range(s.kind.shape[0]):
         if j == i:
             continue
@@ -460,12 +465,13 @@ def measure(t: Tables, s: State, gap: float, loads: Floats, worst: Floats) -> fl
     Returns the sum over walls and pairs.
     """
     count = s.kind.shape[0]
+    gap -= s.slack[0]
     total = 0.0
     for i in range(count):
         loads[i] = 0.0
     for i in range(count):
         shape = t.stance_shape[s.stance[i]]
-        d = outside(t, s.stance[i], s.pose[i, 0], s.pose[i, 1], s.world[i], s.turned[i], s.boxes[i])
+        d = outside(t, s.stance[i], s.pose[i, 0], s.pose[i, 1], s.world[i], s.turned[i], s.boxes[i], s.slack[0])
         worst[i, i] = d
         loads[i] += d
         total += d

@@ -19,6 +19,9 @@ from nesting.search.squeeze import Squeezed, squeeze
 from nesting.search.tables import Pose, build
 from nesting.settings import Progress, Stop, Watch, any_of, never
 
+NOISE = ((0.0, 0.0), (0.4, 0.0), (0.0, 0.3), (0.8, 0.0), (0.3, 0.6), (1.2, 0.1), (0.0, 1.0))
+"""How far the order of pieces strays from large to small: spread of kinds and of single pieces, by turns."""
+
 Goal = tuple[int, ...]
 """Complete products of each kind wanted."""
 
@@ -281,10 +284,13 @@ def _squeeze_task(
 
 def _sequence(problem: Problem, goal: Goal, rng: np.random.Generator, number: int) -> list[int]:
     """The kinds of all pieces of a goal, large ones first, more and more shuffled as `number` grows."""
-    noise = 0.0 if number == 0 else 0.15 * (1 + number % 4)
-    size = {i: kind.area * float(np.exp(noise * rng.standard_normal())) for i, kind in enumerate(problem.kinds)}
-    order = sorted(size, key=lambda i: (-size[i], i))
-    return [i for i in order for _ in range(problem.kinds[i].count * goal[problem.kinds[i].product])]
+    of_kind, of_piece = NOISE[number % len(NOISE)]
+    pieces = []
+    for i, kind in enumerate(problem.kinds):
+        size = np.log(kind.area) + 0.5 * np.log(kind.outline.length) + of_kind * rng.standard_normal()
+        many = kind.count * goal[kind.product]
+        pieces += [(-float(size + of_piece * rng.standard_normal()), i) for _ in range(many)]
+    return [i for _, i in sorted(pieces)]
 
 
 def _sweep(problem: Problem, rng: np.random.Generator, number: int | None = None) -> Sweep:

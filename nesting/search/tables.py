@@ -59,6 +59,7 @@ class Book:
             pairs=np.ones((n, n)),
             walls=np.ones(n),
             luck=np.array([_spread(seed)], dtype=np.uint64),
+            slack=np.zeros(1),
         )
         self.relay(state)
         return state
