@@ -1,0 +1,25 @@
+"""`python -m nesting.search.warm`: compile the kernels ahead, so that no answer waits for them."""
+
+from __future__ import annotations
+
+from shapely.geometry import Polygon, box
+
+from nesting.problem import Kind, Problem, Stance, Wanted
+from nesting.search.search import search
+from nesting.settings import Watch
+
+
+def warm() -> None:
+    """Lay a small problem that meets every kernel; the machine code is kept on disk."""
+    tee = Polygon([(0, 0), (30, 0), (30, 10), (20, 10), (20, 40), (10, 40), (10, 10), (0, 10)])
+    kinds = (
+        Kind("tee", 0, tee, (tee,), 1, (Stance(False, -5.0, 5.0, (0,)), Stance(True, 180.0, 180.0, (0,))), spare=True),
+        Kind("square", 0, box(0, 0, 25, 25), (box(0, 0, 25, 25),), 1, (Stance(False, 0.0, 0.0, (0,)),)),
+    )
+    leather = box(0, 0, 100, 90).difference(box(50, 50, 55, 55))
+    search(Problem((leather,), (leather,), kinds, (Wanted("kit", limit=30),)), (), "quick", 1, Watch())
+
+
+if __name__ == "__main__":
+    print("Compiling the search (half a minute, once) ...")
+    warm()
