@@ -52,10 +52,18 @@ def _layout(
 ) -> Layout:
     placements = _Naming(wants, problem, frame).placements(found)
     areas, offcuts = account(hide, [p.outline for p in placements], settings.gap)
-    counts = tuple(ProductCount(want.product.name, found.goal[p], at_most(problem, p)) for p, want in enumerate(wants))
+    counts = tuple(
+        ProductCount(want.product.name, found.goal[p], _bound(problem, found, p)) for p, want in enumerate(wants)
+    )
     one = HideLayout(hide, placements, areas, offcuts)
     products = tuple(want.product for want in wants)
     return Layout(counts, products, settings.gap, settings.seed, settings.effort, (one,), found.stopped)
+
+
+def _bound(problem: Problem, found: Found, product: int) -> int:
+    """The most products of a kind that any layout can hold: by areas, and by what the search proved impossible."""
+    alone = [goal[product] - 1 for goal in found.impossible if sum(goal) == goal[product]]
+    return min([at_most(problem, product), *alone])
 
 
 @dataclass

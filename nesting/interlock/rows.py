@@ -137,10 +137,16 @@ def stack(own: Floats, cross: Floats, back: Floats, ux: float, uy: float, period
     like = profile(turned(own, ux, uy), period)
     if cross.shape[0] == 0:
         x, y = lowest(like)
+        if height(like, 0.0) <= y + 1e-9 * period:
+            x = 0.0
         result[0], result[3] = y, x
     else:
         x, y = lowest(profile(turned(cross, ux, uy), period))
-        dx, dy = lowest(profile(turned(back, ux, uy), period))
+        above = profile(turned(back, ux, uy), period)
+        dx, dy = lowest(above)
+        square = (period - x) % period
+        if height(above, square) <= dy + 1e-9 * period:  # among equals rows that stand square waste least at an edge
+            dx = square
         next_x = (x + dx) % period
         result[0] = max(y + dy, height(like, next_x))
         result[1], result[2], result[3] = x, y, next_x

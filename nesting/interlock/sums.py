@@ -14,6 +14,9 @@ from shapely.geometry import Polygon
 from nesting.geometry.convex import Array, convex_parts, polygons, ring_of
 from nesting.search.corners import no_fit
 
+STEPS = 16
+"""Chords of a quarter of a round corner."""
+
 
 def no_fit_polygon(a: Polygon, b: Polygon, gap: float = 0.0) -> Polygon:
     """Shifts of b at which it overlaps a, or is nearer than `gap`: A ⊕ (−B), holes included.
@@ -27,7 +30,8 @@ def no_fit_polygon(a: Polygon, b: Polygon, gap: float = 0.0) -> Polygon:
     sums = [_convex(p, q) for p in convex_parts(a) for q in convex_parts(b)]
     union = sums[0] if len(sums) == 1 else shapely.union_all(sums)
     if gap > 0:
-        union = union.buffer(gap / math.cos(math.pi / 32), quad_segs=8)
+        # A chord spans at most one and a half of the buffer's steps, for an arc is cut into a whole number of them.
+        union = union.buffer(gap / math.cos(0.75 * math.pi / 2 / STEPS), quad_segs=STEPS)
     return max(polygons(union), key=lambda polygon: polygon.area)
 
 

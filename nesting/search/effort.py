@@ -4,18 +4,24 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nesting.search.packing import PackingBudget
+
 
 @dataclass(frozen=True)
 class Budget:
-    """How much a search may do: constructions a goal, poses for all squeezing, angles for a free piece."""
+    """How much a search may do.
+
+    Constructions a goal, poses for all squeezing, angles for a free piece, and the packing of rectangles a goal.
+    """
 
     constructions: int
     poses: int
     angles: int
+    packing: PackingBudget
 
 
 BUDGETS = {
-    "quick": Budget(constructions=6, poses=300_000, angles=4),
-    "normal": Budget(constructions=40, poses=12_000_000, angles=8),
-    "thorough": Budget(constructions=200, poses=240_000_000, angles=16),
+    "quick": Budget(constructions=6, poses=300_000, angles=4, packing=PackingBudget(1_000_000, 0.5)),
+    "normal": Budget(constructions=40, poses=12_000_000, angles=8, packing=PackingBudget(30_000_000, 3.0)),
+    "thorough": Budget(constructions=200, poses=240_000_000, angles=16, packing=PackingBudget(400_000_000, 60.0)),
 }

@@ -14,7 +14,9 @@ from nesting.bound.limits import Limit
 from nesting.problem import Problem
 from nesting.search.construct import Laid, Sweep, Yard, construct
 from nesting.search.effort import BUDGETS, Budget
+from nesting.search.lattice_fill import lattice_fill
 from nesting.search.leftover import largest_leftover
+from nesting.search.rectangles import fill_rectangles
 from nesting.search.squeeze import Squeezed, squeeze
 from nesting.search.tables import Pose, build
 from nesting.settings import Progress, Stop, Watch, any_of, never
@@ -25,18 +27,25 @@ NOISE = ((0.0, 0.0), (0.4, 0.0), (0.0, 0.3), (0.8, 0.0), (0.3, 0.6), (1.2, 0.1),
 Goal = tuple[int, ...]
 """Complete products of each kind wanted."""
 
+MANY = 12
+"""From so many equal pieces on, a lattice of them is tried."""
+
 TASKS = 2
 """Tasks handed out together. Fixed, so that the answer does not depend on the number of cores."""
 
 
 @dataclass(frozen=True)
 class Found:
-    """The best layout found: complete products, their pieces, and spares beyond them."""
+    """The best layout found: complete products, their pieces, and spares beyond them.
+
+    `impossible`: goals that no layout whatever can hold, where the search proved as much.
+    """
 
     goal: Goal
     pieces: tuple[Pose, ...] = ()
     spares: tuple[Pose, ...] = ()
     stopped: bool = False
+    impossible: tuple[Goal, ...] = ()
 
 
 def search(problem: Problem, limits: Sequence[Limit], effort: str, seed: int, watch: Watch) -> Found:
@@ -89,6 +98,8 @@ class Hunt:
     poses_left: int = 0
     stopped: bool = False
     failures: dict[Goal, int] = field(default_factory=dict)
+    impossible: list[Goal] = field(default_factory=list)
+    packed: set[Goal] = field(default_factory=set)
 
     def __post_init__(self) -> None:
         self.best = (0,) * len(self.problem.wanted)
@@ -106,6 +117,8 @@ class Hunt:
         if any(w.limit is not None and n > w.limit for n, w in zip(goal, self.problem.wanted, strict=True)):
             return False
         if min(goal) < 0 or not self._fits(goal):
+            return False
+        if any(all(n >= m for n, m in zip(goal, never_held, strict=True)) for never_held in self.impossible):
             return False
         return all(sum(u * n for u, n in zip(x.uses, goal, strict=True)) <= x.room * (1 + 1e-9) for x in self.limits)
 
@@ -146,6 +159,7 @@ class Hunt:
 
     def _grow_one(self, product: int) -> None:
         top = self._most(product)
+        self._interlock(product, top)
         low, high = self.best[product], top
         step = max(1, int(0.75 * (high - low)))
         while low < high and not self.halted():
@@ -160,6 +174,20 @@ class Hunt:
                 high = trial - 1
                 step = max(1, (high - low + 1) // 2)
             self.report("laying pieces", 0.05)
+
+    def _interlock(self, product: int, top: int) -> None:
+        """Many equal pieces on empty leather: begin with the best lattice and what goes in beside it."""
+        kinds = self.problem.kinds_of(product)
+        if len(kinds) != 1 or self.laid or self.halted() or top * self.problem.kinds[kinds[0]].count < MANY:
+            return
+        yard, count = yard_of(self.problem, self.budget.angles), self.problem.kinds[kinds[0]].count
+        laid = lattice_fill(yard, kinds[0])
+        for angle in (0.0, 90.0) if len(laid) < top * count else ():
+            sweep = Sweep(np.radians(self.problem.bearing + angle))
+            laid += construct(yard, [kinds[0]] * (top * count - len(laid)), sweep, laid)
+        number = min(len(laid) // count, top)
+        if number > self.best[product]:
+            self.take(_with(self.best, product, number), tuple(laid[: number * count]))
 
     def _most(self, product: int) -> int:
         told = [n for x in self.limits if (n := x.at_most(product)) is not None]
@@ -186,6 +214,8 @@ class Hunt:
             goal = next(self.better_goals(), None)
             if goal is None:
                 return
+            if self._pack(goal):
+                continue
             share = max(1, min(self.poses_left // TASKS, self._share()))
             more = _shortfall(self.problem, self.laid, goal)
             tasks = [
@@ -202,6 +232,21 @@ class Hunt:
                 self.failures[goal] = self.failures.get(goal, 0) + 1
             round_number += 1
             self.report(f"seeking one more ({len(more)} pieces)", 1 - self.poses_left / self.budget.poses)
+
+    def _pack(self, goal: Goal) -> bool:
+        """Rectangles on rectangular leather, once a goal, exactly: whether it is settled, one way or the other."""
+        if goal in self.packed:
+            return False
+        self.packed.add(goal)
+        book = yard_of(self.problem, self.budget.angles).book
+        filled = fill_rectangles(book, goal, self.budget.packing, self.seed, self.watch.stop)
+        if filled is None:
+            return False
+        if filled.pieces is not None:
+            self.take(goal, filled.pieces)
+        if filled.impossible:
+            self.impossible.append(goal)
+        return filled.pieces is not None or filled.impossible
 
     def _share(self) -> int:
         return max(self.budget.poses // (4 * TASKS), 1)
@@ -261,7 +306,7 @@ class Hunt:
         return tuple(book.pose_of(p.kind, p.stance, p.x, p.y, p.angle) for p in laid)
 
     def found(self) -> Found:
-        return Found(self.best, self.poses(self.laid), self.poses(self.spares), self.stopped)
+        return Found(self.best, self.poses(self.laid), self.poses(self.spares), self.stopped, tuple(self.impossible))
 
 
 def _construct_task(problem: Problem, angles: int, goal: Goal, seed: int, number: int) -> tuple[Laid, ...] | None:
