@@ -11,7 +11,7 @@ import numpy as np
 from hides.errors import LayoutFault
 from hides.hide import Hide, Ring
 from nesting.areas import account
-from nesting.bound.limits import at_most, limits
+from nesting.bound.limits import PLAIN, QUICK, THOROUGH, at_most, limits
 from nesting.check import faults
 from nesting.frame import Frame, frame_of
 from nesting.layout import HideLayout, Layout, Placement, ProductCount
@@ -52,18 +52,22 @@ def _layout(
 ) -> Layout:
     placements = _Naming(wants, problem, frame).placements(found)
     areas, offcuts = account(hide, [p.outline for p in placements], settings.gap)
+    effort = settings.effort
     counts = tuple(
-        ProductCount(want.product.name, found.goal[p], _bound(problem, found, p)) for p, want in enumerate(wants)
+        ProductCount(want.product.name, found.goal[p], _bound(problem, found, p, effort)) for p, want in enumerate(wants)
     )
     one = HideLayout(hide, placements, areas, offcuts)
     products = tuple(want.product for want in wants)
     return Layout(counts, products, settings.gap, settings.seed, settings.effort, (one,), found.stopped)
 
 
-def _bound(problem: Problem, found: Found, product: int) -> int:
-    """The most products of a kind that any layout can hold: by areas, and by what the search proved impossible."""
+def _bound(problem: Problem, found: Found, product: int, effort: str) -> int:
+    """The most products of a kind that any layout can hold: by `bound`, and by what the search proved impossible."""
     alone = [goal[product] - 1 for goal in found.impossible if sum(goal) == goal[product]]
-    return min([at_most(problem, product), *alone])
+    plain = min([at_most(problem, product, PLAIN), *alone])
+    if plain <= found.goal[product]:  # nothing left to prove
+        return plain
+    return min(plain, at_most(problem, product, QUICK if effort == "quick" else THOROUGH))
 
 
 @dataclass

@@ -1,0 +1,194 @@
+"""Limits from parallel lines, for pieces that keep their angle: a line takes only so many lengths.
+
+Validity. Draw lines a distance s apart across the leather. A convex piece that lies at one known angle is met by them
+in intervals. Where its cross-section is at least j·u long over a height h_j, at least floor(h_j / s) lines meet
+it there, so its intervals hold Σ_j floor(h_j / s) whole units u in all, wherever it lies. Intervals of different
+pieces do not overlap, and within a stretch C of a line on the leather Σ floor(c_i / u) ≤ floor(Σ c_i / u) ≤
+floor(C / u): rounding down is superadditive (Fekete and Schepers 2004, "A general framework for bounds for
+higher-dimensional orthogonal packing problems", Mathematical Methods of Operations Research 60, use such functions
+for rectangles in boxes). Hence Σ over pieces ≤ Σ floor(C / u) over all stretches, whatever s, u and the first line's
+place. Pieces of several angles count the least of them, those that turn freely or are not convex count nothing.
+Pieces are first taken smaller by what they may share within a layout's tolerance; with a gap g, pieces and leather
+are grown by g/2. The angle may be off within the tolerance (0.01 mm at the farthest corner): pieces are taken smaller
+by that too.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import affinity
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nesting.bound.limit import SHARED, Limit
+from nesting.bound.reach import nearly_round
+from nesting.geometry.convex import ring_of
+from nesting.problem import Kind, Problem
+
+TURNED = 0.0105
+"""How far (mm) a piece's outline may be off because its angle is, within the layout's tolerance."""
+
+CLOSE = 1e-9
+WIDEST_KINDS = 4
+"""Kinds (the largest) whose lengths and widths are tried as units and as distances of lines."""
+
+PHASES = (None, 0.0, 0.25, 0.5, 0.75)
+"""Where the first line lies: just one distance above the ground's lowest point, or at shares of the distance from 0."""
+
+MOST_LINES = 400
+
+
+@dataclass(frozen=True)
+class Sections:
+    """Cross-sections of one convex piece: their lengths at some heights, linear between."""
+
+    heights: NDArray[np.float64]
+    lengths: NDArray[np.float64]
+
+    @property
+    def high(self) -> float:
+        return float(self.heights[-1] - self.heights[0])
+
+    @property
+    def long(self) -> float:
+        return float(self.lengths.max())
+
+    def units(self, unit: float, apart: float) -> int:
+        """Whole units that lines `apart` from one another surely meet in the piece."""
+        most = math.floor(self.long / unit + CLOSE)
+        return sum(math.floor(self._where(j * unit) / apart + CLOSE) for j in range(1, most + 1))
+
+    def _where(self, length: float) -> float:
+        """The height over which sections are at least so long."""
+        y, c = self.heights, self.lengths
+        low, high = np.minimum(c[:-1], c[1:]), np.maximum(c[:-1], c[1:])
+        share = np.where(low >= length, 1.0, np.where(high < length, 0.0, 0.0))
+        mixed = (low < length) & (high >= length)
+        share[mixed] = (high[mixed] - length) / (high[mixed] - low[mixed])
+        return float((share * np.diff(y)).sum())
+
+
+def chord_limits(problem: Problem) -> Iterator[Limit]:
+    """The sharpest limit from lines for each product and for all together, where pieces keep their angles."""
+    for heading in _headings(problem):
+        pieces = {k: got for k, kind in enumerate(problem.kinds) if (got := _sections(problem, kind, heading))}
+        if pieces:
+            yield from _best(problem, list(_along(problem, pieces, heading)))
+
+
+def _best(problem: Problem, found: Sequence[Limit]) -> Iterator[Limit]:
+    wishes = [[float(p == q) for q in range(len(problem.wanted))] for p in range(len(problem.wanted))]
+    for wish in [*wishes, [1.0] * len(problem.wanted)]:
+        told = [(limit.room / use, i) for i, limit in enumerate(found) if (use := float(np.dot(limit.uses, wish))) > 0]
+        if told:
+            yield found[min(told)[1]]
+
+
+def _headings(problem: Problem) -> list[float]:
+    """Ways that lines may run: along and across the angles of pieces that keep theirs."""
+    angles = {
+        round(stance.low + turn, 9) % 180.0
+        for kind in problem.kinds
+        if _keeps(kind)
+        for stance in kind.stances
+        for turn in (0.0, 90.0)
+    }
+    return sorted(angles)[:4]
+
+
+def _keeps(kind: Kind) -> bool:
+    fixed = bool(kind.stances) and all(stance.high - stance.low < 1e-9 for stance in kind.stances)
+    return fixed and not nearly_round(kind)
+
+
+def _sections(problem: Problem, kind: Kind, heading: float) -> list[Sections]:
+    """Cross-sections of a kind in every stance, lines being level; none where it turns or is not convex."""
+    outline = kind.outline
+    if not _keeps(kind) or outline.area < outline.convex_hull.area * (1 - 1e-9):
+        return []
+    found = []
+    for angle, mirrored in {(round(s.low, 9), s.mirrored) for s in kind.stances}:
+        shape = affinity.scale(outline, -1, 1, origin=(0, 0)) if mirrored else outline
+        shape = affinity.rotate(shape, angle - heading, origin=(0, 0))
+        shape = shape.buffer(problem.gap / 2 - SHARED - TURNED, join_style="mitre" if not problem.gap else "round")
+        if shape.is_empty:
+            return []
+        found.append(_cut(shape))
+    return found
+
+
+def _cut(shape: Polygon) -> Sections:
+    ring = ring_of(shape)
+    heights = np.unique(ring[:, 1])
+    west, _, east, _ = shape.bounds
+    inner = heights.copy()
+    inner[0], inner[-1] = inner[0] + 1e-7, inner[-1] - 1e-7
+    lines = shapely.linestrings([[(west - 1, y), (east + 1, y)] for y in inner])
+    return Sections(heights, np.maximum(shapely.length(shapely.intersection(lines, shape)) - 1e-6, 0.0))
+
+
+def _along(problem: Problem, pieces: dict[int, list[Sections]], heading: float) -> Iterator[Limit]:
+    ground = _ground(problem, pieces, heading)
+    if ground.is_empty:
+        return
+    largest = sorted(pieces, key=lambda k: -problem.kinds[k].area)[:WIDEST_KINDS]
+    units = {s.long / part - 1e-6 for k in largest for s in pieces[k] for part in (1, 2, 3)}
+    for apart in sorted({s.high / part for k in largest for s in pieces[k] for part in (1, 2)}):
+        apart -= 1e-6
+        stretches = [stretch for phase in PHASES if (stretch := _stretches(ground, apart, phase)) is not None]
+        for unit in sorted(units):
+            uses = _uses(problem, pieces, unit, apart)
+            if any(uses) and stretches:
+                room = min(int(np.floor(stretch / unit + CLOSE).sum()) for stretch in stretches)
+                yield Limit(uses, float(room), "room for whole lengths along its way")
+
+
+def _ground(problem: Problem, pieces: dict[int, list[Sections]], heading: float) -> BaseGeometry:
+    used = {r for k in pieces for stance in problem.kinds[k].stances for r in stance.regions}
+    ground = shapely.union_all([problem.outer[r] for r in sorted(used)])
+    if problem.gap:
+        ground = ground.buffer(problem.gap / 2 * 1.0005, quad_segs=32)
+    return affinity.rotate(ground, -heading, origin=(0, 0))
+
+
+def _stretches(ground: BaseGeometry, apart: float, phase: float | None) -> NDArray[np.float64] | None:
+    """Lengths of the stretches of level lines on the leather; None where there would be too many lines."""
+    west, south, east, north = ground.bounds
+    first = south + apart if phase is None else (math.ceil(south / apart - phase) + phase) * apart
+    count = max(0, math.floor((north - first) / apart + CLOSE) + 1)
+    if count > MOST_LINES:
+        return None
+    if count == 0:
+        return np.zeros(0)
+    heights = first + apart * np.arange(count)
+    lines = shapely.linestrings([[(west - 1, y), (east + 1, y)] for y in heights])
+    shapely.prepare(ground)
+    return np.array([length for line in shapely.intersection(lines, ground) for length in _lengths(line)])
+
+
+def _lengths(line: BaseGeometry) -> Iterator[float]:
+    """Lengths of the connected stretches of a level line, those that only touch taken together."""
+    parts = [part.bounds for part in getattr(line, "geoms", [line]) if part.length > 0]
+    start = end = -math.inf
+    for west, _, east, _ in sorted(parts):
+        if west > end + 1e-6:
+            if end > start:
+                yield end - start
+            start = west
+        end = max(end, east)
+    if end > start:
+        yield end - start
+
+
+def _uses(problem: Problem, pieces: dict[int, list[Sections]], unit: float, apart: float) -> tuple[float, ...]:
+    uses = [0.0] * len(problem.wanted)
+    for k, stances in pieces.items():
+        kind = problem.kinds[k]
+        uses[kind.product] += kind.count * min(sections.units(unit, apart) for sections in stances)
+    return tuple(uses)

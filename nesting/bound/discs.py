@@ -1,0 +1,38 @@
+"""How many pieces of one kind there can be, by the largest disc in each: discs leave gaps that areas do not see."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import shapely
+from shapely.geometry import Point
+
+from nesting.bound.limit import SHARED
+from nesting.problem import Problem
+
+
+@lru_cache(maxsize=256)
+def most_of_kind(problem: Problem, kind: int) -> int:
+    """The most pieces of a kind, whatever else is cut.
+
+    Validity. Each piece holds a disc of diameter d, and the discs do not overlap. Their centres lie at least d apart
+    in the convex set X that the hull of the kind's leather becomes when a strip of d/2 is taken off all round. Such
+    points number at most 2 A(X) / (√3 d²) + P(X) / (2 d) + 1, A its area and P its perimeter (Oler 1961, "An
+    inequality in the geometry of numbers", Acta Mathematica 105; Groemer 1960 for discs in convex sets). The strip
+    taken off a convex polygon has straight sides, so no chord stands for an arc.
+    """
+    outline = problem.kinds[kind].outline
+    middle = Point(shapely.maximum_inscribed_circle(outline, tolerance=0.01).coords[0])
+    radius = float(outline.exterior.distance(middle)) - SHARED
+    used = {r for stance in problem.kinds[kind].stances for r in stance.regions}
+    hull = shapely.union_all([problem.outer[r] for r in sorted(used)]).convex_hull
+    if radius <= 0 or hull.is_empty:
+        return 0 if hull.is_empty else 10**9
+    centres = hull.buffer(1e-6 - radius, join_style="mitre")
+    if centres.is_empty:
+        return 0
+    apart = 2 * (radius + max(0.0, problem.gap / 2 - SHARED))
+    area, around = float(centres.area), float(centres.length)
+    number = 2 * area / (math.sqrt(3) * apart**2) + around / (2 * apart) + 1
+    return math.floor(number + 1e-9)
