@@ -67,7 +67,7 @@ def test_planted_layouts_pass_the_check(seed: int, off: float) -> None:
     assert codes(layout) <= {"areas"}
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(2))
 def test_with_all_else_spoilt_the_bound_is_the_planted_number(seed: int) -> None:
     case = planted(seed, ["panel", "strap"], 4)
     assert most(case.hide, case.product, fineness=FINE) == case.number

@@ -167,20 +167,20 @@ def _stretches(ground: BaseGeometry, apart: float, phase: float | None) -> NDArr
     if count == 0:
         return np.zeros(0)
     heights = first + apart * np.arange(count)
-    lines = shapely.linestrings([[(west - 1, y), (east + 1, y)] for y in heights])
-    shapely.prepare(ground)
-    return np.array([length for line in shapely.intersection(lines, ground) for length in _lengths(line)])
+    lines = shapely.MultiLineString([[(west - 1, y), (east + 1, y)] for y in heights])
+    met = ground.intersection(lines)
+    parts = [part.bounds for part in getattr(met, "geoms", [met]) if part.length > 0]
+    return np.array(list(_joined(sorted((round((y - first) / apart), x0, x1) for x0, y, x1, _ in parts))))
 
 
-def _lengths(line: BaseGeometry) -> Iterator[float]:
-    """Lengths of the connected stretches of a level line, those that only touch taken together."""
-    parts = [part.bounds for part in getattr(line, "geoms", [line]) if part.length > 0]
-    start = end = -math.inf
-    for west, _, east, _ in sorted(parts):
-        if west > end + 1e-6:
+def _joined(parts: list[tuple[int, float, float]]) -> Iterator[float]:
+    """Lengths of the stretches that (line, start, end) parts make, those that only touch taken together."""
+    line, start, end = -1, 0.0, 0.0
+    for number, west, east in parts:
+        if number != line or west > end + 1e-6:
             if end > start:
                 yield end - start
-            start = west
+            line, start, end = number, west, east
         end = max(end, east)
     if end > start:
         yield end - start

@@ -47,9 +47,16 @@ class Raster:
         return self._cells(shape, shapely.intersects)
 
     def shares(self, shape: BaseGeometry, cells: Mask) -> NDArray[np.float64]:
-        """The area of a shape in each of some cells, mm²."""
+        """The area of a shape in each of some cells, mm²; in the order of `cells`' own elements."""
+        areas = np.zeros(cells.shape)
         j, i = np.nonzero(cells)
-        return np.asarray(shapely.area(shapely.intersection(shape, self._boxes(j, i, 1))))
+        block = j // COARSE * cells.shape[1] + i // COARSE
+        for each in np.unique(block):  # cut to a block first: then each cell meets a few edges only
+            here = block == each
+            row, column = j[here][0] // COARSE * COARSE, i[here][0] // COARSE * COARSE
+            part = shape.intersection(self._boxes(row, column, COARSE).item())
+            areas[j[here], i[here]] = shapely.area(shapely.intersection(part, self._boxes(j[here], i[here], 1)))
+        return areas[cells]
 
     def _cells(self, shape: BaseGeometry, holds: Callable[..., Mask]) -> Mask:
         """Blocks of cells first; only those that the shape's border crosses are looked into."""
@@ -67,7 +74,7 @@ class Raster:
         out[j, i] = holds(shape, self._boxes(j, i, 1))
         return out[: self.rows, : self.columns]
 
-    def _boxes(self, j: Ints, i: Ints, many: int) -> NDArray[np.object_]:
+    def _boxes(self, j: Ints | np.intp, i: Ints | np.intp, many: int) -> NDArray[np.object_]:
         x, y, side = self.west + i * self.size, self.south + j * self.size, many * self.size
         return np.asarray(shapely.box(x, y, x + side, y + side))
 
