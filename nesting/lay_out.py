@@ -54,7 +54,8 @@ def _layout(
     areas, offcuts = account(hide, [p.outline for p in placements], settings.gap)
     effort = settings.effort
     counts = tuple(
-        ProductCount(want.product.name, found.goal[p], _bound(problem, found, p, effort)) for p, want in enumerate(wants)
+        ProductCount(want.product.name, found.goal[p], _bound(problem, found, p, effort))
+        for p, want in enumerate(wants)
     )
     one = HideLayout(hide, placements, areas, offcuts)
     products = tuple(want.product for want in wants)
