@@ -1,7 +1,8 @@
 """One more product: pieces that overlap are pulled apart until none does.
 
 Guided local search over layouts with overlaps: Egeblad, Nielsen, Odgaard 2007; Umetani et al. 2009; restarts from
-the least overlap so far with two large pieces changed over, as in Gardeyn et al. 2025.
+the least overlap so far with two large pieces changed over, as in Gardeyn et al. 2025. A slack that shrinks to
+nought keeps the last hairs from hiding the large overlaps; a linear programme takes them out at the end.
 """
 
 from __future__ import annotations
@@ -12,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from nesting.search.construct import Laid
-from nesting.search.kernel import State, put, separate
+from nesting.search.kernel import State, measure, put, separate
+from nesting.search.settle import settle
 from nesting.search.tables import Book
 from nesting.settings import Stop, never
 
@@ -21,6 +23,11 @@ CHUNK = 100_000
 
 PATIENCE = 150
 WIDE, NEAR = 30, 15
+
+FIRST_SLACK = 0.03
+"""The slack that a squeeze begins with, as a share of the middling piece's width."""
+SETTLED, LAST_SLACK = 0.6, 0.1
+"""Slacks (mm) from which the linear programme is tried, and after which none is left."""
 
 
 @dataclass(frozen=True)
@@ -43,21 +50,52 @@ def squeeze(
         put(book.tables, state, i, piece.stance, piece.x, piece.y, piece.angle)
     for i in range(len(start), len(kinds)):
         _scatter(book, state, i, rng)
-    best_pose, best_stance = state.pose.copy(), state.stance.copy()
-    kept_pose, kept_stance, kept = state.pose.copy(), state.stance.copy(), np.inf
-    tried = 0
-    gap = book.problem.gap
-    while tried < budget and not stop():
-        chunk = min(CHUNK, budget - tried)
-        least, used = separate(book.tables, state, gap, chunk, PATIENCE, WIDE, NEAR, best_pose, best_stance)
-        tried += used
-        if least < kept:
-            kept, kept_pose, kept_stance = least, best_pose.copy(), best_stance.copy()
-        if kept == 0.0:
-            break
-        if used < chunk:
-            _shake(book, state, kept_pose, kept_stance, rng)
-    return Squeezed(_pieces(kinds, kept_pose, kept_stance), float(kept), tried)
+    hunt = _Hunt(book, state, rng)
+    while hunt.tried < budget and not stop() and not hunt.done:
+        hunt.work(min(CHUNK, budget - hunt.tried))
+    return Squeezed(_pieces(kinds, hunt.kept_pose, hunt.kept_stance), 0.0 if hunt.done else hunt.kept, hunt.tried)
+
+
+class _Hunt:
+    """A squeeze as it goes: overlaps first up to a slack, then up to half of it, and so on down to none."""
+
+    def __init__(self, book: Book, state: State, rng: np.random.Generator) -> None:
+        self.book, self.state, self.rng = book, state, rng
+        self.pose, self.stance = state.pose.copy(), state.stance.copy()
+        self.kept_pose, self.kept_stance, self.kept = state.pose.copy(), state.stance.copy(), float("inf")
+        self.tried, self.done = 0, False
+        spans = book.tables.span[book.tables.stance_shape[state.stance]]
+        state.slack[0] = FIRST_SLACK * float(np.median(spans))
+
+    def work(self, chunk: int) -> None:
+        """Try some poses; then go on to less slack, or shake, where that is due."""
+        t, gap = self.book.tables, self.book.problem.gap
+        least, used = separate(t, self.state, gap, chunk, PATIENCE, WIDE, NEAR, self.pose, self.stance)
+        self.tried += used
+        if least < self.kept:
+            self.kept, self.kept_pose, self.kept_stance = least, self.pose.copy(), self.stance.copy()
+        if least == 0.0:
+            self._tighten()
+        elif used < chunk:
+            _shake(self.book, self.state, self.kept_pose, self.kept_stance, self.rng)
+
+    def _tighten(self) -> None:
+        """Everything lies apart but for the slack: let the programme settle it, or ask for half the slack."""
+        state = self.state
+        slack = float(state.slack[0])
+        state.slack[0] = 0.0
+        if 0.0 < slack <= SETTLED:
+            settle(self.book, state, max(4 * slack, 0.5))
+        if self._apart():
+            self.kept_pose, self.kept_stance, self.done = state.pose.copy(), state.stance.copy(), True
+            return
+        state.slack[0] = slack / 2 if slack > LAST_SLACK else 0.0
+        state.pairs[:], state.walls[:], self.kept = 1.0, 1.0, float("inf")
+
+    def _apart(self) -> bool:
+        count = len(self.state.kind)
+        loads, worst = np.zeros(count), np.zeros((count, count))
+        return float(measure(self.book.tables, self.state, self.book.problem.gap, loads, worst)) == 0.0
 
 
 def _scatter(book: Book, state: State, i: int, rng: np.random.Generator) -> None:

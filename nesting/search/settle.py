@@ -1,0 +1,96 @@
+"""The last hair: small overlaps taken out of a whole layout at once, by a linear programme.
+
+Every pair of parts that lie near one another is kept apart along its present separating way; pieces shift and turn
+a little so that the sum of what still overlaps is least. Li, Milenkovic 1995 (compaction and separation).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.optimize import linprog
+from scipy.sparse import coo_matrix
+
+from nesting.search.contacts import contacts
+from nesting.search.kernel import NOUGHT, State, put
+from nesting.search.tables import Book
+
+MOST_CONTACTS = 20_000
+CLEAR = NOUGHT / 2
+"""What the programme keeps clear beyond touching, so that its rounding does no harm."""
+
+
+def settle(book: Book, state: State, step: float, rounds: int = 6) -> float:
+    """Move the state's pieces by at most `step` mm a round until nothing overlaps; returns the deepest overlap left."""
+    rows = np.zeros((MOST_CONTACTS, 7))
+    deepest, sum_before = _overlaps(book, state, step, rows)
+    for _ in range(rounds):
+        many = contacts(book.tables, state, book.problem.gap, 2.0 * step, rows)
+        if deepest <= NOUGHT or many == MOST_CONTACTS:
+            break
+        moves = _programme(book, state, rows[:many], step)
+        if moves is None:
+            break
+        _move(book, state, moves)
+        deepest, total = _overlaps(book, state, step, rows)
+        if total > 0.9 * sum_before:
+            break
+        sum_before = total
+    return deepest
+
+
+def _overlaps(book: Book, state: State, step: float, rows: np.ndarray) -> tuple[float, float]:
+    """Deepest overlap among the contacts, and the sum of all."""
+    many = contacts(book.tables, state, book.problem.gap, 2.0 * step, rows)
+    depths: np.ndarray = np.maximum(-rows[:many, 4], 0.0)
+    return (float(depths.max()), float(depths.sum())) if many else (0.0, 0.0)
+
+
+def _programme(book: Book, state: State, rows: np.ndarray, step: float) -> np.ndarray | None:
+    """Shifts and turns (n, 3) of least remaining overlap; turns are in units of 1 / radius."""
+    count, many = len(state.kind), len(rows)
+    i, j = rows[:, 0].astype(int), rows[:, 1].astype(int)
+    normal, room, point = rows[:, 2:4], rows[:, 4], rows[:, 5:7]
+    radius = book.tables.radius[book.tables.stance_shape[state.stance]]
+    pair = np.where(j >= 0, np.minimum(i, j) * (count + 1) + np.maximum(i, j) + 1, i * (count + 1))
+    _, owner = np.unique(pair, return_inverse=True)
+    groups = int(owner.max()) + 1
+
+    def arm(piece: np.ndarray) -> np.ndarray:
+        lever = point - state.pose[piece, :2]
+        moment: np.ndarray = normal[:, 1] * lever[:, 0] - normal[:, 0] * lever[:, 1]
+        return np.asarray(moment / radius[piece])
+
+    line = np.arange(many)
+    both = j >= 0
+    # room + n·(move_j − move_i) + excess ≥ clear, as  n·move_i − n·move_j − excess ≤ room − clear
+    blocks = [
+        (line, 3 * i, normal[:, 0]), (line, 3 * i + 1, normal[:, 1]), (line, 3 * i + 2, arm(i)),
+        (line[both], 3 * j[both], -normal[both, 0]), (line[both], 3 * j[both] + 1, -normal[both, 1]),
+        (line[both], 3 * j[both] + 2, -arm(np.maximum(j, 0))[both]),
+        (line, 3 * count + owner, -np.ones(many)),
+    ]  # fmt: skip
+    at, column, value = (np.concatenate([block[k] for block in blocks]) for k in range(3))
+    matrix = coo_matrix((value, (at, column)), shape=(many, 3 * count + groups)).tocsr()
+    cost = np.concatenate([np.zeros(3 * count), np.ones(groups)])
+    bounds = [*_reach(book, state, radius, step), *[(0.0, None)] * groups]
+    done = linprog(cost, A_ub=matrix, b_ub=room - CLEAR, bounds=bounds, method="highs")
+    return np.array(done.x[: 3 * count], dtype=np.float64).reshape(count, 3) if done.status == 0 else None
+
+
+def _reach(book: Book, state: State, radius: np.ndarray, step: float) -> list[tuple[float, float]]:
+    """How far each piece may shift and turn."""
+    out: list[tuple[float, float]] = []
+    for k in range(len(state.kind)):
+        low, high = book.tables.stance_angles[state.stance[k]]
+        down = max(-0.5 * step, (low - state.pose[k, 2]) * radius[k])
+        up = min(0.5 * step, (high - state.pose[k, 2]) * radius[k])
+        out += [(-step, step), (-step, step), (min(down, 0.0), max(up, 0.0))]
+    return out
+
+
+def _move(book: Book, state: State, moves: np.ndarray) -> None:
+    radius = book.tables.radius[book.tables.stance_shape[state.stance]]
+    for k, (dx, dy, turn) in enumerate(moves):
+        low, high = book.tables.stance_angles[state.stance[k]]
+        angle = min(max(state.pose[k, 2] + turn / radius[k], low), high)
+        put(book.tables, state, k, state.stance[k], state.pose[k, 0] + dx, state.pose[k, 1] + dy, angle)
