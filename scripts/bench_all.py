@@ -1,0 +1,55 @@
+"""The benchmark's protocol and its table.
+
+Protocol. Two threads on two cores and nothing else running; seeds 1, 2, ...; a strip run has `--seconds` of wall time
+and its density is piece area ÷ (strip width × extent), in per cent, rounded to 0.01 after it is laid; hides run at a
+fixed effort. Nothing is tuned on what is reported: instances are read here and nowhere else.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import platform
+import time
+from pathlib import Path
+from typing import Any
+
+from scripts.bench_lattices import lattices
+from scripts.bench_planted import planted, scenario
+from scripts.bench_rectangles import rectangles
+from scripts.bench_strips import strips
+
+SETS = {
+    "strips": strips,
+    "rectangles": rectangles,
+    "planted": planted,
+    "lattices": lattices,
+    "scenario": scenario,
+}
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(prog="scripts/bench", description=__doc__)
+    parser.add_argument("sets", nargs="*", choices=[*SETS, []], default=list(SETS))
+    parser.add_argument("--seconds", type=float, default=60.0)
+    parser.add_argument("--seeds", type=int, default=3)
+    parser.add_argument("--effort", default="normal", choices=["quick", "normal", "thorough"])
+    parser.add_argument("--only", default="", help="only cases whose name holds this")
+    options = parser.parse_args()
+    out = Path("bench-out")
+    out.mkdir(exist_ok=True)
+    machine = {"cores": os.cpu_count(), "python": platform.python_version(), "machine": platform.machine()}
+    for name in options.sets:
+        started = time.monotonic()
+        rows: list[dict[str, Any]] = []
+        print(f"\n== {name} ==", flush=True)
+        for row in SETS[name](options):
+            rows.append(row)
+            print("  ".join(f"{key} {value}" for key, value in row.items()), flush=True)
+        told = {"set": name, "options": vars(options), **machine, "seconds": time.monotonic() - started, "rows": rows}
+        (out / f"{name}.json").write_text(json.dumps(told, indent=1))
+
+
+if __name__ == "__main__":
+    main()
