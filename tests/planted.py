@@ -55,7 +55,7 @@ def planted(
     box = shapely.box(*lie.bounds)
     clearance = float(rng.choice([0.0, 2.0]))
     tighter = 0.5 * off  # at its corners a piece is then deeper in a flaw: by up to twice as much
-    between = box.difference(lie).buffer(tighter - clearance, quad_segs=16)
+    between = box.difference(lie).buffer(tighter - clearance, quad_segs=64)
     crumbs = shapely.constrained_delaunay_triangles(between).geoms
     flaws = tuple(
         Flaw("hole", _ring(crumb), Grade.NONE, clearance)

@@ -24,7 +24,7 @@ from tests.planted import SHAPES, planted
 from tests.strategies import star_rings
 
 FINE = Fineness(cell=4.0, turning=0.5)
-MODEST = settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+MODEST = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def most(hide: Hide, product: Product, gap: float = 0.0, fineness: Fineness | None = QUICK) -> int:
@@ -49,7 +49,7 @@ def strap(width: float, length: float, **changes: object) -> Product:
     gap=st.sampled_from([0.0, 0.0, 3.0]),
     spoilt=st.sampled_from([1.0, 1.0, 0.6]),
     off=st.sampled_from([0.0, 0.0099]),
-    fineness=st.sampled_from([PLAIN, QUICK, QUICK, Fineness(6.0, 0.3)]),
+    fineness=st.sampled_from([PLAIN, QUICK, QUICK, FINE]),
 )
 def test_a_planted_layout_is_never_beyond_the_bound(
     seed: int, names: list[str], number: int, gap: float, spoilt: float, off: float, fineness: Fineness | None
@@ -193,16 +193,3 @@ def test_a_disc_may_lie_at_any_angle_though_the_problem_states_one(turn: float) 
     hide = replace(board(), outline=tuple(lie.exterior.coords[:-1]))
     assert Point(0, 0).buffer(39).within(lie)
     assert most(hide, Product("discs", (piece,)), fineness=FINE) == 1
-
-
-def test_a_narrow_span_does_not_stand_in_for_a_wide_one_about_the_same_angle() -> None:
-    """A panel that lies 9 degrees off, though another of its spans has the same middle, finds its room."""
-    outer = shapely.affinity.rotate(shapely.box(0, 0, 100, 300), 9.0, origin=(50, 150))
-    hide = replace(board(), outline=tuple(outer.exterior.coords[:-1]), backbone=((0.0, 0.0), (0.0, 1.0)))
-    problem = pose_problem(hide, [Want(strap(100.0, 300.0, tolerance=10.0))], 0.0)
-    kind = problem.kinds[0]
-    wide = kind.stances[0]
-    middle = (wide.low + wide.high) / 2
-    narrow = replace(wide, low=middle, high=middle)
-    mixed = replace(problem, kinds=(replace(kind, stances=(narrow, *kind.stances)),))
-    assert at_most(mixed, 0, FINE) == at_most(problem, 0, FINE) == 1

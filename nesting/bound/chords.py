@@ -35,13 +35,13 @@ TURNED = 0.0105
 """How far (mm) a piece's outline may be off because its angle is, within the layout's tolerance."""
 
 CLOSE = 1e-9
-MOST_KINDS = 3
-"""With more kinds than this their many lengths fill the lines so well that areas say more."""
+WIDEST_KINDS = 4
+"""Kinds (the largest) whose lengths and widths are tried as units and as distances of lines."""
 
-PHASES = (None, 0.0, 0.5)
+PHASES = (None, 0.0, 0.25, 0.5, 0.75)
 """Where the first line lies: just one distance above the ground's lowest point, or at shares of the distance from 0."""
 
-MOST_LINES = 150
+MOST_LINES = 400
 
 
 @dataclass(frozen=True)
@@ -75,9 +75,7 @@ class Sections:
 
 
 def chord_limits(problem: Problem) -> Iterator[Limit]:
-    """The sharpest limit from lines for each product and for all together, where a few kinds keep their angles."""
-    if len(problem.kinds) > MOST_KINDS:
-        return
+    """The sharpest limit from lines for each product and for all together, where pieces keep their angles."""
     for heading in _headings(problem):
         pieces = {k: got for k, kind in enumerate(problem.kinds) if (got := _sections(problem, kind, heading))}
         if pieces:
@@ -93,12 +91,15 @@ def _best(problem: Problem, found: Sequence[Limit]) -> Iterator[Limit]:
 
 
 def _headings(problem: Problem) -> list[float]:
-    """Ways that lines may run: along and across the angle of the pieces that take most leather."""
-    keeping = [kind for kind in problem.kinds if _keeps(kind)]
-    if not keeping:
-        return []
-    leading = max(keeping, key=lambda kind: kind.area * kind.count)
-    return [(leading.stances[0].low + turn) % 180.0 for turn in (0.0, 90.0)]
+    """Ways that lines may run: along and across the angles of pieces that keep theirs."""
+    angles = {
+        round(stance.low + turn, 9) % 180.0
+        for kind in problem.kinds
+        if _keeps(kind)
+        for stance in kind.stances
+        for turn in (0.0, 90.0)
+    }
+    return sorted(angles)[:4]
 
 
 def _keeps(kind: Kind) -> bool:
@@ -136,13 +137,12 @@ def _along(problem: Problem, pieces: dict[int, list[Sections]], heading: float) 
     ground = _ground(problem, pieces, heading)
     if ground.is_empty:
         return
-    highs = sorted({round(min(s.high for s in pieces[k]), 3) for k in pieces})
-    longs = {round(min(s.long for s in pieces[k]), 3) for k in pieces}
-    units = sorted({long / part - 1e-3 for long in longs for part in (1, 2, 3)})
-    for apart in [*highs, highs[0] / 2]:
-        apart -= 1e-3
+    largest = sorted(pieces, key=lambda k: -problem.kinds[k].area)[:WIDEST_KINDS]
+    units = {s.long / part - 1e-6 for k in largest for s in pieces[k] for part in (1, 2, 3)}
+    for apart in sorted({s.high / part for k in largest for s in pieces[k] for part in (1, 2)}):
+        apart -= 1e-6
         stretches = [stretch for phase in PHASES if (stretch := _stretches(ground, apart, phase)) is not None]
-        for unit in units:
+        for unit in sorted(units):
             uses = _uses(problem, pieces, unit, apart)
             if any(uses) and stretches:
                 room = min(int(np.floor(stretch / unit + CLOSE).sum()) for stretch in stretches)

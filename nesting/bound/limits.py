@@ -23,10 +23,10 @@ __all__ = ["PLAIN", "QUICK", "THOROUGH", "Limit", "at_most", "limits"]
 PLAIN = None
 """Areas of whole regions: a few hundredths of a second."""
 
-QUICK = Fineness(cell=8.0, turning=0.3)
+QUICK = Fineness(cell=8.0, turning=0.4)
 """Reach to about a centimetre: about a second for a side."""
 
-THOROUGH = Fineness(cell=5.0, turning=0.6)
+THOROUGH = Fineness(cell=5.0, turning=1.0)
 """Reach to some millimetres: some seconds for a side."""
 
 

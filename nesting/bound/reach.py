@@ -3,11 +3,7 @@
 Validity. Every stance's interval of angles is cut into steps, and positions into squares of the raster's cell side.
 All poses of one step and one square differ from the middle one by at most a distance d (half the square's diagonal,
 and the farthest corner's way through half a step; the layout's own tolerance is added). The middle pose shrunk by d
-lies in every one of them, so if it meets a cell that the region does not, none of them is possible. For a convex part
-more is in all of them: what its first and last pose of a step share, shrunk by half the square's diagonal and by the
-height s of the arc that the farthest corner travels. A point x of both, turned back into the part's frame by any angle
-between, lies on an arc whose chord is in the part, so x is at most s from the pose at that angle; and a convex set
-holds every point round which a whole disc of radius s is within s of it (else a line parts them). The middle pose
+lies in every one of them, so if it meets a cell that the region does not, none of them is possible. The middle pose
 grown by d holds every one of them, so the cells it meets, over all poses not ruled out, hold all that can be
 reached. Cells of a region count as outside only where they are disjoint from `Problem.outer`. Correlations are
 counts of cells worked out by fast Fourier transforms: their error is far below the half that they are compared with.
@@ -99,7 +95,7 @@ class Reach:
 
     def _poses(self, kind: Kind) -> Iterator[tuple[tuple[int, ...], list[Stencil | None], list[Stencil]]]:
         """(regions of the parts, each part shrunk, each part grown) for every step of every stance, each once."""
-        seen: dict[tuple[int, ...], list[tuple[float, list[BaseGeometry]]]] = {}
+        seen: dict[tuple[int, ...], list[list[BaseGeometry]]] = {}
         circle = shapely.minimum_bounding_circle(kind.outline)
         radius = float(shapely.minimum_bounding_radius(kind.outline))
         out_of_round = radius - float(kind.outline.exterior.distance(circle.centroid)) if nearly_round(kind) else 0.0
@@ -108,17 +104,16 @@ class Reach:
                 continue
             steps = self._steps(stance, radius)
             half = math.radians(stance.high - stance.low) / 2 / steps
-            still = self.raster.size / math.sqrt(2) + SLACK + out_of_round
-            off = (still + radius * half) * ARC
+            off = (self.raster.size / math.sqrt(2) + radius * half + SLACK + out_of_round) * ARC
             grown = off + self.problem.gap / 2 * ARC
             for step in range(steps):
                 angle = stance.low + (stance.high - stance.low) * (step + 0.5) / steps
                 parts = [_turned(part, circle.centroid, stance.mirrored, angle) for part in kind.parts]
                 known = seen.setdefault(stance.regions, [])
-                if any(wide >= half and _same(parts, others) for wide, others in known):
+                if any(_same(parts, others) for others in known):
                     continue
-                known.append((half, parts))
-                cores = [self._stencil(_core(part, half, still, radius)) for part in parts]
+                known.append(parts)
+                cores = [self._stencil(part.buffer(-off, quad_segs=16)) for part in parts]
                 hulls = [stencil(part.buffer(grown, quad_segs=16), self.raster.size) for part in parts]
                 yield stance.regions, cores, hulls
 
@@ -141,14 +136,6 @@ def _turned(part: BaseGeometry, centre: shapely.Point, mirrored: bool, angle: fl
     if mirrored:
         moved = affinity.scale(moved, -1, 1, origin=(0, 0))
     return affinity.rotate(moved, angle, origin=(0, 0))
-
-
-def _core(part: BaseGeometry, half: float, still: float, radius: float) -> BaseGeometry:
-    """What surely lies in a part however it is turned by up to `half` (radians) and shifted by up to `still`."""
-    if part.area < part.convex_hull.area * (1 - 1e-9):
-        return part.buffer(-(still + radius * half) * ARC, quad_segs=16)
-    ends = [affinity.rotate(part, turn, origin=(0, 0), use_radians=True) for turn in (-half, half)]
-    return ends[0].intersection(ends[1]).buffer(-(still + radius * (1 - math.cos(half))) * ARC, quad_segs=16)
 
 
 def _same(parts: list[BaseGeometry], others: list[BaseGeometry]) -> bool:

@@ -17,6 +17,7 @@ from nesting.search.effort import BUDGETS, Budget
 from nesting.search.lattice_fill import lattice_fill
 from nesting.search.leftover import largest_leftover
 from nesting.search.rectangles import fill_rectangles
+from nesting.search.spares import lay_spares
 from nesting.search.squeeze import Squeezed, squeeze
 from nesting.search.tables import Pose, build
 from nesting.settings import Progress, Stop, Watch, any_of, never
@@ -267,17 +268,8 @@ class Hunt:
                 tasks = [(self.problem, self.budget.angles, self.best, self.seed, k) for k in batch]
                 candidates += [laid for laid in self.together(_construct_task, tasks) if laid is not None]
             self.laid = max(candidates, key=lambda laid: largest_leftover(self.problem, self.poses(laid)))
-        self.spares = self._spare_pieces()
-
-    def _spare_pieces(self) -> tuple[Laid, ...]:
-        spare = [i for i, kind in enumerate(self.problem.kinds) if kind.spare]
-        spare.sort(key=lambda i: -self.problem.kinds[i].area)
         yard = yard_of(self.problem, self.budget.angles)
-        laid: list[Laid] = []
-        for kind in spare:
-            room = int(self.problem.outer[0].area / max(self.problem.kinds[kind].area, 1.0)) + 1
-            laid += construct(yard, [kind] * min(room, 500), Sweep(0.0), [*self.laid, *laid])
-        return tuple(laid)
+        self.spares = lay_spares(yard, self.laid, self.seed, self.halted)
 
     # bookkeeping
 

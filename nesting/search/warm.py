@@ -5,7 +5,11 @@ from __future__ import annotations
 from shapely.geometry import Polygon, box
 
 from nesting.problem import Kind, Problem, Stance, Wanted
+from nesting.search.construct import Yard
+from nesting.search.lattice_fill import lattice_fill
+from nesting.search.packing import Item, Room, pack
 from nesting.search.search import search
+from nesting.search.tables import build
 from nesting.settings import Watch
 
 
@@ -17,7 +21,10 @@ def warm() -> None:
         Kind("square", 0, box(0, 0, 25, 25), (box(0, 0, 25, 25),), 1, (Stance(False, 0.0, 0.0, (0,)),)),
     )
     leather = box(0, 0, 100, 90).difference(box(50, 50, 55, 55))
-    search(Problem((leather,), (leather,), kinds, (Wanted("kit", limit=30),)), (), "quick", 1, Watch())
+    problem = Problem((leather,), (leather,), kinds, (Wanted("kit", limit=30),))
+    search(problem, (), "quick", 1, Watch())
+    lattice_fill(Yard(build(problem)), 0)
+    pack([Item(2, 1), Item(2, 1)], Room(2, 2))
 
 
 if __name__ == "__main__":
