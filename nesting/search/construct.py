@@ -90,7 +90,8 @@ class Yard:
         room = {s: problem.regions[t.stance_region[s, 0]].area for s in stances}
         ranked = sorted(((-room[s], rank, s, a) for s in stances for rank, a in enumerate(self._angles(s))))
         sides = 1 + any(stance.mirrored for stance in problem.kinds[kind].stances)
-        return [(s, a) for _, _, s, a in ranked[: sides * max(2 * self.most_angles, 8)]]
+        most = self.most_angles if self.most_angles <= 4 else 2 * self.most_angles * sides
+        return [(s, a) for _, _, s, a in ranked[:most]]
 
     def _angles(self, stance: int) -> list[float]:
         """Angles of a stance's interval, the most useful first: in line with the rows, then its ends, then evenly."""

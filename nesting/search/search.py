@@ -100,6 +100,7 @@ class Hunt:
     stopped: bool = False
     failures: dict[Goal, int] = field(default_factory=dict)
     impossible: list[Goal] = field(default_factory=list)
+    nearest: dict[Goal, tuple[Laid, ...]] = field(default_factory=dict)
     packed: set[Goal] = field(default_factory=set)
 
     def __post_init__(self) -> None:
@@ -224,13 +225,14 @@ class Hunt:
                  _mix(self.seed, round_number, k), share, self.stop_rule())
                 for k in range(TASKS)
             ]  # fmt: skip
-            results = self.together(_squeeze_task, tasks)
-            self.poses_left -= share * TASKS
+            results: list[Squeezed] = self.together(_squeeze_task, tasks)
+            self.poses_left -= max(sum(r.tried for r in results), TASKS)
             done = [r.pieces for r in results if r.overlap == 0.0]
             if done:
                 self.take(goal, done[0])
             else:
                 self.failures[goal] = self.failures.get(goal, 0) + 1
+                self.nearest[goal] = min(results, key=lambda r: r.overlap).pieces
             round_number += 1
             self.report(f"seeking one more ({len(more)} pieces)", 1 - self.poses_left / self.budget.poses)
 
@@ -250,11 +252,13 @@ class Hunt:
         return filled.pieces is not None or filled.impossible
 
     def _share(self) -> int:
-        return max(self.budget.poses // (4 * TASKS), 1)
+        return max(self.budget.poses // (2 * TASKS), 1)
 
     def _start(self, goal: Goal, turn: int) -> tuple[Laid, ...] | None:
-        """What a squeeze starts from: the best layout, or by turns nothing (then it lays afresh what fits)."""
-        return _part_of(self.problem, self.laid, goal) if turn % 2 == 0 else None
+        """What a squeeze starts from: how far the last one came, else the best layout; by turns it lays afresh."""
+        if turn % 2:
+            return None
+        return self.nearest.get(goal) or _part_of(self.problem, self.laid, goal)
 
     def tidy(self) -> None:
         """Among layouts of the best goal keep the one with the largest leftover, then fill in spares."""
