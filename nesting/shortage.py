@@ -19,7 +19,7 @@ from nesting.usable import Demand, usable
 from nesting.want import Want
 from nesting.wording import length_text
 
-ANGLES = 8
+ANGLES = 4
 
 
 def shortages(layout: Layout, units: str = "mm") -> list[Shortage]:

@@ -15,13 +15,16 @@ class Budget:
     """
 
     constructions: int
+    tidies: int
     poses: int
     angles: int
     packing: PackingBudget
 
 
 BUDGETS = {
-    "quick": Budget(constructions=4, poses=120_000, angles=4, packing=PackingBudget(1_000_000, 0.5)),
-    "normal": Budget(constructions=12, poses=7_000_000, angles=8, packing=PackingBudget(30_000_000, 3.0)),
-    "thorough": Budget(constructions=120, poses=150_000_000, angles=16, packing=PackingBudget(400_000_000, 60.0)),
+    "quick": Budget(constructions=4, tidies=2, poses=80_000, angles=4, packing=PackingBudget(1_000_000, 0.5)),
+    "normal": Budget(constructions=12, tidies=8, poses=7_000_000, angles=8, packing=PackingBudget(30_000_000, 3.0)),
+    "thorough": Budget(
+        constructions=60, tidies=40, poses=150_000_000, angles=16, packing=PackingBudget(400_000_000, 60.0)
+    ),
 }

@@ -264,7 +264,7 @@ class Hunt:
         """Among layouts of the best goal keep the one with the largest leftover, then fill in spares."""
         if any(self.best) and not self.halted():
             candidates = [self.laid]
-            tries = range(self.budget.constructions, 2 * self.budget.constructions)
+            tries = range(self.budget.constructions, self.budget.constructions + self.budget.tidies)
             for first in range(0, len(tries), TASKS):
                 if self.halted():
                     break
