@@ -8,8 +8,14 @@ import numpy
 import ortools
 import pytest
 import shapely
+from hypothesis import HealthCheck, settings
 
 BENCHMARKS = Path(__file__).resolve().parents[2] / "shared" / "benchmarks"
+
+
+# On a loaded machine drawing an example can be slow: that says nothing of the code.
+settings.register_profile("hideplan", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("hideplan")
 
 
 def pytest_report_header() -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from boards import lain
 from shapely import affinity
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
@@ -14,7 +15,6 @@ from shapely.geometry.base import BaseGeometry
 from hides.hide import Flaw, Grade, Hide, Ring, Zone
 from nesting.layout import Placement
 from nesting.product import Along, Cover, Piece, Product
-from tests.boards import lain
 
 SHAPES: dict[str, Ring] = {
     "panel": ((0, 0), (70, 0), (70, 120), (0, 120)),

@@ -8,9 +8,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from boards import board, box, codes, laid
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from planted import SHAPES, planted
 from shapely.geometry import Point
+from strategies import star_rings
 
 from hides.hide import Flaw, Grade, Hide
 from nesting.bound.discs import most_of_kind
@@ -19,9 +22,6 @@ from nesting.bound.reach import Fineness
 from nesting.pose_problem import pose_problem
 from nesting.product import Along, Piece, Product
 from nesting.want import Want
-from tests.boards import board, box, codes, laid
-from tests.planted import SHAPES, planted
-from tests.strategies import star_rings
 
 FINE = Fineness(cell=4.0, turning=0.5)
 MODEST = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])

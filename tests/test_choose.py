@@ -8,6 +8,7 @@ from itertools import combinations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from problems import in_box
 from shapely.geometry import box
 
 from nesting.problem import Problem
@@ -16,7 +17,6 @@ from nesting.search.construct import Laid, Yard
 from nesting.search.leftover import placed
 from nesting.search.spares import lay_spares
 from nesting.search.tables import build
-from tests.problems import in_box
 
 SIDE = 10.0
 POOLS = st.lists(st.tuples(st.integers(0, 1), st.integers(0, 8), st.integers(0, 3)), min_size=1, max_size=9)

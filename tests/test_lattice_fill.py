@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 import shapely
+from problems import plain_hide, product, rectangle
 from shapely.geometry import Point, Polygon, box
 
 from nesting.lay_out import Want, lay_out
@@ -16,7 +17,6 @@ from nesting.search.lattice_fill import lattice_fill
 from nesting.search.leftover import placed
 from nesting.search.tables import build
 from nesting.settings import Settings
-from tests.problems import plain_hide, product, rectangle
 
 ANY = (-180.0, 180.0)
 

@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from browser import CORNERS, LAPTOP, TABLET, Visit, hide_ring, synthetic_photo, visiting
 from playwright.sync_api import Page, expect
 
 from hides.hide_file import read_hide
-from tests.browser import CORNERS, LAPTOP, TABLET, Visit, hide_ring, synthetic_photo, visiting
 
 FORM_PROJECT = """format = "hideplan-project-1"
 name = "Tag set"

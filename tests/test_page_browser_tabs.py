@@ -6,15 +6,15 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
+from browser import LAPTOP, TABLET, Visit, visiting
+from page_server import FORM, SQUARE_HIDE
 from playwright.sync_api import Page, expect
+from test_page_workshop import LEATHERS
 
 from hides.hide_file import write_hide
 from hides.stock import open_stock
 from nesting.page.bench_hide import hide_of
 from nesting.page.projects import form_text
-from tests.browser import LAPTOP, TABLET, Visit, visiting
-from tests.page_server import FORM, SQUARE_HIDE
-from tests.test_page_workshop import LEATHERS
 
 DRAWING = """<svg xmlns="http://www.w3.org/2000/svg" width="800mm" height="500mm" viewBox="0 0 800 500">
 <path id="edge" d="M0 0 C200 40 600 -40 800 0 V480 Q400 520 0 500 Z"/><circle id="scar" cx="300" cy="200" r="25"/>

@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from page_server import HERE, PORT, page
 
 from hides.errors import InputError
 from nesting.commands import main
 from nesting.page.door import Door, loopback_hosts, new_token
 from nesting.page.serve import open_place
-from tests.page_server import HERE, PORT, page
 
 CROSS_SITE = [
     {"Host": "rebound.example:8760"},

@@ -11,13 +11,13 @@ import time
 from pathlib import Path
 
 import pytest
+from page_server import SQUARE_HIDE, page
 
 from hides.hide_file import read_hide
 from nesting.page.bench_hide import bench_data, hide_of
 from nesting.page.drafts import drop_draft, new_draft, read_draft, save_draft
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
-from tests.page_server import SQUARE_HIDE, page
 
 
 def test_a_draft_reads_back_as_it_was_kept(tmp_path: Path) -> None:

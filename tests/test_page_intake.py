@@ -11,11 +11,11 @@ from pathlib import Path
 from urllib.parse import quote
 
 import pytest
+from page_server import FORM, SQUARE_HIDE, page
 from PIL import Image
 
 from nesting.page.errors import Refusal
 from nesting.page.intake import FILE_BYTES, JSON_BYTES, MEGABYTE, plain_name
-from tests.page_server import FORM, SQUARE_HIDE, page
 
 PATH_TRICKS = [
     "../x.json", "..\\x.json", "/etc/x.json", "a/b.json", "a\\b.json", ".hidden.json", "x\0.json", "x\n/../y.json",

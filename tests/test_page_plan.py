@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from page_server import FORM, SQUARE_HIDE, page
 from starlette.testclient import TestClient
 
 from nesting.commands import main
 from nesting.page.projects import form_text
-from tests.page_server import FORM, SQUARE_HIDE, page
 
 SETTINGS = {"gap": "1 mm", "edge": "", "effort": "quick", "seed": "7"}
 

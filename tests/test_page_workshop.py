@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from page_server import FORM, SQUARE_HIDE, page
 from starlette.testclient import TestClient
 
 from hides.hide_file import write_hide
@@ -21,7 +22,6 @@ from nesting.page.folder import Folder
 from nesting.page.ordering import order_text, plan_batch, read_batch
 from nesting.page.projects import form_text
 from nesting.settings import Watch
-from tests.page_server import FORM, SQUARE_HIDE, page
 
 ORDER: dict[str, Any] = {
     "name": "Two tags",

@@ -9,6 +9,7 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from problems import in_box, plain_hide, product, rectangle
 from shapely.geometry import Polygon, box
 
 from nesting.lay_out import Want, lay_out
@@ -18,7 +19,6 @@ from nesting.search.packing import Item, Packed, PackingBudget, Room, pack
 from nesting.search.rectangles import Filled, fill_rectangles
 from nesting.search.tables import build
 from nesting.settings import Settings
-from tests.problems import in_box, plain_hide, product, rectangle
 
 
 def assert_packed(items: list[Item], room: Room, packed: Packed) -> None:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import shapely
-from ortools.sat.python import cp_model
 from shapely.geometry.base import BaseGeometry
 
 from nesting.bound.hall import whole_area
 from nesting.geometry.convex import polygons
 from nesting.problem import Kind, Problem
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
 
 MOST_ISLANDS = 60
 """With more islands than this the small ones are taken together, whole numbers or not."""
@@ -59,6 +62,8 @@ def _nested(inside: BaseGeometry, ground: BaseGeometry) -> bool:
 def _solved(
     kinds: list[Kind], areas: list[float], rows: list[tuple[list[float], bool]], nested: list[list[bool]]
 ) -> int:
+    from ortools.sat.python import cp_model  # heavy: only where it is needed
+
     model = cp_model.CpModel()
     top = max(1, *(math.ceil(sum(row[k] for row, _ in rows) / areas[k]) for k in range(len(kinds))))
     number = model.new_int_var(0, top, "")

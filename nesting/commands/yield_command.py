@@ -11,7 +11,6 @@ from hides.hide import Hide
 from hides.hide_file import read_hide
 from nesting.answer import answer_data, answer_text
 from nesting.commands.solving import add_solving_arguments, settings_from, watch_from
-from nesting.drawing.cut_sheet import SheetStyle, write_sheet
 from nesting.lay_out import lay_out
 from nesting.layout_file import layout_to_data, write_layout
 from nesting.product import Product
@@ -44,6 +43,8 @@ def run(options: argparse.Namespace) -> int:
     if options.out:
         write_layout(options.out, layout)
     if options.sheet:
+        from nesting.drawing.cut_sheet import SheetStyle, write_sheet  # heavy: only where it is needed
+
         write_sheet(layout, options.sheet, SheetStyle(units=hide.units))
     if options.json:
         print(json.dumps(answer_data(layout, short) | {"layout": layout_to_data(layout)}, indent=1))

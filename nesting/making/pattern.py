@@ -13,7 +13,6 @@ from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import linear_sum_assignment
 
 Points = NDArray[np.float64]
 Start = tuple[float, int, int, int, int]
@@ -115,6 +114,8 @@ def _anchored(moving: Points, pair: tuple[int, int], at: Points, towards: Points
 
 
 def _assigned(laid: Points, base: Points) -> tuple[NDArray[np.intp], Points]:
+    from scipy.optimize import linear_sum_assignment  # heavy: only where it is needed
+
     distances = np.hypot(*(laid[:, None] - base[None, :]).transpose(2, 0, 1))
     # squares make many small misses cheaper than one large one, as a person would pair the holes
     rows, columns = linear_sum_assignment(np.minimum(distances, 1e6) ** 2)

@@ -8,15 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
-from ortools.sat.python import cp_model
 
 from nesting.search.construct import Laid
 from nesting.search.kernel import between
 from nesting.search.leftover import placed
 from nesting.search.tables import Book
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
 
 SAME = 0.01
 """Places of one kind nearer than this (mm, and in angle at the piece's rim) count as one."""
@@ -38,6 +41,8 @@ def choose(
 
     `time` is CP-SAT's deterministic time; `hint` a choice known to be possible, whose places are in the pool.
     """
+    from ortools.sat.python import cp_model  # heavy: only where it is needed
+
     places = _distinct(book, [*hint, *pool])
     if not places:
         return Chosen((0,) * len(limits), (), True)
@@ -66,6 +71,8 @@ def choose(
 
 
 def _solver(time: float, seed: int) -> cp_model.CpSolver:
+    from ortools.sat.python import cp_model  # heavy: only where it is needed
+
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 8
     solver.parameters.interleave_search = True

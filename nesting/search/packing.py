@@ -8,21 +8,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from ortools.sat.python import cp_model
 
 from nesting.search.perfect import EXHAUSTED, FOUND, fill
 from nesting.settings import Stop, never
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+
+    Sum = cp_model.LinearExpr | int
 
 RESTART = 250_000
 """Corners tried before the shortest restart."""
 
 Box = tuple[int, int, int, int]
 """x, y, width, height"""
-
-
-Sum = cp_model.LinearExpr | int
 
 
 @dataclass(frozen=True)
@@ -153,6 +155,8 @@ def _places(items: Sequence[Item], types: list[Item], out: np.ndarray, flip: boo
 
 
 def _by_constraints(items: Sequence[Item], room: Room, time: float, seed: int) -> Packed:
+    from ortools.sat.python import cp_model  # heavy: only where it is needed
+
     model = cp_model.CpModel()
     laid = [_Laid(model, item, room, n) for n, item in enumerate(items)]
     across = [model.new_fixed_size_interval_var(x, w, "") for x, _, w, _ in room.blocked]

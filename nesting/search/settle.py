@@ -7,8 +7,6 @@ a little so that the sum of what still overlaps is least. Li, Milenkovic 1995 (c
 from __future__ import annotations
 
 import numpy as np
-from scipy.optimize import linprog
-from scipy.sparse import coo_matrix
 
 from nesting.search.contacts import contacts
 from nesting.search.kernel import NOUGHT, State, put
@@ -47,6 +45,9 @@ def _overlaps(book: Book, state: State, step: float, rows: np.ndarray) -> tuple[
 
 def _programme(book: Book, state: State, rows: np.ndarray, step: float) -> np.ndarray | None:
     """Shifts and turns (n, 3) of least remaining overlap; turns are in units of 1 / radius."""
+    from scipy.optimize import linprog  # heavy: only where it is needed
+    from scipy.sparse import coo_matrix
+
     count, many = len(state.kind), len(rows)
     i, j = rows[:, 0].astype(int), rows[:, 1].astype(int)
     normal, room, point = rows[:, 2:4], rows[:, 4], rows[:, 5:7]
