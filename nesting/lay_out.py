@@ -11,7 +11,7 @@ import numpy as np
 from hides.errors import LayoutFault
 from hides.hide import Hide, Ring
 from nesting.areas import account
-from nesting.bound.limits import PLAIN, QUICK, THOROUGH, Limit, at_most, limits
+from nesting.bound.limits import PLAIN, THOROUGH, Limit, at_most, limits
 from nesting.check import faults
 from nesting.frame import Frame, frame_of
 from nesting.layout import HideLayout, Layout, Placement, ProductCount
@@ -76,9 +76,9 @@ def _bound(problem: Problem, found: Found, product: int, effort: str) -> int:
     """The most products of a kind that any layout can hold: by `bound`, and by what the search proved impossible."""
     alone = [goal[product] - 1 for goal in found.impossible if sum(goal) == goal[product]]
     plain = min([at_most(problem, product, PLAIN), *alone])
-    if plain <= found.goal[product]:  # nothing left to prove
+    if plain <= found.goal[product] or effort == "quick":  # nothing left to prove, or no time to
         return plain
-    return min(plain, at_most(problem, product, QUICK if effort == "quick" else THOROUGH))
+    return min(plain, at_most(problem, product, THOROUGH))
 
 
 @dataclass

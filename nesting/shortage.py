@@ -9,11 +9,14 @@ from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Grade, Hide
 from nesting.answer import Shortage
+from nesting.frame import frame_of
 from nesting.geometry.convex import polygons
 from nesting.layout import Layout, Placement
 from nesting.pose_problem import pose_problem
 from nesting.product import Piece, Product
 from nesting.search.construct import Laid, Sweep, Yard, construct
+from nesting.search.effort import BUDGETS
+from nesting.search.search import yard_of
 from nesting.search.tables import Pose, build
 from nesting.usable import Demand, usable
 from nesting.want import Want
@@ -44,9 +47,11 @@ class _Case:
     def __post_init__(self) -> None:
         self.on = self.layout.hides[0]
         self.pieces = [piece for product in self.layout.products for piece in product.pieces]
-        self.problem = pose_problem(self.on.hide, [Want(p) for p in self.layout.products], self.layout.gap)
-        self.book = build(self.problem)
-        self.yard = Yard(self.book, ANGLES)
+        fixed = any(piece.angles is not None for piece in self.pieces)
+        self.frame = frame_of(self.on.hide, keep_bearing=fixed)
+        wants = [Want(p) for p in self.layout.products]
+        self.problem = pose_problem(self.frame.hide(self.on.hide), wants, self.layout.gap)
+        self.yard = yard_of(self.problem, BUDGETS[self.layout.effort].angles)
 
     def impossible(self, product: int) -> list[Shortage]:
         """The pieces that fit nowhere on the empty hide."""
@@ -73,8 +78,9 @@ class _Case:
         k = named.index((placement.product, placement.piece))
         stances = enumerate(self.problem.kinds[k].stances)
         local = next(i for i, stance in stances if stance.mirrored == placement.mirrored)
-        pose = Pose(k, local, placement.x, placement.y, placement.angle, placement.mirrored)
-        return Laid(k, *self.book.kernel_pose(pose))
+        x, y = self.frame.inward((placement.x, placement.y))
+        pose = Pose(k, local, x, y, placement.angle - self.frame.bearing, placement.mirrored)
+        return Laid(k, *self.yard.book.kernel_pose(pose))
 
     def _told(self, kind: int, why: str) -> Shortage:
         return Shortage(self.layout.products[self.problem.kinds[kind].product].name, self.pieces[kind].name, why)

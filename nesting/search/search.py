@@ -273,7 +273,7 @@ class Hunt:
                 candidates += [laid for laid in self.together(_construct_task, tasks) if laid is not None]
             self.laid = max(candidates, key=lambda laid: largest_leftover(self.problem, self.poses(laid)))
         yard = yard_of(self.problem, self.budget.angles)
-        self.spares = lay_spares(yard, self.laid, self.seed, self.halted)
+        self.spares = lay_spares(yard, self.laid, self.seed, self.halted, self.budget.spares)
 
     # bookkeeping
 

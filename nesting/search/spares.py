@@ -20,14 +20,16 @@ TIME = 3.0
 """CP-SAT's deterministic time."""
 
 
-def lay_spares(yard: Yard, laid: Sequence[Laid], seed: int = 1, stop: Stop = never) -> tuple[Laid, ...]:
+def lay_spares(
+    yard: Yard, laid: Sequence[Laid], seed: int = 1, stop: Stop = never, rounds_at_most: int = ROUNDS
+) -> tuple[Laid, ...]:
     """Pieces marked `spare` among those laid: the greatest area found; the first filling alone where told to stop."""
     problem = yard.book.problem
     kinds = sorted((i for i, k in enumerate(problem.kinds) if k.spare), key=lambda i: -problem.kinds[i].area)
     if not kinds:
         return ()
     rounds: list[list[Laid]] = []
-    for number in range(ROUNDS):
+    for number in range(rounds_at_most):
         if rounds and stop():
             break
         order = kinds if number < ROUNDS // 2 else kinds[::-1]
