@@ -21,7 +21,7 @@ from shapely.geometry import Polygon
 
 from hides.hide import Flaw, Grade, Hide
 from nesting.areas import account
-from nesting.drawing.cut_sheet import SheetStyle, sheet_bytes, sheet_pages
+from nesting.drawing.cut_sheet import sheet_bytes, sheet_pages
 from nesting.drawing.described import described
 from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
 from nesting.drawing.hide_scene import SMALLEST, hide_scene, turned, upright
@@ -31,6 +31,7 @@ from nesting.drawing.marks import carried, datum_of, grain_line, is_circle, mark
 from nesting.drawing.names import codes, named
 from nesting.drawing.piece_list import csv_text, place_rows
 from nesting.drawing.scene import Area, Text, turned_by
+from nesting.drawing.sheet_style import SheetStyle
 from nesting.drawing.tiling import text_box
 from nesting.layout import HideLayout, Layout, Placement, ProductCount
 from nesting.product import Along, Piece, Product

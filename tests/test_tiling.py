@@ -10,11 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from layouts import RACK, laid_by_hand
 
-from nesting.drawing.cut_sheet import SheetStyle
 from nesting.drawing.hide_pattern import hide_pattern
 from nesting.drawing.paper import MARGIN, Paper
 from nesting.drawing.piece_pattern import pattern, piece_patterns
 from nesting.drawing.scene import Area, Line, Page, Text
+from nesting.drawing.sheet_style import SheetStyle
 from nesting.drawing.tile_pages import shown_size
 from nesting.drawing.tiling import OVERLAP, tile_count, tiled
 

@@ -12,7 +12,7 @@ from hides.hide import Point
 from nesting.batch.answer import bound_text, buying_lines, cost_text, filled_text, hide_rows, product_rows
 from nesting.batch.plan import Cut, Plan
 from nesting.drawing.canvas import pdf_bytes
-from nesting.drawing.cut_sheet import PLAIN, SheetStyle, hide_page
+from nesting.drawing.cut_sheet import hide_page
 from nesting.drawing.facts import CAUTIONS
 from nesting.drawing.hide_drawing import hide_png
 from nesting.drawing.hide_scene import upright
@@ -21,6 +21,7 @@ from nesting.drawing.list_pages import list_pages
 from nesting.drawing.paper import MARGIN, Paper
 from nesting.drawing.piece_list import csv_text
 from nesting.drawing.scene import Area, Item, Page, Text, box_of, mapped
+from nesting.drawing.sheet_style import PLAIN, SheetStyle
 from nesting.drawing.table import ROW, Column, paragraph, table
 
 HEAD = 16.0

@@ -25,7 +25,7 @@ from nesting.batch.plan_file import plan_text, plan_to_data
 from nesting.batch.plan_sheet import plan_csv, plan_pdf, plan_pictures, totals_csv
 from nesting.batch.workers import workers
 from nesting.commands.solving import add_solving_arguments, settings_from, watch_from
-from nesting.drawing.cut_sheet import SheetStyle
+from nesting.drawing.sheet_style import SheetStyle
 from nesting.project_file import read_product
 from nesting.settings import Deadline, Settings
 

@@ -13,13 +13,14 @@ from hides.errors import InputError, LayoutFault
 from hides.whole_file import write_whole
 from nesting.check import faults, unchecked
 from nesting.drawing.canvas import pdf_bytes
-from nesting.drawing.cut_sheet import SheetStyle, sheet_bytes
+from nesting.drawing.cut_sheet import sheet_bytes
 from nesting.drawing.described import described
 from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
 from nesting.drawing.hide_pattern import hide_pattern
 from nesting.drawing.paper import PAPERS
 from nesting.drawing.piece_list import csv_text
 from nesting.drawing.piece_pattern import piece_patterns
+from nesting.drawing.sheet_style import SheetStyle
 from nesting.layout import HideLayout, Layout
 from nesting.layout_file import read_layout
 

@@ -43,7 +43,8 @@ def run(options: argparse.Namespace) -> int:
     if options.out:
         write_layout(options.out, layout)
     if options.sheet:
-        from nesting.drawing.cut_sheet import SheetStyle, write_sheet  # heavy: only where it is needed
+        from nesting.drawing.cut_sheet import write_sheet  # heavy: only where it is needed
+        from nesting.drawing.sheet_style import SheetStyle
 
         write_sheet(layout, options.sheet, SheetStyle(units=hide.units))
     if options.json:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from hides.whole_file import write_whole
@@ -27,6 +27,7 @@ from nesting.drawing.list_pages import list_pages
 from nesting.drawing.paper import MARGIN, Paper
 from nesting.drawing.rulers import FAR, ROOM
 from nesting.drawing.scene import Box, Item, Line, Page, Text, box_of, mapped
+from nesting.drawing.sheet_style import PLAIN, SheetStyle
 from nesting.drawing.table import ROW, paragraph, table
 from nesting.layout import HideLayout, Layout
 
@@ -37,18 +38,6 @@ WIDE_KEY = 240.0
 BELOW = 40.0
 """Heights of head and foot, widths of the facts at the side and of a page that takes the key in one row, height
 of the facts below, mm."""
-
-
-@dataclass(frozen=True)
-class SheetStyle:
-    """Paper, units (`mm`, `cm` or `in`) and the finest part of an inch that is written."""
-
-    paper: str = "A4"
-    units: str = "mm"
-    part: int = 16
-
-
-PLAIN = SheetStyle()
 
 
 def write_sheet(layout: Layout, path: Path | str, style: SheetStyle = PLAIN) -> None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from nesting.drawing.cut_sheet import PLAIN, SheetStyle
 from nesting.drawing.hide_scene import hide_scene, upright
 from nesting.drawing.paper import Paper
 from nesting.drawing.scene import Item, Page, Scene, bounds
+from nesting.drawing.sheet_style import PLAIN, SheetStyle
 from nesting.drawing.tile_pages import assembly_plan, first_page, printing_notes, shown_size, tile_pages
 from nesting.drawing.tiling import Tiling, tiled
 from nesting.layout import HideLayout, Layout

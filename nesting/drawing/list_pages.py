@@ -13,7 +13,7 @@ from nesting.drawing.table import ROW, Column, paragraph, table
 from nesting.layout import HideLayout, Layout
 
 if TYPE_CHECKING:
-    from nesting.drawing.cut_sheet import SheetStyle
+    from nesting.drawing.sheet_style import SheetStyle
 
 NAMING = "A name is code and product number (+: spare); on the drawing a small piece may bear its number alone."
 HEAD = 9.0

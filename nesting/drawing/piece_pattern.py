@@ -8,7 +8,6 @@ import shapely
 from shapely.geometry import Polygon
 
 from hides.hide import Point, Ring
-from nesting.drawing.cut_sheet import PLAIN, SheetStyle
 from nesting.drawing.hide_pattern import fewest_pages
 from nesting.drawing.labels import box_place, box_size, long_way
 from nesting.drawing.marks import carried, grain_line, is_circle
@@ -16,6 +15,7 @@ from nesting.drawing.names import codes
 from nesting.drawing.paper import MARGIN, Paper
 from nesting.drawing.piece_list import along_text, grade_text, size_text
 from nesting.drawing.scene import Area, Box, Circle, Item, Line, Page, Scene, Text, box_of, mapped, points_of, turned_by
+from nesting.drawing.sheet_style import PLAIN, SheetStyle
 from nesting.drawing.tile_pages import first_page, full_size_page, shown_size, tile_pages
 from nesting.drawing.tiling import text_box
 from nesting.layout import Layout, Placement
