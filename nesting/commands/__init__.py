@@ -29,7 +29,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run `hideplan`; the exit status is 0 done, 1 a check or demand not met, 2 unusable input."""
     words = list(sys.argv[1:] if arguments is None else arguments)
     try:
-        return _run(words)
+        status = _run(words)
+        sys.stdout.flush()
+        return status
     except InputError as error:
         print(f"hideplan: {error}", file=sys.stderr)
         return 2
@@ -39,6 +41,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except OSError as error:
+        print(f"hideplan: {_oserror(error)}", file=sys.stderr)
+        return 2
     except KeyboardInterrupt:
         print("hideplan: stopped; nothing was written", file=sys.stderr)
         return 130
@@ -54,6 +59,13 @@ def _run(words: list[str]) -> int:
     own = Parser(prog=f"hideplan {known.command}", description=_sentence(COMMANDS[known.command]))
     command.add_arguments(own)
     return int(command.run(own.parse_args(rest + words[1:])))
+
+
+def _oserror(error: OSError) -> InputError:
+    """A disk that is full, a folder that may not be read: one line like every other error."""
+    where = str(error.filename) if error.filename else "standard output"
+    remedy = "look at the disk's room and the file's permissions"
+    return InputError(f"the system says: {error.strerror or error}", where=where, remedy=remedy)
 
 
 def _parser() -> argparse.ArgumentParser:

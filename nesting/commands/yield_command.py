@@ -7,6 +7,7 @@ import json
 import sys
 
 from hides.errors import NeedsThickness
+from hides.finding import Finding
 from hides.hide import Hide
 from hides.hide_file import read_hide
 from nesting.answer import answer_data, answer_text
@@ -33,8 +34,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Lay out, check, answer; 0 also where not one product fits."""
     settings = settings_from(options)
-    hide = read_hide(options.hide)
-    product = read_for(options.project, hide)
+    findings: list[Finding] = []
+    hide = read_hide(options.hide, findings)
+    product = read_for(options.project, hide, findings)
+    for finding in findings:
+        print(f"hideplan: {finding}", file=sys.stderr)
     if REMARK:
         print(f"hideplan: {REMARK}", file=sys.stderr)
     with watch_from(options) as watch:
@@ -57,9 +61,9 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def read_for(project: str, hide: Hide) -> Product:
+def read_for(project: str, hide: Hide, findings: list[Finding] | None = None) -> Product:
     """The product as it is made of a hide's leather; InputError where it needs a thickness the hide does not state."""
     try:
-        return read_product(project, hide.thickness.middle if hide.thickness else None)
+        return read_product(project, hide.thickness.middle if hide.thickness else None, findings)
     except NeedsThickness as error:
         raise error.within(where=project) from error
