@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import MultiPoint, Polygon
 
-from nesting.interlock.lattice import head_to_tail, lattices, shifts_only, side_by_side, worst_overlap
+from nesting.interlock.lattice import Seek, head_to_tail, lattices, shifts_only, side_by_side, worst_overlap
 
 
 def regular(corners: int, radius: float = 50.0) -> Polygon:
@@ -105,3 +105,11 @@ def test_a_shoemakers_pattern_lies_in_the_handbooks_band() -> None:
     t = np.linspace(0, 2 * math.pi, 48, endpoint=False)
     sole = Polygon(np.column_stack([130 * np.cos(t), 42 * np.sin(t) * (1 - 0.22 * np.cos(2 * t) + 0.12 * np.cos(t))]))
     assert 0.836 <= lattices(sole)[0].density <= 0.978
+
+
+def test_a_piece_whose_bay_reaches_past_the_next_row_overlaps_nothing() -> None:
+    """Once, shallow rows were held against the next row only, and a piece met the row after that."""
+    bay = Polygon([(0, 0), (15, 0), (10.5, 20), (15, 40), (0, 40)])
+    for gap in (0.0, 2.0):
+        for lattice in lattices(bay, True, gap, Seek(4, (0.0, 1.5707963))):
+            assert worst_overlap(lattice, bay) < 1e-6 * bay.area

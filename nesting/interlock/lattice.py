@@ -80,7 +80,7 @@ def shifts_only(outline: Polygon, gap: float = 0.0, seek: Seek = ONE) -> list[La
     """The densest lattices found in which all pieces face one way, best first."""
     own = _Held.of(no_fit_polygon(outline, outline, gap))
     none = np.zeros((0, 2))
-    return _best(_Rows((own,), none, none, outline.area), seek)
+    return _sound(_best(_Rows((own,), none, none, outline.area), seek), outline, None, gap)
 
 
 def head_to_tail(outline: Polygon, gap: float = 0.0, seek: Seek = ONE) -> list[Lattice]:
@@ -92,7 +92,18 @@ def side_by_side(first: Polygon, second: Polygon, gap: float = 0.0, seek: Seek =
     """The densest double lattices found in which rows of one outline alternate with rows of another, best first."""
     owns = tuple(_Held.of(no_fit_polygon(outline, outline, gap)) for outline in (first, second))
     cross, back = (ring_of(no_fit_polygon(a, b, gap)) for a, b in ((first, second), (second, first)))
-    return _best(_Rows(owns, cross, back, first.area + second.area), seek)
+    return _sound(_best(_Rows(owns, cross, back, first.area + second.area), seek), first, second, gap)
+
+
+def _sound(found: list[Lattice], first: Polygon, second: Polygon | None, gap: float) -> list[Lattice]:
+    """Those lattices in which no two pieces overlap.
+
+    Rows are held against the next ones only; where rows are shallow a piece with bays can reach past its neighbours.
+    """
+    half = max(gap / 2 - 1e-3, 0.0)
+    one = first.buffer(half, quad_segs=8) if half else first
+    two = (second.buffer(half, quad_segs=8) if half else second) if second is not None else None
+    return [lattice for lattice in found if worst_overlap(lattice, one, two) <= 1e-6 * first.area]
 
 
 def lattices(outline: Polygon, turn: bool = True, gap: float = 0.0, seek: Seek = ONE) -> list[Lattice]:

@@ -28,7 +28,7 @@ export class LayoutView {
     this.pieces = [];
     this.surface.world.replaceChildren(...hideParts(hide, null, true));
     this.names.replaceChildren();
-    this.surface.span(bounds(hide.outline || []) || [0, 0, 1000, 700], "hide");
+    this.#span(hide.outline || []);
   }
 
   /** Show one hide of a layout. `kinds` are the names of the pieces in order. */
@@ -41,7 +41,7 @@ export class LayoutView {
     }));
     const offcuts = (hide.offcuts || []).map((offcut) => svg("path", { class: "offcut", d: pathOf(offcut.outline || offcut) }));
     this.surface.world.replaceChildren(...hideParts(hide, null, true), ...offcuts, ...this.pieces.map((piece) => piece.path));
-    this.surface.span(bounds(hide.outline), "hide");
+    this.#span(hide.outline);
     this.#drawNames();
   }
 
@@ -51,6 +51,12 @@ export class LayoutView {
       piece.path.classList.toggle("dim", kind !== null && piece.piece !== kind);
       piece.path.classList.toggle("lit", kind !== null && piece.piece === kind);
     }
+  }
+
+  /** Show the whole of an outline when another one comes. */
+  #span(outline) {
+    const box = bounds(outline) || [0, 0, 1000, 700];
+    this.surface.span(box, box.map(Math.round).join(" "));
   }
 
   #drawNames() {

@@ -34,7 +34,7 @@ export class Surface {
     this.#set(fitView(box, width, height, Math.min(48, width / 10), this.flip));
   }
 
-  /** Say what the whole drawing spans. It is shown whole when `key` (what is drawn) is new and nobody moved the view. */
+  /** Say what the whole drawing spans. It is shown whole when it is new and nobody moved the view. */
   span(box, key = "") {
     this.box = box;
     if (key === this.spanned && this.shown) return;
