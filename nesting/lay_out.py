@@ -11,7 +11,7 @@ import numpy as np
 from hides.errors import LayoutFault
 from hides.hide import Hide, Ring
 from nesting.areas import account
-from nesting.bound.limits import PLAIN, THOROUGH, Limit, at_most, limits
+from nesting.bound.limits import PLAIN, at_most, limits
 from nesting.check import faults
 from nesting.frame import Frame, frame_of
 from nesting.layout import HideLayout, Layout, Placement, ProductCount
@@ -39,7 +39,7 @@ def lay_out(hide: Hide, wants: Sequence[Want], settings: Settings | None = None,
         hide = hide.with_edge(settings.edge)
     frame = frame_of(hide, keep_bearing=any(p.angles is not None for w in wants for p in w.product.pieces))
     problem = pose_problem(frame.hide(hide), wants, settings.gap)
-    found = search(problem, _proven(problem, settings.effort), settings.effort, settings.seed, watch)
+    found = search(problem, limits(problem), settings.effort, settings.seed, watch)
     layout = _layout(hide, wants, problem, frame, found, settings)
     wrong = faults(layout)
     if wrong:
@@ -52,33 +52,18 @@ def _layout(
 ) -> Layout:
     placements = _Naming(wants, problem, frame).placements(found)
     areas, offcuts = account(hide, [p.outline for p in placements], settings.gap)
-    effort = settings.effort
     counts = tuple(
-        ProductCount(want.product.name, found.goal[p], _bound(problem, found, p, effort))
-        for p, want in enumerate(wants)
+        ProductCount(want.product.name, found.goal[p], _bound(problem, found, p)) for p, want in enumerate(wants)
     )
     one = HideLayout(hide, placements, areas, offcuts)
     products = tuple(want.product for want in wants)
     return Layout(counts, products, settings.gap, settings.seed, settings.effort, (one,), found.stopped)
 
 
-def _proven(problem: Problem, effort: str) -> tuple[Limit, ...]:
-    """What the search need not try: the limits, and above quick the dearer bounds, which save more than they cost."""
-    plain = limits(problem)
-    if effort == "quick":
-        return plain
-    size = len(problem.wanted)
-    ones = [tuple(float(p == q) for q in range(size)) for p in range(size)]
-    return plain + tuple(Limit(ones[p], at_most(problem, p, THOROUGH), "proven") for p in range(size))
-
-
-def _bound(problem: Problem, found: Found, product: int, effort: str) -> int:
+def _bound(problem: Problem, found: Found, product: int) -> int:
     """The most products of a kind that any layout can hold: by `bound`, and by what the search proved impossible."""
     alone = [goal[product] - 1 for goal in found.impossible if sum(goal) == goal[product]]
-    plain = min([at_most(problem, product, PLAIN), *alone])
-    if plain <= found.goal[product] or effort == "quick":  # nothing left to prove, or no time to
-        return plain
-    return min(plain, at_most(problem, product, THOROUGH))
+    return min([at_most(problem, product, PLAIN), *alone])
 
 
 @dataclass

@@ -53,7 +53,7 @@ def products(draw: st.DrawFn) -> Product:
     return Product("kit", tuple(draw(pieces(i)) for i in range(draw(st.integers(1, 3)))))
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(hides(), products(), st.sampled_from([0.0, 2.5]))
 def test_every_layout_passes_the_check_and_keeps_within_its_bound(hide: Hide, made: Product, gap: float) -> None:
     layout = lay_out(hide, [Want(made)], replace(QUICK, gap=gap))
