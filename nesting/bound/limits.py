@@ -39,7 +39,7 @@ def limits(problem: Problem, fineness: Fineness | None = PLAIN) -> tuple[Limit, 
 def at_most(problem: Problem, product: int, fineness: Fineness | None = PLAIN) -> int:
     """The most complete products of one kind (an index into `wanted`) that any layout can hold.
 
-    With a `fineness` also by what kinds reach, on a raster. That is under test only: one planted layout of 300 beat it,
+    With a `fineness` also by what kinds reach, on a raster. That is under test only: a planted layout beat it,
     so no answer rests on it.
     """
     told = [n for limit in limits(problem) if (n := limit.at_most(product)) is not None]
