@@ -54,7 +54,11 @@ class Deadline:
     started: float = field(default_factory=time.monotonic)
 
     def __call__(self) -> bool:
-        return time.monotonic() - self.started >= self.seconds
+        return self.spent() >= 1.0
+
+    def spent(self) -> float:
+        """The share of its time that is gone."""
+        return (time.monotonic() - self.started) / self.seconds if self.seconds > 0 else 1.0
 
 
 def any_of(*rules: Stop) -> Stop:

@@ -126,13 +126,14 @@ def test_touching_counts_as_apart_and_a_hair_more_does_not() -> None:
 
 PLAIN = """
 import numpy as np
+from nesting.search.depth_maps import atlas
 from nesting.search.search import yard_of
 from nesting.search.squeeze import squeeze
 from problems import in_box
 from shapely.geometry import Polygon, box
 kinds = [(box(0, 0, 40, 30), 2, [0.0, 90.0]), (Polygon([(0, 0), (50, 0), (20, 30)]), 2, [0.0, 180.0])]
-book = yard_of(in_box(100, 80, kinds), 4).book
-done = squeeze(book, [], [0, 0, 1, 1], 1, 400)
+yard = yard_of(in_box(100, 80, kinds), 4)
+done = squeeze(yard.book, atlas(yard), [], [0, 0, 1, 1], 1, 60)
 print(repr((done.pieces, done.overlap, done.tried)))
 """
 

@@ -11,24 +11,24 @@ from nesting.search.packing import PackingBudget
 class Budget:
     """How much a search may do.
 
-    Constructions a goal, constructions for a better leftover, fillings with spares, poses for all squeezing, angles for
+    Constructions a goal, constructions for a better leftover, fillings with spares, moves for all squeezing, angles for
     a free piece, and the packing of rectangles a goal.
     """
 
     constructions: int
     tidies: int
     spares: int
-    poses: int
+    moves: int
     angles: int
     packing: PackingBudget
 
 
 BUDGETS = {
-    "quick": Budget(constructions=4, tidies=2, spares=1, poses=80_000, angles=4, packing=PackingBudget(1_000_000, 0.5)),
+    "quick": Budget(constructions=4, tidies=2, spares=1, moves=0, angles=4, packing=PackingBudget(1_000_000, 0.5)),
     "normal": Budget(
-        constructions=12, tidies=8, spares=8, poses=5_000_000, angles=8, packing=PackingBudget(30_000_000, 3.0)
+        constructions=12, tidies=8, spares=8, moves=300_000, angles=8, packing=PackingBudget(30_000_000, 3.0)
     ),
     "thorough": Budget(
-        constructions=60, tidies=40, spares=8, poses=150_000_000, angles=16, packing=PackingBudget(400_000_000, 60.0)
+        constructions=60, tidies=40, spares=8, moves=8_000_000, angles=16, packing=PackingBudget(400_000_000, 60.0)
     ),
 }

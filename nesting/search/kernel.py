@@ -67,6 +67,14 @@ class State(NamedTuple):
     slack: Floats  # (1,) depth that is overlooked for now, mm
 
 
+def spread(seed: int) -> int:
+    """A seed as a well mixed 64-bit word, never nought (splitmix64)."""
+    z = (seed * 0x9E3779B97F4A7C15 + 0x9E3779B97F4A7C15) & (2**64 - 1)
+    z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & (2**64 - 1)
+    z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & (2**64 - 1)
+    return (z ^ (z >> 31)) or 1
+
+
 @compiled
 def chance(luck: NDArray[np.uint64]) -> float:
     """A random number in [0, 1): Marsaglia's xorshift64*, 53 bits."""
@@ -493,24 +501,24 @@ def measure(t: Tables, s: State, gap: float, loads: Floats, worst: Floats) -> fl
 
 
 @compiled
-def reweigh(s: State, worst: Floats) -> None:
+def reweigh(pairs: Floats, walls: Floats, worst: Floats) -> None:
     """Guided local search: what still overlaps weighs more, in proportion; what does not forgets slowly.
 
     Voudouris, Tsang 1999; the factors as in Gardeyn et al. 2025.
     """
-    count = s.kind.shape[0]
+    count = walls.shape[0]
     top = 1e-12
     for i in range(count):
         for j in range(i, count):
             top = max(top, worst[i, j])
     for i in range(count):
-        w = s.walls[i]
-        s.walls[i] = w * (1.2 + 0.8 * worst[i, i] / top) if worst[i, i] > 0.0 else max(1.0, 0.95 * w)
+        w = walls[i]
+        walls[i] = w * (1.2 + 0.8 * worst[i, i] / top) if worst[i, i] > 0.0 else max(1.0, 0.95 * w)
         for j in range(i + 1, count):
-            w = s.pairs[i, j]
+            w = pairs[i, j]
             w = w * (1.2 + 0.8 * worst[i, j] / top) if worst[i, j] > 0.0 else max(1.0, 0.95 * w)
-            s.pairs[i, j] = w
-            s.pairs[j, i] = w
+            pairs[i, j] = w
+            pairs[j, i] = w
 
 
 @compiled
@@ -551,7 +559,7 @@ def separate(
         if total == 0.0 or tried >= budget or idle >= patience:
             return least, tried
         idle += 1
-        reweigh(s, worst)
+        reweigh(s.pairs, s.walls, worst)
         many = 0
         for i in range(count):
             if loads[i] > 0.0:

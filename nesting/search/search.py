@@ -13,6 +13,7 @@ import numpy as np
 from nesting.bound.limits import Limit
 from nesting.problem import Problem
 from nesting.search.construct import Laid, Sweep, Yard, construct
+from nesting.search.depth_maps import Atlas, atlas
 from nesting.search.effort import BUDGETS, Budget
 from nesting.search.lattice_fill import lattice_fill
 from nesting.search.leftover import largest_leftover
@@ -83,6 +84,12 @@ def yard_of(problem: Problem, angles: int) -> Yard:
     return Yard(build(problem), angles)
 
 
+@lru_cache(maxsize=4)
+def atlas_of(problem: Problem, angles: int) -> Atlas:
+    """The depth maps of a problem, made once a process."""
+    return atlas(yard_of(problem, angles))
+
+
 @dataclass
 class Hunt:
     """One search as it goes: what was best so far and what is left of the budget."""
@@ -96,7 +103,7 @@ class Hunt:
     best: Goal = ()
     laid: tuple[Laid, ...] = ()
     spares: tuple[Laid, ...] = ()
-    poses_left: int = 0
+    moves_left: int = 0
     stopped: bool = False
     failures: dict[Goal, int] = field(default_factory=dict)
     impossible: list[Goal] = field(default_factory=list)
@@ -105,7 +112,7 @@ class Hunt:
 
     def __post_init__(self) -> None:
         self.best = (0,) * len(self.problem.wanted)
-        self.poses_left = self.budget.poses
+        self.moves_left = self.budget.moves
         yard = yard_of(self.problem, self.budget.angles)
         self.fits = all(yard.variants(kind) for kind in range(len(self.problem.kinds)))
 
@@ -212,21 +219,22 @@ class Hunt:
     def improve(self) -> None:
         """Squeeze in more until the budget is spent or nothing better is possible."""
         round_number = 0
-        while self.poses_left > 0 and not self.halted():
+        while self.moves_left > 0 and not self.halted():
             goal = next(self.better_goals(), None)
             if goal is None:
                 return
             if self._pack(goal):
                 continue
-            share = max(1, min(self.poses_left // TASKS, self._share()))
+            share = max(1, min(self.moves_left // TASKS, self._share()))
             more = _shortfall(self.problem, self.laid, goal)
+            atlas_of(self.problem, self.budget.angles)  # once, before the tasks ask for it together
             tasks = [
                 (self.problem, self.budget.angles, self._start(goal, round_number + k), goal,
                  _mix(self.seed, round_number, k), share, self.stop_rule())
                 for k in range(TASKS)
             ]  # fmt: skip
             results: list[Squeezed] = self.together(_squeeze_task, tasks)
-            self.poses_left -= max(sum(r.tried for r in results), TASKS)
+            self.moves_left -= max(sum(r.tried for r in results), TASKS)
             done = [r.pieces for r in results if r.overlap == 0.0]
             if done:
                 self.take(goal, done[0])
@@ -234,7 +242,7 @@ class Hunt:
                 self.failures[goal] = self.failures.get(goal, 0) + 1
                 self.nearest[goal] = min(results, key=lambda r: r.overlap).pieces
             round_number += 1
-            self.report(f"seeking one more ({len(more)} pieces)", 1 - self.poses_left / self.budget.poses)
+            self.report(f"seeking one more ({len(more)} pieces)", 1 - self.moves_left / self.budget.moves)
 
     def _pack(self, goal: Goal) -> bool:
         """Rectangles on rectangular leather, once a goal, exactly: whether it is settled, one way or the other."""
@@ -252,7 +260,7 @@ class Hunt:
         return filled.pieces is not None or filled.impossible
 
     def _share(self) -> int:
-        return max(self.budget.poses // (2 * TASKS), 1)
+        return max(self.budget.moves // (2 * TASKS), 1)
 
     def _start(self, goal: Goal, turn: int) -> tuple[Laid, ...] | None:
         """What a squeeze starts from: how far the last one came, else the best layout; by turns it lays afresh."""
@@ -316,11 +324,11 @@ def _squeeze_task(
     problem: Problem, angles: int, start: tuple[Laid, ...] | None, goal: Goal, seed: int, budget: int, stop: Stop
 ) -> Squeezed:
     yard = yard_of(problem, angles)
-    book = yard.book
     if start is None:
         rng = np.random.default_rng(seed)
         start = tuple(construct(yard, _sequence(problem, goal, rng, seed % 4), _sweep(problem, rng)))
-    return squeeze(book, start, _shortfall(problem, start, goal), seed, budget, stop)
+    more = _shortfall(problem, start, goal)
+    return squeeze(yard.book, atlas_of(problem, angles), start, more, seed, budget, stop)
 
 
 def _sequence(problem: Problem, goal: Goal, rng: np.random.Generator, number: int) -> list[int]:

@@ -1,8 +1,9 @@
 """One more product: pieces that overlap are pulled apart until none does.
 
-Guided local search over layouts with overlaps: Egeblad, Nielsen, Odgaard 2007; Umetani et al. 2009; restarts from
-the least overlap so far with two large pieces changed over, as in Gardeyn et al. 2025. A slack that shrinks to
-nought keeps the last hairs from hiding the large overlaps; a linear programme takes them out at the end.
+Guided local search over layouts with overlaps: Egeblad, Nielsen, Odgaard 2007; Umetani et al. 2009; layouts that stay
+short of it are kept, and the search goes on from the better ones with two large pieces changed over, as in Gardeyn et
+al. 2025. First on depth maps, at fixed angles and to a share of the maps' step; what comes apart there is settled
+exactly, at any angle a piece may have, by a linear programme and a short search of the same kind.
 """
 
 from __future__ import annotations
@@ -13,26 +14,34 @@ from dataclasses import dataclass
 import numpy as np
 
 from nesting.search.construct import Laid
-from nesting.search.kernel import State, measure, put, separate
+from nesting.search.depth_maps import Atlas
+from nesting.search.kernel import measure, put, separate
+from nesting.search.map_kernel import part_all
 from nesting.search.settle import settle
 from nesting.search.tables import Book
 from nesting.settings import Stop, never
 
-CHUNK = 100_000
-"""Poses tried between two looks at the stop rule: a fifth of a second or so."""
+CHUNK = 2_000
+"""Moves between two looks at the stop rule: a quarter of a second or so."""
 
-PATIENCE = 150
-WIDE, NEAR = 30, 15
+PATIENCE = 200
+"""Rounds without progress until a strike."""
+STRIKES = 3
+"""Strikes until the layout is put by and the search goes on from another."""
+SCANNED = 4
+"""Attitudes of a piece scanned at a move."""
 
-FIRST_SLACK = 0.03
-"""The slack that a squeeze begins with, as a share of the middling piece's width."""
-SETTLED, LAST_SLACK = 0.6, 0.1
-"""Slacks (mm) from which the linear programme is tried, and after which none is left."""
+NEARLY = 2.0
+"""Depth left in all, in steps of the maps, from which a layout is worth settling all the same."""
+SETTLING, WIDE, NEAR, RESTLESS = 60_000, 5, 15, 50
+"""Poses that settling may try, how many at a move over all the leather and near by, and its patience."""
+POSES_A_MOVE = 50
+"""What a move on the maps costs, in exact poses."""
 
 
 @dataclass(frozen=True)
 class Squeezed:
-    """The pieces as they lie at least overlap, that overlap (0: a layout), and the poses tried."""
+    """The pieces as they lie at least overlap, that overlap (0: a layout), and the moves tried."""
 
     pieces: tuple[Laid, ...]
     overlap: float
@@ -40,86 +49,128 @@ class Squeezed:
 
 
 def squeeze(
-    book: Book, start: Sequence[Laid], more: Sequence[int], seed: int, budget: int, stop: Stop = never
+    book: Book,
+    atlas: Atlas,
+    start: Sequence[Laid],
+    more: Sequence[int],
+    seed: int,
+    budget: int,
+    stop: Stop = never,
 ) -> Squeezed:
-    """Seek a layout of the pieces in `start` and one more of each kind in `more`, trying about `budget` poses."""
-    kinds = [piece.kind for piece in start] + list(more)
-    state = book.state(kinds, seed)
+    """Seek a layout of the pieces in `start` and one more of each kind in `more`, in about `budget` moves."""
     rng = np.random.default_rng(seed)
-    for i, piece in enumerate(start):
-        put(book.tables, state, i, piece.stance, piece.x, piece.y, piece.angle)
-    for i in range(len(start), len(kinds)):
-        _scatter(book, state, i, rng)
-    hunt = _Hunt(book, state, rng)
+    pieces = [*start, *(_anywhere(atlas, kind, rng) for kind in more)]
+    hunt = _Hunt(book, atlas, pieces, rng)
     while hunt.tried < budget and not stop() and not hunt.done:
         hunt.work(min(CHUNK, budget - hunt.tried))
-    return Squeezed(_pieces(kinds, hunt.kept_pose, hunt.kept_stance), 0.0 if hunt.done else hunt.kept, hunt.tried)
+    return Squeezed(hunt.kept, 0.0 if hunt.done else hunt.kept_overlap, hunt.tried)
+
+
+@dataclass(frozen=True)
+class _PutBy:
+    """A layout that would not come apart."""
+
+    overlap: float
+    at: np.ndarray
+    attitude: np.ndarray
 
 
 class _Hunt:
-    """A squeeze as it goes: overlaps first up to a slack, then up to half of it, and so on down to none."""
+    """A squeeze as it goes."""
 
-    def __init__(self, book: Book, state: State, rng: np.random.Generator) -> None:
-        self.book, self.state, self.rng = book, state, rng
-        self.pose, self.stance = state.pose.copy(), state.stance.copy()
-        self.kept_pose, self.kept_stance, self.kept = state.pose.copy(), state.stance.copy(), float("inf")
+    def __init__(self, book: Book, atlas: Atlas, pieces: Sequence[Laid], rng: np.random.Generator) -> None:
+        self.book, self.atlas, self.rng = book, atlas, rng
+        self.kinds = [p.kind for p in pieces]
+        self.state = atlas.rough(pieces, int(rng.integers(1 << 62)))
+        self.board = atlas.board()
+        self.at, self.attitude = self.state.at.copy(), self.state.attitude.copy()
+        self.pace = np.array([np.inf, 0.0])
+        self.strikes, self.struck_at = 0, np.inf
+        self.pool: list[_PutBy] = []
+        self.kept, self.kept_overlap = tuple(pieces), float("inf")
         self.tried, self.done = 0, False
-        spans = book.tables.span[book.tables.stance_shape[state.stance]]
-        state.slack[0] = FIRST_SLACK * float(np.median(spans))
 
     def work(self, chunk: int) -> None:
-        """Try some poses; then go on to less slack, or shake, where that is due."""
-        t, gap = self.book.tables, self.book.problem.gap
-        least, used = separate(t, self.state, gap, chunk, PATIENCE, WIDE, NEAR, self.pose, self.stance)
-        self.tried += used
-        if least < self.kept:
-            self.kept, self.kept_pose, self.kept_stance = least, self.pose.copy(), self.stance.copy()
-        if least == 0.0:
-            self._tighten()
-        elif used < chunk:
-            _shake(self.book, self.state, self.kept_pose, self.kept_stance, self.rng)
-
-    def _tighten(self) -> None:
-        """Everything lies apart but for the slack: let the programme settle it, or ask for half the slack."""
+        """Make some moves on the maps; settle what comes apart, go on elsewhere from what does not."""
         state = self.state
-        slack = float(state.slack[0])
-        state.slack[0] = 0.0
-        if 0.0 < slack <= SETTLED:
-            settle(self.book, state, max(4 * slack, 0.5))
-        if self._apart():
-            self.kept_pose, self.kept_stance, self.done = state.pose.copy(), state.stance.copy(), True
+        overlap, moves, tired = part_all(
+            self.atlas.maps, state, chunk, PATIENCE, SCANNED, self.board, self.at, self.attitude, self.pace
+        )
+        self.tried += moves + 1
+        if overlap < self.kept_overlap:
+            self.kept_overlap, self.kept = overlap, self.atlas.laid(self.kinds, self.attitude, self.at)
+        if overlap == 0.0:
+            self._settle()
+            self._strike(NEARLY * float(self.atlas.maps.step[0]))
+        elif tired:
+            state.at[:], state.attitude[:] = self.at, self.attitude
+            self._strike(overlap)
+
+    def _strike(self, overlap: float) -> None:
+        """No progress for long: go on from the best with the weights as they are; after some strikes, elsewhere."""
+        self.strikes = 0 if overlap < 0.98 * self.struck_at else self.strikes + 1
+        self.struck_at = min(overlap, self.struck_at)
+        self.pace[1] = 0.0
+        if self.done or self.strikes < STRIKES:
             return
-        state.slack[0] = slack / 2 if slack > LAST_SLACK else 0.0
-        state.pairs[:], state.walls[:], self.kept = 1.0, 1.0, float("inf")
+        if 0.0 < overlap < NEARLY * self.atlas.maps.step[0]:
+            self._settle()
+        self.pool.append(_PutBy(self.struck_at, self.at.copy(), self.attitude.copy()))
+        self._elsewhere()
 
-    def _apart(self) -> bool:
-        count = len(self.state.kind)
-        loads, worst = np.zeros(count), np.zeros((count, count))
-        return float(measure(self.book.tables, self.state, self.book.problem.gap, loads, worst)) == 0.0
+    def _elsewhere(self) -> None:
+        """Take a layout put by, the less overlap the likelier, change two large pieces over, forget the weights."""
+        state = self.state
+        self.pool.sort(key=lambda p: p.overlap)
+        which = self.pool[min(int(abs(self.rng.normal(0, 0.25)) * len(self.pool)), len(self.pool) - 1)]
+        state.at[:], state.attitude[:] = which.at, which.attitude
+        size = self.atlas.maps.mass[state.attitude]
+        large = np.argsort(-size, kind="stable")[: max(2, len(size) // 2)]
+        if len(size) > 1:
+            i, j = self.rng.choice(large, 2, replace=False)
+            state.at[[i, j]] = state.at[[j, i]]
+        state.pairs[:], state.walls[:] = 1.0, 1.0
+        self.pace[:] = np.inf, 0.0
+        self.strikes, self.struck_at = 0, np.inf
+
+    def _settle(self) -> None:
+        """Take the maps' error out of the best layout; where that fails go on from what came of it."""
+        laid = self.atlas.laid(self.kinds, self.attitude, self.at)
+        seed = int(self.rng.integers(1 << 62))
+        settled, apart, poses = settle_exactly(self.book, laid, float(self.atlas.maps.step[0]), seed)
+        self.tried += poses // POSES_A_MOVE
+        if apart:
+            self.kept, self.done = settled, True
+            return
+        self.state.at[:] = [(p.x, p.y) for p in settled]
+        self.state.attitude[:] = [self.atlas.nearest(p) for p in settled]
+        self.pace[0] = np.inf
 
 
-def _scatter(book: Book, state: State, i: int, rng: np.random.Generator) -> None:
-    """Lay piece i anywhere in its region's box."""
-    t = book.tables
-    stance = int(rng.integers(t.kind_stances[state.kind[i]], t.kind_stances[state.kind[i] + 1]))
-    x0, y0, x1, y1 = t.region_box[t.stance_region[stance, 0]]
-    low, high = t.stance_angles[stance]
-    put(t, state, i, stance, rng.uniform(x0, x1), rng.uniform(y0, y1), rng.uniform(low, high))
+def settle_exactly(book: Book, pieces: Sequence[Laid], step: float, seed: int) -> tuple[tuple[Laid, ...], bool, int]:
+    """Pieces that overlap by a step of the maps or so, pulled apart; whether they are, and the poses tried."""
+    t, gap, kinds = book.tables, book.problem.gap, [p.kind for p in pieces]
+    state = book.state(kinds, seed)
+    for i, p in enumerate(pieces):
+        put(t, state, i, p.stance, p.x, p.y, p.angle)
+    loads, worst = np.zeros(len(kinds)), np.zeros((len(kinds), len(kinds)))
+    tried = 0
+    settle(book, state, step)
+    if measure(t, state, gap, loads, worst) > 0.0:
+        pose, stance = state.pose.copy(), state.stance.copy()
+        _, tried = separate(t, state, gap, SETTLING, RESTLESS, WIDE, NEAR, pose, stance)
+        state.pose[:], state.stance[:] = pose, stance
+        book.relay(state)
+        settle(book, state, step)
+    apart = measure(t, state, gap, loads, worst) == 0.0
+    laid = zip(kinds, state.stance, state.pose, strict=True)
+    return tuple(Laid(k, int(s), float(x), float(y), float(a)) for k, s, (x, y, a) in laid), apart, tried
 
 
-def _shake(book: Book, state: State, pose: np.ndarray, stance: np.ndarray, rng: np.random.Generator) -> None:
-    """Go back to the least overlap so far, change two large pieces over, and forget the weights."""
-    state.pose[:], state.stance[:] = pose, stance
-    size = book.tables.span[book.tables.stance_shape[stance]]
-    large = np.argsort(-size, kind="stable")[: max(2, len(size) // 2)]
-    if len(size) > 1:
-        i, j = rng.choice(large, 2, replace=False)
-        state.pose[[i, j], :2] = state.pose[[j, i], :2]
-    state.pairs[:], state.walls[:] = 1.0, 1.0
-    book.relay(state)
-
-
-def _pieces(kinds: Sequence[int], pose: np.ndarray, stance: np.ndarray) -> tuple[Laid, ...]:
-    return tuple(
-        Laid(kind, int(s), float(x), float(y), float(a)) for kind, s, (x, y, a) in zip(kinds, stance, pose, strict=True)
-    )
+def _anywhere(atlas: Atlas, kind: int, rng: np.random.Generator) -> Laid:
+    """A piece anywhere in its inner-fit region's box."""
+    m = atlas.maps
+    a = int(rng.integers(m.of_kind[kind], m.of_kind[kind + 1]))
+    x, y = m.origin[m.wall[a]] + rng.uniform(0, 1, 2) * (m.size[m.wall[a]] - 1) * m.step[0]
+    v = atlas.attitudes[a]
+    return Laid(kind, v.stance, float(x), float(y), v.angle)

@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from nesting.geometry.convex import Array, convex_parts, polygons, ring_of
 from nesting.geometry.simplify import inner, outer
 from nesting.problem import Kind, Problem
-from nesting.search.kernel import State, Tables, lay
+from nesting.search.kernel import State, Tables, lay, spread
 
 CURVE = 0.4
 """How far (mm) curves of pieces and regions may be drawn out, at the very most, to have fewer corners."""
@@ -58,7 +58,7 @@ class Book:
             boxes=np.zeros((n, self.most_parts, 4)),
             pairs=np.ones((n, n)),
             walls=np.ones(n),
-            luck=np.array([_spread(seed)], dtype=np.uint64),
+            luck=np.array([spread(seed)], dtype=np.uint64),
             slack=np.zeros(1),
         )
         self.relay(state)
@@ -86,14 +86,6 @@ class Book:
         angle = math.radians(pose.angle)
         c, s = math.cos(angle), math.sin(angle)
         return stance, pose.x + c * cx - s * cy, pose.y + s * cx + c * cy, angle
-
-
-def _spread(seed: int) -> int:
-    """A seed as a well mixed 64-bit word, never nought (splitmix64)."""
-    z = (seed * 0x9E3779B97F4A7C15 + 0x9E3779B97F4A7C15) & (2**64 - 1)
-    z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & (2**64 - 1)
-    z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & (2**64 - 1)
-    return (z ^ (z >> 31)) or 1
 
 
 def build(problem: Problem) -> Book:

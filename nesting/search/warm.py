@@ -5,10 +5,12 @@ from __future__ import annotations
 from shapely.geometry import Polygon, box
 
 from nesting.problem import Kind, Problem, Stance, Wanted
-from nesting.search.construct import Yard
+from nesting.search.construct import Laid, Yard
+from nesting.search.depth_maps import atlas
 from nesting.search.lattice_fill import lattice_fill
 from nesting.search.packing import Item, Room, pack
 from nesting.search.search import search
+from nesting.search.squeeze import settle_exactly, squeeze
 from nesting.search.tables import build
 from nesting.settings import Watch
 
@@ -23,7 +25,11 @@ def warm() -> None:
     leather = box(0, 0, 100, 90).difference(box(50, 50, 55, 55))
     problem = Problem((leather,), (leather,), kinds, (Wanted("kit", limit=30),))
     search(problem, (), "quick", 1, Watch())
-    lattice_fill(Yard(build(problem)), 0)
+    yard = Yard(build(problem))
+    lattice_fill(yard, 0)
+    crowded = [Laid(k, int(yard.book.tables.kind_stances[k]), 50.0, 45.0, 0.0) for k in (0, 0, 1)]
+    squeeze(yard.book, atlas(yard), crowded, [1], 1, 200)
+    settle_exactly(yard.book, crowded, 5.0, 1)
     pack([Item(2, 1), Item(2, 1)], Room(2, 2))
 
 

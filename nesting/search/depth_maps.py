@@ -1,0 +1,240 @@
+"""Depth maps of a problem: its attitudes, their no-fit polygons about one another and their inner-fit regions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import affinity
+from shapely.geometry import MultiPoint, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nesting.geometry.convex import Array, polygons
+from nesting.search.construct import Laid, Variant, Yard, grown
+from nesting.search.corners import no_fit
+from nesting.search.kernel import spread
+from nesting.search.map_kernel import FAR, Ints, Maps, Rough, raster
+
+STRIDE = 2
+"""A coarse map takes every so many nodes."""
+
+NODES_A_WIDTH = 10
+"""Steps of the grid across the middling piece."""
+
+MOST_NODES = 10_000_000
+"""Of all maps together (4 bytes each): the grid is made coarser where it would have more."""
+
+MOST_ATTITUDES = 96
+"""Of all kinds together; beyond, a kind has fewer angles."""
+
+NO_AREA = 1e-3
+"""An inner-fit region of less (mm²) is drawn as its corners."""
+
+
+@dataclass(frozen=True)
+class Atlas:
+    """The maps of a problem with what is needed to translate between poses and attitudes."""
+
+    attitudes: tuple[Variant, ...]
+    maps: Maps
+
+    def rough(self, pieces: Sequence[Laid], seed: int) -> Rough:
+        """Pieces as they lie, each turned to its nearest attitude."""
+        n = len(pieces)
+        return Rough(
+            np.array([p.kind for p in pieces], dtype=np.int64),
+            np.array([self.nearest(p) for p in pieces], dtype=np.int64),
+            np.array([(p.x, p.y) for p in pieces], dtype=np.float64).reshape(n, 2),
+            np.ones((n, n)),
+            np.ones(n),
+            np.array([spread(seed)], dtype=np.uint64),
+        )
+
+    def board(self) -> np.ndarray:
+        """Room for the largest scan."""
+        return np.zeros(int(self.maps.coarse_size[self.maps.wall].prod(axis=1).max()), dtype=np.float32)
+
+    def nearest(self, piece: Laid) -> int:
+        """The attitude nearest to how a piece lies."""
+        first, last = self.maps.of_kind[piece.kind], self.maps.of_kind[piece.kind + 1]
+
+        def off(a: int) -> tuple[bool, float]:
+            v = self.attitudes[a]
+            return v.stance != piece.stance, abs(float(np.angle(np.exp(1j * (v.angle - piece.angle)))))
+
+        return min(range(first, last), key=off)
+
+    def laid(self, kinds: Sequence[int], attitude: Ints, at: Array) -> tuple[Laid, ...]:
+        """Pieces in kernel terms."""
+        chosen = [self.attitudes[a] for a in attitude]
+        return tuple(
+            Laid(int(k), v.stance, float(x), float(y), v.angle) for k, v, (x, y) in zip(kinds, chosen, at, strict=True)
+        )
+
+    def on(self, yard: Yard) -> Atlas:
+        """The same attitudes on other leather: only what depends on it is drawn anew."""
+        m = self.maps
+        attitudes = _attitudes(yard)
+        sheets = _Sheets(float(m.step[0]))
+        for v in attitudes:
+            sheets.add(_inner_fit(v), -1.0)
+        first, coarse = int(m.start[m.wall[0]]), int(m.coarse_start[m.wall[0]])
+        kept, made = int(m.wall[0]), sheets.arrays()
+        maps = m._replace(
+            values=np.concatenate([m.values[:first], made["values"]]),
+            start=np.concatenate([m.start[:kept], made["start"] + first]),
+            size=np.concatenate([m.size[:kept], made["size"]]),
+            origin=np.concatenate([m.origin[:kept], made["origin"]]),
+            coarse=np.concatenate([m.coarse[:coarse], made["coarse"]]),
+            coarse_start=np.concatenate([m.coarse_start[:kept], made["coarse_start"] + coarse]),
+            coarse_size=np.concatenate([m.coarse_size[:kept], made["coarse_size"]]),
+        )
+        return Atlas(attitudes, maps)
+
+
+def atlas(yard: Yard) -> Atlas:
+    """All maps of a problem; of every kind as many of its yard's variants as there is room for."""
+    t, gap = yard.book.tables, yard.book.problem.gap
+    attitudes = _attitudes(yard)
+    count, kinds = len(attitudes), [v.kind for v in attitudes]
+    step = _step(attitudes, t.span[t.stance_shape[[v.stance for v in attitudes]]])
+    sheets, pair = _Sheets(step), np.zeros((count, count), dtype=np.int64)
+    no_fits = _NoFits(yard)
+    for b in range(count):
+        for a in range(b, count):
+            pair[a, b] = sheets.add(no_fits.polygon(attitudes[b], attitudes[a]), 1.0)
+            pair[b, a] = pair[a, b] if a == b else sheets.turned(int(pair[a, b]))
+    wall = np.array([sheets.add(_inner_fit(v), -1.0) for v in attitudes], dtype=np.int64)
+    shape = np.array([t.stance_shape[v.stance] for v in attitudes])
+    first = np.searchsorted(kinds, np.arange(len(yard.book.problem.kinds) + 1)).astype(np.int64)
+    maps = Maps(
+        **sheets.arrays(),
+        step=np.array([step]),
+        stride=np.array([STRIDE]),
+        pair=pair,
+        wall=wall,
+        mass=t.weightiness[shape],
+        reach=t.radius[shape] + gap,
+        of_kind=first,
+    )
+    return Atlas(attitudes, maps)
+
+
+def _attitudes(yard: Yard) -> tuple[Variant, ...]:
+    """The variants of all kinds, spread evenly over a kind's where they are too many."""
+    kinds = range(len(yard.book.problem.kinds))
+    most = max(2, MOST_ATTITUDES // max(1, len(kinds)))
+    made: list[Variant] = []
+    for kind in kinds:
+        variants = yard.variants(kind)
+        share = min(1.0, most / max(1, len(variants)))
+        made += [v for k, v in enumerate(variants) if int((k + 1) * share) > int(k * share)]
+    return tuple(made)
+
+
+def _step(attitudes: Sequence[Variant], spans: Array) -> float:
+    """The grid's step, mm: a share of the middling piece's width, and no more nodes than there is room for."""
+    boxes = np.array([np.ptp(v.rings, axis=0) for v in attitudes])
+    wide, high = (boxes[:, None, k] + boxes[None, :, k] for k in (0, 1))
+    pairs = float((wide * high).sum())
+    walls = float(sum(np.ptp(v.empty.hull, axis=0).prod() for v in attitudes))
+    return max(float(np.median(spans)) / NODES_A_WIDTH, float(np.sqrt((pairs + walls) / MOST_NODES)))
+
+
+class _NoFits:
+    """No-fit polygons of variants; pairs at the same angle to one another are turned copies."""
+
+    def __init__(self, yard: Yard) -> None:
+        self.yard = yard
+        self._made: dict[tuple[int, int, int], BaseGeometry] = {}
+
+    def polygon(self, fixed: Variant, moving: Variant) -> BaseGeometry:
+        """Centres of `moving` at which it overlaps `fixed`, whose centre is the origin."""
+        shape = self.yard.book.tables.stance_shape
+        key = int(shape[fixed.stance]), int(shape[moving.stance]), round((moving.angle - fixed.angle) * 1e9)
+        if key not in self._made:
+            self._made[key] = affinity.rotate(self._new(fixed, moving), -fixed.angle, origin=(0, 0), use_radians=True)
+        return affinity.rotate(self._made[key], fixed.angle, origin=(0, 0), use_radians=True)
+
+    def _new(self, fixed: Variant, moving: Variant) -> BaseGeometry:
+        gap = self.yard.book.problem.gap
+        made = []
+        for a in _parts(fixed):
+            ring = grown(a, gap) if gap > 0 else a
+            for b in _parts(moving):
+                out = np.zeros((len(ring) + len(b), 2))
+                made.append(Polygon(out[: no_fit(ring, b, out)]))
+        return made[0] if len(made) == 1 else shapely.union_all(made)
+
+
+def _parts(v: Variant) -> list[Array]:
+    return [np.ascontiguousarray(v.rings[v.ring_at[k] : v.ring_at[k + 1]]) for k in range(len(v.ring_at) - 1)]
+
+
+def _inner_fit(v: Variant) -> BaseGeometry:
+    """The inner-fit region of a variant; where it has no area, a speck at each of its corners."""
+    f = v.empty
+    region: BaseGeometry = Polygon(f.hull) if len(f.hull) >= 3 else Polygon()
+    rings = [Polygon(f.ring[f.at[k] : f.at[k + 1]]) for k in range(int(f.size[0]))]
+    if rings:
+        region = region.difference(shapely.union_all(rings))
+    return region if region.area > NO_AREA else MultiPoint(f.points[: int(f.size[1])]).buffer(0.05, quad_segs=1)
+
+
+class _Sheets:
+    """Gathers maps."""
+
+    def __init__(self, step: float) -> None:
+        self.step = step
+        self.values: list[np.ndarray] = []
+        self.size: list[tuple[int, int]] = []
+        self.origin: list[tuple[float, float]] = []
+
+    def add(self, region: BaseGeometry, sign: float) -> int:
+        """The map of a region: depth inside it (sign 1), or how far outside it (sign −1); its number."""
+        rings = [ring for polygon in polygons(region) for ring in (polygon.exterior, *polygon.interiors)]
+        if not rings:
+            return self._keep(np.full((2, 2), FAR if sign < 0 else -FAR, dtype=np.float32), (0.0, 0.0))
+        points = [np.asarray(ring.coords)[:, :2] for ring in rings]
+        edges = np.ascontiguousarray(np.concatenate([np.column_stack([p[:-1], p[1:]]) for p in points]))
+        x0, y0, x1, y1 = region.bounds
+        margin = self.step * (1.0 if sign > 0 else 2.0)
+        x0, y0 = x0 - margin, y0 - margin
+        wide, high = (self._nodes(last - start + margin) for start, last in ((x0, x1), (y0, y1)))
+        out = np.zeros(wide * high, dtype=np.float32)
+        raster(edges, x0, y0, self.step, wide, high, sign, out)
+        return self._keep(out.reshape(high, wide), (x0, y0))
+
+    def _nodes(self, length: float) -> int:
+        """Nodes along a length: whole strides and one."""
+        return -(-int(np.ceil(length / self.step)) // STRIDE) * STRIDE + 1
+
+    def turned(self, index: int) -> int:
+        """The map of the second about the first: the same by half a turn."""
+        values = self.values[index]
+        far = [o + (n - 1) * self.step for o, n in zip(self.origin[index], values.shape[::-1], strict=True)]
+        return self._keep(np.ascontiguousarray(values[::-1, ::-1]), (-far[0], -far[1]))
+
+    def _keep(self, values: np.ndarray, origin: tuple[float, float]) -> int:
+        self.values.append(values)
+        self.origin.append(origin)
+        return len(self.values) - 1
+
+    def arrays(self) -> dict[str, np.ndarray]:
+        """All maps, and the coarse ones, one after the other."""
+        sparse = [v[::STRIDE, ::STRIDE] for v in self.values]
+        return {
+            "values": np.concatenate([v.ravel() for v in self.values]),
+            "start": _starts(self.values),
+            "size": np.array([v.shape[::-1] for v in self.values], dtype=np.int64),
+            "origin": np.array(self.origin),
+            "coarse": np.concatenate([v.ravel() for v in sparse]),
+            "coarse_start": _starts(sparse),
+            "coarse_size": np.array([v.shape[::-1] for v in sparse], dtype=np.int64),
+        }
+
+
+def _starts(arrays: Sequence[np.ndarray]) -> np.ndarray:
+    return np.concatenate([[0], np.cumsum([a.size for a in arrays])])[:-1].astype(np.int64)

@@ -1,0 +1,408 @@
+"""The compiled kernel on depth maps: all positions of a piece weighed at once, then the best of them refined.
+
+An *attitude* is a variant's place in a list: a kind turned (or turned over) to one fixed angle. The *depth map* of an
+attitude about another holds, at the nodes of a grid, how deep its centre lies inside their no-fit polygon (negative:
+how far outside); the map of an attitude alone, how far its centre lies outside its inner-fit region.
+Between nodes depths are interpolated: exact along straight edges, off by a share of the grid's step at corners.
+
+Weighted depth as a penalty: Umetani et al. 2009. The best position over all the leather, by exhaustive search along
+lines: Egeblad, Nielsen, Odgaard 2007; here over the nodes of a grid.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nesting.search.compiled import compiled
+from nesting.search.kernel import chance, reweigh
+
+Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+Ints = NDArray[np.int64]
+
+
+class Maps(NamedTuple):
+    """Depth maps of all attitudes; flat arrays. Map m has `size[m]` = (columns, rows) nodes from `origin[m]` on."""
+
+    values: Singles
+    start: Ints  # (M,)
+    size: Ints  # (M, 2)
+    origin: Floats  # (M, 2)
+    step: Floats  # (1,)
+    coarse: Singles  # every `stride`-th node of every map
+    coarse_start: Ints  # (M,)
+    coarse_size: Ints  # (M, 2)
+    stride: Ints  # (1,)
+    pair: Ints  # (A, A) the map of the first attitude about the second
+    wall: Ints  # (A,) the map of an attitude over the leather
+    mass: Floats  # (A,) large pieces are the harder to move
+    reach: Floats  # (A,) radius of the enclosing circle
+    of_kind: Ints  # (K + 1,) first attitude of each kind
+
+
+class Rough(NamedTuple):
+    """Where pieces lie, in attitudes."""
+
+    kind: Ints  # (N,)
+    attitude: Ints  # (N,)
+    at: Floats  # (N, 2)
+    pairs: Floats  # (N, N) weights
+    walls: Floats  # (N,) weights
+    luck: NDArray[np.uint64]  # (1,)
+
+
+@compiled
+def depth_at(m: Maps, which: int, x: float, y: float) -> float:
+    """A map's depth at a point, interpolated; nought or less outside."""
+    u = (x - m.origin[which, 0]) / m.step[0]
+    v = (y - m.origin[which, 1]) / m.step[0]
+    wide, high = m.size[which, 0], m.size[which, 1]
+    if u < 0.0 or v < 0.0 or u >= wide - 1 or v >= high - 1:
+        return 0.0
+    i, j = int(u), int(v)
+    u -= i
+    v -= j
+    k = m.start[which] + j * wide + i
+    low = (1.0 - u) * m.values[k] + u * m.values[k + 1]
+    top = (1.0 - u) * m.values[k + wide] + u * m.values[k + wide + 1]
+    return float((1.0 - v) * low + v * top)
+
+
+FAR = 1e6
+"""Depth beyond a wall map's edge, mm."""
+
+
+@compiled
+def outside_at(m: Maps, attitude: int, x: float, y: float) -> float:
+    """How far an attitude's centre lies outside its inner-fit region; beyond the map, very far."""
+    which = m.wall[attitude]
+    u = (x - m.origin[which, 0]) / m.step[0]
+    v = (y - m.origin[which, 1]) / m.step[0]
+    if u < 0.0 or v < 0.0 or u >= m.size[which, 0] - 1 or v >= m.size[which, 1] - 1:
+        return FAR
+    d = depth_at(m, which, x, y)
+    return d if d > 0.0 else 0.0
+
+
+@compiled
+def scan(m: Maps, s: Rough, i: int, attitude: int, board: Singles) -> tuple[int, int]:
+    """Weighted depth of piece i at every coarse node of its wall map, into `board`; (columns, rows)."""
+    wall = m.wall[attitude]
+    step = m.step[0] * m.stride[0]
+    columns, rows = m.coarse_size[wall, 0], m.coarse_size[wall, 1]
+    mine = m.mass[attitude]
+    weight = np.float32(s.walls[i] * mine)
+    nought = np.float32(0.0)
+    leather = m.coarse[m.coarse_start[wall] : m.coarse_start[wall] + columns * rows]
+    for k in range(columns * rows):
+        board[k] = weight * max(leather[k], nought)
+    for j in range(s.kind.shape[0]):
+        if j == i:
+            continue
+        other = s.attitude[j]
+        which = m.pair[attitude, other]
+        across, along = m.coarse_size[which, 0], m.coarse_size[which, 1]
+        u = (m.origin[wall, 0] - s.at[j, 0] - m.origin[which, 0]) / step
+        v = (m.origin[wall, 1] - s.at[j, 1] - m.origin[which, 1]) / step
+        c0 = max(0, int(np.ceil(-u)))
+        r0 = max(0, int(np.ceil(-v)))
+        u += c0
+        v += r0
+        iu, iv = int(u), int(v)
+        wide = min(columns - c0, across - 1 - iu)
+        high = min(rows - r0, along - 1 - iv)
+        if wide <= 0 or high <= 0:
+            continue
+        fu, fv = u - iu, v - iv
+        w = s.pairs[i, j] * mine * m.mass[other]
+        a, b = np.float32(w * (1.0 - fv) * (1.0 - fu)), np.float32(w * (1.0 - fv) * fu)
+        c, d = np.float32(w * fv * (1.0 - fu)), np.float32(w * fv * fu)
+        for r in range(high):
+            k = m.coarse_start[which] + (iv + r) * across + iu
+            low = m.coarse[k : k + wide + 1]
+            top = m.coarse[k + across : k + across + wide + 1]
+            row = (r0 + r) * columns + c0
+            out = board[row : row + wide]
+            for q in range(wide):
+                out[q] += max(a * low[q] + b * low[q + 1] + c * top[q] + d * top[q + 1], nought)
+    return columns, rows
+
+
+@compiled
+def around(m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, stray: float, near: Ints) -> int:
+    """The pieces that piece i can meet while it strays from a position by no more than `stray`; how many."""
+    many = 0
+    for j in range(s.kind.shape[0]):
+        reach = m.reach[attitude] + m.reach[s.attitude[j]] + stray
+        dx, dy = x - s.at[j, 0], y - s.at[j, 1]
+        if j != i and dx * dx + dy * dy < reach * reach:
+            near[many] = j
+            many += 1
+    return many
+
+
+@compiled
+def weigh(m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, near: Ints, many: int, enough: float) -> float:
+    """Weighted depth of piece i at a position among some of the others; stops counting above `enough`."""
+    mine = m.mass[attitude]
+    total = s.walls[i] * mine * outside_at(m, attitude, x, y)
+    for n in range(many):
+        if total > enough:
+            return float(total)
+        j = near[n]
+        other = s.attitude[j]
+        d = depth_at(m, m.pair[attitude, other], x - s.at[j, 0], y - s.at[j, 1])
+        if d > 0.0:
+            total += s.pairs[i, j] * mine * m.mass[other] * d
+    return float(total)
+
+
+@compiled
+def refine(
+    m: Maps, s: Rough, i: int, attitude: int, at: Floats, value: float, coarse: float, fine: float, near: Ints
+) -> float:
+    """Coordinate descent from a position, changed in place; the value reached. A negative value is weighed anew."""
+    step = coarse
+    stray = 6.0 * coarse
+    many = around(m, s, i, attitude, at[0], at[1], stray, near)
+    x0, y0 = at[0], at[1]
+    if value < 0.0:
+        value = weigh(m, s, i, attitude, x0, y0, near, many, 1e300)
+    while step > fine and value > 0.0:
+        way = int(chance(s.luck) * 4)
+        dx = dy = 0.0
+        if way == 0:
+            dx = step
+        elif way == 1:
+            dy = step
+        elif way == 2:
+            dx = dy = step * 0.7071
+        else:
+            dx, dy = step * 0.7071, -step * 0.7071
+        better = False
+        for sign in (1.0, -1.0):
+            x, y = at[0] + sign * dx, at[1] + sign * dy
+            if abs(x - x0) > 0.7 * stray or abs(y - y0) > 0.7 * stray:
+                continue
+            got = weigh(m, s, i, attitude, x, y, near, many, value)
+            if got < value:
+                value = got
+                at[0], at[1] = x, y
+                better = True
+                break
+        step *= 1.1 if better else 0.71
+    return value
+
+
+TOP = 3
+
+
+@compiled
+def rehouse(m: Maps, s: Rough, i: int, most: int, board: Singles, near: Ints) -> tuple[float, int, float, float]:
+    """The least weighted position found for piece i: (value, attitude, x, y).
+
+    Its attitudes (at most `most`, its own first) are scanned, the best nodes refined.
+    """
+    first, last = m.of_kind[s.kind[i]], m.of_kind[s.kind[i] + 1]
+    values = np.full(TOP, 1e300)
+    places = np.zeros((TOP, 2))
+    attitudes = np.zeros(TOP, dtype=np.int64)
+    here = s.attitude[i]
+    for n in range(min(most, last - first)):
+        attitude = here
+        if last - first <= most:
+            attitude = first + n
+        elif n > 0:
+            attitude = first + int(chance(s.luck) * (last - first))
+        columns, rows = scan(m, s, i, attitude, board)
+        wall = m.wall[attitude]
+        spacing = m.stride[0] * m.step[0]
+        ring = max(1, int(0.15 * m.reach[attitude] / spacing))
+        for _ in range(2):
+            low = np.float32(np.inf)
+            where = 0
+            for k in range(columns * rows):
+                if board[k] < low:
+                    low = board[k]
+                    where = k
+            if low >= values[TOP - 1]:
+                break
+            r, c = where // columns, where % columns
+            slot = TOP - 1
+            while slot > 0 and values[slot - 1] > low:
+                values[slot] = values[slot - 1]
+                attitudes[slot] = attitudes[slot - 1]
+                places[slot] = places[slot - 1]
+                slot -= 1
+            values[slot] = low
+            attitudes[slot] = attitude
+            places[slot, 0] = m.origin[wall, 0] + c * spacing
+            places[slot, 1] = m.origin[wall, 1] + r * spacing
+            for rr in range(max(0, r - ring), min(rows, r + ring + 1)):
+                for cc in range(max(0, c - ring), min(columns, c + ring + 1)):
+                    board[rr * columns + cc] = np.float32(np.inf)
+    best = -1
+    for slot in range(TOP):
+        if values[slot] >= 1e299:
+            continue
+        values[slot] = refine(
+            m, s, i, attitudes[slot], places[slot], -1.0, 0.7 * m.stride[0] * m.step[0], 0.15 * m.step[0], near
+        )
+        if best < 0 or values[slot] < values[best]:
+            best = slot
+    # where it lies now may be the best of all
+    own = s.at[i].copy()
+    now = refine(m, s, i, here, own, -1.0, m.step[0], 0.15 * m.step[0], near)
+    if best < 0 or now <= values[best]:
+        now = refine(m, s, i, here, own, now, 0.15 * m.step[0], 0.02 * m.step[0], near)
+        return now, here, own[0], own[1]
+    values[best] = refine(
+        m, s, i, attitudes[best], places[best], values[best], 0.15 * m.step[0], 0.02 * m.step[0], near
+    )
+    return values[best], attitudes[best], places[best, 0], places[best, 1]
+
+
+@compiled
+def weigh_all(m: Maps, s: Rough, loads: Floats, worst: Floats) -> float:
+    """Unweighted depths: `loads[i]` all that piece i lies in, `worst[i, j]` each pair, `worst[i, i]` the walls."""
+    count = s.kind.shape[0]
+    total = 0.0
+    loads[:] = 0.0
+    for i in range(count):
+        d = outside_at(m, s.attitude[i], s.at[i, 0], s.at[i, 1])
+        worst[i, i] = d
+        loads[i] += d
+        total += d
+        for j in range(i + 1, count):
+            dx, dy = s.at[i, 0] - s.at[j, 0], s.at[i, 1] - s.at[j, 1]
+            d = depth_at(m, m.pair[s.attitude[i], s.attitude[j]], dx, dy)
+            d = d if d > 0.0 else 0.0
+            worst[i, j] = d
+            worst[j, i] = d
+            loads[i] += d
+            loads[j] += d
+            total += d
+    return total
+
+
+@compiled
+def part_all(
+    m: Maps,
+    s: Rough,
+    budget: int,
+    patience: int,
+    most: int,
+    board: Singles,
+    best_at: Floats,
+    best_attitude: Ints,
+    pace: Floats,
+) -> tuple[float, int, bool]:
+    """Move overlapping pieces one at a time until nothing overlaps, `budget` moves are made or patience ends.
+
+    `best_at` and `best_attitude` receive the state of least total depth; `pace` carries that depth and the rounds
+    since it last fell from call to call. Returns (least total depth, moves, whether patience ended).
+    """
+    count = s.kind.shape[0]
+    loads, worst = np.zeros(count), np.zeros((count, count))
+    order = np.zeros(count, dtype=np.int64)
+    near = np.zeros(count, dtype=np.int64)
+    moves = 0
+    while True:
+        total = weigh_all(m, s, loads, worst)
+        if total < pace[0]:
+            if total < 0.98 * pace[0]:
+                pace[1] = 0.0
+            pace[0] = total
+            best_at[:] = s.at
+            best_attitude[:] = s.attitude
+        if total == 0.0 or pace[1] >= patience or moves >= budget:
+            return pace[0], moves, pace[1] >= patience
+        pace[1] += 1.0
+        reweigh(s.pairs, s.walls, worst)
+        many = 0
+        for i in range(count):
+            if loads[i] > 0.0:
+                order[many] = i
+                many += 1
+        for k in range(many - 1, 0, -1):
+            n = int(chance(s.luck) * (k + 1))
+            order[k], order[n] = order[n], order[k]
+        for k in range(many):
+            i = order[k]
+            nearby = around(m, s, i, s.attitude[i], s.at[i, 0], s.at[i, 1], 0.0, near)
+            now = weigh(m, s, i, s.attitude[i], s.at[i, 0], s.at[i, 1], near, nearby, 1e300)
+            if now == 0.0:
+                continue
+            value, attitude, x, y = rehouse(m, s, i, most, board, near)
+            moves += 1
+            if value < now:
+                s.attitude[i] = attitude
+                s.at[i, 0], s.at[i, 1] = x, y
+
+
+@compiled
+def _from_edge(edges: Floats, e: int, x: float, y: float) -> float:
+    """Squared distance of a point from an edge."""
+    dx, dy = edges[e, 2] - edges[e, 0], edges[e, 3] - edges[e, 1]
+    px, py = x - edges[e, 0], y - edges[e, 1]
+    long = dx * dx + dy * dy
+    t = min(max((px * dx + py * dy) / long, 0.0), 1.0) if long > 0.0 else 0.0
+    px -= t * dx
+    py -= t * dy
+    return float(px * px + py * py)
+
+
+BLOCK = 8
+
+
+@compiled
+def raster(
+    edges: Floats, x0: float, y0: float, step: float, columns: int, rows: int, sign: float, out: Singles
+) -> None:
+    """Signed distance of every node of a grid to a polygon's edges (n, 4), `sign` times positive inside.
+
+    Block by block: only edges that may be nearest to some node of a block are asked by its nodes.
+    """
+    many = edges.shape[0]
+    crossings = np.zeros((BLOCK, many))
+    crossed = np.zeros(BLOCK, dtype=np.int64)
+    far = np.zeros(many)
+    near = np.zeros(many, dtype=np.int64)
+    half = 0.5 * (BLOCK - 1) * step
+    for r0 in range(0, rows, BLOCK):
+        for r in range(r0, min(r0 + BLOCK, rows)):
+            y = y0 + r * step
+            n = 0
+            for e in range(many):
+                ay, by = edges[e, 1], edges[e, 3]
+                if (ay > y) != (by > y):
+                    crossings[r - r0, n] = edges[e, 0] + (y - ay) / (by - ay) * (edges[e, 2] - edges[e, 0])
+                    n += 1
+            crossed[r - r0] = n
+        for c0 in range(0, columns, BLOCK):
+            x, y = x0 + c0 * step + half, y0 + r0 * step + half
+            least = 1e300
+            for e in range(many):
+                far[e] = np.sqrt(_from_edge(edges, e, x, y))
+                least = min(least, far[e])
+            n = 0
+            for e in range(many):
+                if far[e] <= least + 2.84 * half:
+                    near[n] = e
+                    n += 1
+            for r in range(r0, min(r0 + BLOCK, rows)):
+                y = y0 + r * step
+                for c in range(c0, min(c0 + BLOCK, columns)):
+                    x = x0 + c * step
+                    inside = False
+                    for k in range(crossed[r - r0]):
+                        if crossings[r - r0, k] > x:
+                            inside = not inside
+                    least = 1e300
+                    for k in range(n):
+                        least = min(least, _from_edge(edges, near[k], x, y))
+                    d = sign * np.sqrt(least)
+                    out[r * columns + c] = d if inside else -d
