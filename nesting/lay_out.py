@@ -11,7 +11,7 @@ import numpy as np
 from hides.errors import LayoutFault
 from hides.hide import Hide, Ring
 from nesting.areas import account
-from nesting.bound.limits import PLAIN, at_most, limits
+from nesting.bound.limits import at_most, limits
 from nesting.check import faults
 from nesting.frame import Frame, frame_of
 from nesting.layout import HideLayout, Layout, Placement, ProductCount
@@ -63,7 +63,7 @@ def _layout(
 def _bound(problem: Problem, found: Found, product: int) -> int:
     """The most products of a kind that any layout can hold: by `bound`, and by what the search proved impossible."""
     alone = [goal[product] - 1 for goal in found.impossible if sum(goal) == goal[product]]
-    return min([at_most(problem, product, PLAIN), *alone])
+    return min([at_most(problem, product), *alone])
 
 
 @dataclass

@@ -384,6 +384,21 @@ def test_a_comparison_that_is_stopped_keeps_what_was_tried_and_says_so(tmp_path:
     assert comparison_data(comparison)["untried"] == ["third"]
 
 
+def test_a_sample_whose_search_was_cut_short_does_not_drag_its_leathers_mean_down(tmp_path: Path) -> None:
+    laid: list[str] = []
+
+    def solve(hide: Hide, wants: Sequence[Want], settings: Settings, watch: Watch) -> Layout:
+        laid.append(hide.name)
+        return replace(share_of_area(hide, wants, settings, watch), stopped=watch.stop())
+
+    (one, two) = leathers(tmp_path, TWO)
+    both = (replace(one, hides=(*one.hides, *two.hides)),)
+    watch = Watch(stop=lambda: len(laid) > 1)
+    comparison = compare(project_file(tmp_path, WORK), both, watch=watch, solve=solve)
+    assert len(laid) == 2 or one.hides == two.hides
+    assert [len(entry.trial.layouts) for entry in comparison.entries] == [1]
+
+
 def test_progress_is_told_over_all_hides(tmp_path: Path) -> None:
     told: list[Progress] = []
     compare(project_file(tmp_path), leathers(tmp_path, TWO), watch=Watch(report=told.append), solve=share_of_area)

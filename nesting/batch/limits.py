@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from hides.hide import Hide
-from nesting.bound.limits import PLAIN, at_most
+from nesting.bound.limits import at_most
 from nesting.bound.limits import limits as area_limits
 from nesting.pose_problem import pose_problem
 from nesting.product import Product
@@ -48,7 +48,7 @@ def limits_of(hide: Hide, products: Sequence[Product], settings: Settings) -> Li
         hide = hide.with_edge(settings.edge)
     problem = pose_problem(hide, [Want(product) for product in products], settings.gap)
     rows = tuple((limit.uses, limit.room) for limit in area_limits(problem))
-    return Limits(tuple(at_most(problem, place, PLAIN) for place in range(len(products))), rows)
+    return Limits(tuple(at_most(problem, place) for place in range(len(products))), rows)
 
 
 def task_limits(

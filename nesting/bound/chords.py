@@ -27,7 +27,6 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nesting.bound.limit import SHARED, Limit
-from nesting.bound.reach import nearly_round
 from nesting.geometry.convex import ring_of
 from nesting.problem import Kind, Problem
 
@@ -105,6 +104,11 @@ def _headings(problem: Problem) -> list[float]:
 def _keeps(kind: Kind) -> bool:
     fixed = bool(kind.stances) and all(stance.high - stance.low < 1e-9 for stance in kind.stances)
     return fixed and not nearly_round(kind)
+
+
+def nearly_round(kind: Kind) -> bool:
+    """Whether a piece may stand in the problem at one angle only because turning it gains next to nothing."""
+    return float(kind.outline.area) >= 0.96 * float(shapely.minimum_bounding_circle(kind.outline).area)
 
 
 def _sections(problem: Problem, kind: Kind, heading: float) -> list[Sections]:

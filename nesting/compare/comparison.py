@@ -218,7 +218,10 @@ class _Bench:
         for hide in leather.hides:
             if self._done and self._watch.stop():
                 break
-            layouts.append(self._layout(hide, product, leather.name))
+            layout = self._layout(hide, product, leather.name)
+            if layout.stopped and layouts:  # half a search would drag the others' mean down
+                break
+            layouts.append(layout)
         return Trial(replace(leather, hides=leather.hides[: len(layouts)]), product, tuple(layouts))
 
     def _layout(self, hide: Hide, product: Product, leather: str) -> Layout:

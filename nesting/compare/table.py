@@ -19,8 +19,10 @@ Row = tuple[str, Callable[[Entry], str]]
 
 def comparison_text(comparison: Comparison, width: int = 100) -> str:
     """The answer of `hideplan compare`: lines of at most `width` characters where the leathers' names allow."""
+    many = len(comparison.entries)
+    told = "1 leather" if many == 1 else f"{many} leathers"
     blocks = [
-        [f"{comparison.product} in {len(comparison.entries)} leathers, costs in {comparison.currency} a product."],
+        [f"{comparison.product} in {told}, costs in {comparison.currency} a product."],
         warnings(comparison),
         grid(comparison, rows(comparison), width),
         [*reasons(comparison), *break_evens(comparison)],
