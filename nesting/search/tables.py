@@ -20,6 +20,9 @@ from nesting.search.kernel import State, Tables, lay, spread
 CURVE = 0.4
 """How far (mm) curves of pieces and regions may be drawn out, at the very most, to have fewer corners."""
 
+FEW_CORNERS = 16
+"""Pieces of no more corners are taken as they are: what fits exactly is to fit."""
+
 MOST_CORNERS = 700
 """A region with more corners is drawn more coarsely."""
 
@@ -128,7 +131,7 @@ class _Shapes:
         outline = _flipped(kind.outline) if mirrored else kind.outline
         circle = shapely.minimum_bounding_circle(outline).centroid
         centre = (circle.x, circle.y)
-        solid = convex_parts(outer(outline, CURVE))
+        solid = convex_parts(outline if len(outline.exterior.coords) <= FEW_CORNERS + 1 else outer(outline, CURVE))
         if len(kind.parts) == 1:
             self._rings(solid, centre, [0] * len(solid))
         else:
