@@ -81,11 +81,12 @@ def test_a_scan_says_at_its_nodes_what_weighing_says_there(maps: Atlas) -> None:
             Laid(1, maps.attitudes[2].stance, *other, maps.attitudes[2].angle)]  # fmt: skip
     state, board = maps.rough(laid, 1), maps.board()
     state.pairs[:], state.walls[:] = 3.0, 2.0
-    columns, rows = scan(m, state, 0, 0, board)
+    columns, rows = (int(n) - 2 for n in m.coarse_size[wall])
+    scan(m, state, 0, 0, 2, 1, columns, rows, board)
     near = np.zeros(2, dtype=np.int64)
     for r in range(rows - 1):
         for c in range(columns - 1):
-            x, y = m.origin[wall] + spacing * np.array([c, r])
+            x, y = m.origin[wall] + spacing * np.array([c + 2, r + 1])
             many = around(m, state, 0, 0, x, y, 0.0, near)
             assert board[r * columns + c] == pytest.approx(weigh(m, state, 0, 0, x, y, near, many, 1e300), abs=1e-2)
 

@@ -15,7 +15,7 @@ from nesting.geometry.convex import Array, polygons
 from nesting.search.construct import Laid, Variant, Yard, grown
 from nesting.search.corners import no_fit
 from nesting.search.kernel import spread
-from nesting.search.map_kernel import FAR, Ints, Maps, Rough, raster
+from nesting.search.map_kernel import FAR, WINDOW, Ints, Maps, Rough, raster
 
 STRIDE = 2
 """A coarse map takes every so many nodes."""
@@ -54,7 +54,7 @@ class Atlas:
 
     def board(self) -> np.ndarray:
         """Room for the largest scan."""
-        return np.zeros(int(self.maps.coarse_size[self.maps.wall].prod(axis=1).max()), dtype=np.float32)
+        return np.zeros(min(WINDOW, int(self.maps.coarse_size[self.maps.wall].prod(axis=1).max())), dtype=np.float32)
 
     def nearest(self, piece: Laid) -> int:
         """The attitude nearest to how a piece lies."""

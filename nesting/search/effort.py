@@ -29,6 +29,6 @@ BUDGETS = {
         constructions=12, tidies=8, spares=8, moves=300_000, angles=8, packing=PackingBudget(30_000_000, 3.0)
     ),
     "thorough": Budget(
-        constructions=60, tidies=40, spares=8, moves=8_000_000, angles=16, packing=PackingBudget(400_000_000, 60.0)
+        constructions=60, tidies=40, spares=8, moves=5_000_000, angles=16, packing=PackingBudget(400_000_000, 60.0)
     ),
 }

@@ -87,26 +87,53 @@ def outside_at(m: Maps, attitude: int, x: float, y: float) -> float:
     return d if d > 0.0 else 0.0
 
 
+WINDOW = 6000
+"""Coarse nodes scanned at most: of larger leather a part, about the piece or anywhere."""
+
+
 @compiled
-def scan(m: Maps, s: Rough, i: int, attitude: int, board: Singles) -> tuple[int, int]:
-    """Weighted depth of piece i at every coarse node of its wall map, into `board`; (columns, rows)."""
+def window(m: Maps, s: Rough, i: int, attitude: int) -> tuple[int, int, int, int]:
+    """The coarse nodes to scan for piece i: first column and row, columns, rows."""
+    wall = m.wall[attitude]
+    wide, high = m.coarse_size[wall, 0], m.coarse_size[wall, 1]
+    share = np.sqrt(WINDOW / (wide * high))
+    if share >= 1.0:
+        return 0, 0, wide, high
+    columns, rows = max(1, int(share * wide)), max(1, int(share * high))
+    c0, r0 = int(chance(s.luck) * (wide - columns + 1)), int(chance(s.luck) * (high - rows + 1))
+    if chance(s.luck) < 0.5:
+        spacing = m.step[0] * m.stride[0]
+        c0 = int((s.at[i, 0] - m.origin[wall, 0]) / spacing - 0.5 * columns)
+        r0 = int((s.at[i, 1] - m.origin[wall, 1]) / spacing - 0.5 * rows)
+        c0, r0 = min(max(c0, 0), wide - columns), min(max(r0, 0), high - rows)
+    return c0, r0, columns, rows
+
+
+@compiled
+def scan(
+    m: Maps, s: Rough, i: int, attitude: int, first: int, lowest: int, columns: int, rows: int, board: Singles
+) -> None:
+    """Weighted depth of piece i at coarse nodes of its wall map, from a column and row on, row by row into `board`."""
     wall = m.wall[attitude]
     step = m.step[0] * m.stride[0]
-    columns, rows = m.coarse_size[wall, 0], m.coarse_size[wall, 1]
     mine = m.mass[attitude]
     weight = np.float32(s.walls[i] * mine)
     nought = np.float32(0.0)
-    leather = m.coarse[m.coarse_start[wall] : m.coarse_start[wall] + columns * rows]
-    for k in range(columns * rows):
-        board[k] = weight * max(leather[k], nought)
+    x0, y0 = m.origin[wall, 0] + first * step, m.origin[wall, 1] + lowest * step
+    for r in range(rows):
+        k = m.coarse_start[wall] + (lowest + r) * m.coarse_size[wall, 0] + first
+        leather = m.coarse[k : k + columns]
+        out = board[r * columns : (r + 1) * columns]
+        for q in range(columns):
+            out[q] = weight * max(leather[q], nought)
     for j in range(s.kind.shape[0]):
         if j == i:
             continue
         other = s.attitude[j]
         which = m.pair[attitude, other]
         across, along = m.coarse_size[which, 0], m.coarse_size[which, 1]
-        u = (m.origin[wall, 0] - s.at[j, 0] - m.origin[which, 0]) / step
-        v = (m.origin[wall, 1] - s.at[j, 1] - m.origin[which, 1]) / step
+        u = (x0 - s.at[j, 0] - m.origin[which, 0]) / step
+        v = (y0 - s.at[j, 1] - m.origin[which, 1]) / step
         c0 = max(0, int(np.ceil(-u)))
         r0 = max(0, int(np.ceil(-v)))
         u += c0
@@ -128,7 +155,6 @@ def scan(m: Maps, s: Rough, i: int, attitude: int, board: Singles) -> tuple[int,
             out = board[row : row + wide]
             for q in range(wide):
                 out[q] += max(a * low[q] + b * low[q + 1] + c * top[q] + d * top[q + 1], nought)
-    return columns, rows
 
 
 @compiled
@@ -217,7 +243,8 @@ def rehouse(m: Maps, s: Rough, i: int, most: int, board: Singles, near: Ints) ->
             attitude = first + n
         elif n > 0:
             attitude = first + int(chance(s.luck) * (last - first))
-        columns, rows = scan(m, s, i, attitude, board)
+        c0, r0, columns, rows = window(m, s, i, attitude)
+        scan(m, s, i, attitude, c0, r0, columns, rows, board)
         wall = m.wall[attitude]
         spacing = m.stride[0] * m.step[0]
         ring = max(1, int(0.15 * m.reach[attitude] / spacing))
@@ -239,8 +266,8 @@ def rehouse(m: Maps, s: Rough, i: int, most: int, board: Singles, near: Ints) ->
                 slot -= 1
             values[slot] = low
             attitudes[slot] = attitude
-            places[slot, 0] = m.origin[wall, 0] + c * spacing
-            places[slot, 1] = m.origin[wall, 1] + r * spacing
+            places[slot, 0] = m.origin[wall, 0] + (c0 + c) * spacing
+            places[slot, 1] = m.origin[wall, 1] + (r0 + r) * spacing
             for rr in range(max(0, r - ring), min(rows, r + ring + 1)):
                 for cc in range(max(0, c - ring), min(columns, c + ring + 1)):
                     board[rr * columns + cc] = np.float32(np.inf)
