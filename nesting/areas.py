@@ -18,6 +18,7 @@ from shapely.geometry import MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Grade, Hide, Ring
+from nesting.geometry.solid import solid
 from nesting.layout import Areas
 
 LEAST_WIDTH = 60.0
@@ -45,9 +46,9 @@ def account(hide: Hide, outlines: Sequence[Ring], gap: float) -> tuple[Areas, tu
     free = usable.difference(grown(pieces, gap))
     offcuts = _offcuts(free)
     taken = shapely.union_all([pieces, *(Polygon(ring) for ring in offcuts)])
-    left = _solid(hide.polygon.difference(taken))
+    left = solid(hide.polygon.difference(taken))
     edge = left.difference(inner).area
-    flaws = _solid(left.intersection(inner)).intersection(bad).area
+    flaws = solid(left.intersection(inner)).intersection(bad).area
     kept = sum(Polygon(ring).area for ring in offcuts)
     whole = hide.measured_area
     # Pieces may overlap by the layout's tolerance; the balance must hold all the same.
@@ -122,11 +123,6 @@ def _lines(geometry: BaseGeometry) -> list[Sequence[tuple[float, ...]]]:
 def _polygons(geometry: BaseGeometry) -> list[Polygon]:
     parts = getattr(geometry, "geoms", [geometry])
     return [part for part in parts if isinstance(part, Polygon) and not part.is_empty]
-
-
-def _solid(geometry: BaseGeometry) -> BaseGeometry:
-    """Polygons only: overlays refuse collections in which lines and points are left over."""
-    return geometry if geometry.geom_type.endswith("Polygon") else shapely.union_all(_polygons(geometry))
 
 
 def _size_first(polygon: Polygon) -> tuple[float, float, float]:

@@ -15,6 +15,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Grade, Hide, Segment, Thickness, Zone
+from nesting.geometry.solid import solid
 
 ARC = 0.004
 """How far (mm) the polygon that stands for a round buffer may stray from it."""
@@ -51,18 +52,10 @@ def usable(hide: Hide, demand: Demand, outer: bool = False) -> BaseGeometry:
     bad += [grow(Polygon(z.outline), -give, outer) for z in hide.zones if z.grade > demand.grade]
     region = region.difference(shapely.union_all(bad)) if bad else region
     if demand.thickness is not None:
-        region = _ruled(_leather(region), hide.zones, _thickness_rule(hide, demand.thickness), give)
+        region = _ruled(solid(region), hide.zones, _thickness_rule(hide, demand.thickness), give)
     if demand.directions is not None:
-        region = _ruled(_leather(region), hide.zones, _direction_rule(demand.directions), give)
-    return _leather(region)
-
-
-def _leather(region: BaseGeometry) -> BaseGeometry:
-    """A region as polygons only: lines and points that overlays leave behind hold no piece."""
-    valid = region if region.is_valid else shapely.make_valid(region)
-    if valid.geom_type in ("Polygon", "MultiPolygon"):
-        return valid
-    return shapely.union_all([part for part in shapely.get_parts(valid) if part.geom_type.endswith("Polygon")])
+        region = _ruled(solid(region), hide.zones, _direction_rule(demand.directions), give)
+    return solid(region)
 
 
 def within_edge(hide: Hide, give: float = 0.0) -> BaseGeometry:
@@ -90,7 +83,7 @@ def _ruled(region: BaseGeometry, zones: Iterable[Zone], rule: Rule, give: float)
     wrong = [grow(shape, -give, True) for shape, right in verdicts if right is False]
     if not rule(None, None):
         right_ones = [grow(shape, give, True) for shape, right in verdicts if right]
-        region = _leather(region.intersection(shapely.union_all(right_ones))) if right_ones else Polygon()
+        region = solid(region.intersection(shapely.union_all(right_ones))) if right_ones else Polygon()
     return region.difference(shapely.union_all(wrong)) if wrong else region
 
 

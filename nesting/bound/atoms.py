@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from nesting.geometry.solid import solid
+
 CRUMB = 1.0
 """Atoms below this area (mm²) are not told apart: they count as leather for everything."""
 
@@ -28,13 +30,15 @@ def atoms(regions: Sequence[BaseGeometry]) -> tuple[tuple[Atom, ...], float]:
     for index, region in enumerate(regions):
         if region.is_empty:
             continue
-        fresh = region.difference(left)
+        region = solid(region)
+        fresh = solid(region.difference(left))
         cut = [Atom(fresh, frozenset([index]))] if fresh.area > 0 else []
         for atom in found:
-            inside = atom.shape.intersection(region)
-            outside = atom.shape.difference(region) if inside.area > 0 else atom.shape
+            inside = solid(atom.shape.intersection(region))
+            outside = solid(atom.shape.difference(region)) if inside.area > 0 else atom.shape
             cut += [Atom(inside, atom.regions | {index}), Atom(outside, atom.regions)]
         found = [atom for atom in cut if atom.shape.area > CRUMB]
         crumbs += sum(atom.shape.area for atom in cut if atom.shape.area <= CRUMB)
-        left = left.union(region)
-    return tuple(found), crumbs
+        left = solid(left.union(region))
+    told = crumbs + sum(atom.shape.area for atom in found)
+    return tuple(found), crumbs + max(0.0, left.area - told)  # what mending a ring may lose counts as crumbs
