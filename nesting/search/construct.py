@@ -122,13 +122,20 @@ class Yard:
         hull = _hull(planes)
         if len(hull) == 0:
             return None
-        empty = new_field(hull, planes, self._room(bound))
+        empty = self._empty(hull, planes, bound, self._room(bound))
+        return Variant(kind, stance, angle, np.concatenate(parts), offsets(parts), empty)
+
+    def _empty(self, hull: Array, planes: Array, bound: dict[int, list[Array]], room: int) -> Field:
+        """The field of an empty region, in buffers as large as it takes."""
+        empty = new_field(hull, planes, room)
         for region, rings in bound.items():
             cells, cell_at = self._outside(region)
             if len(cell_at) > 1:
                 forbid(empty, cells, cell_at, np.concatenate(rings), offsets(rings))
+        if empty.size[3]:
+            return self._empty(hull, planes, bound, 2 * room + 400)
         offer_hull(empty)
-        return Variant(kind, stance, angle, np.concatenate(parts), offsets(parts), empty)
+        return empty
 
     def _turned(self, part: int, angle: float) -> Array:
         t = self.book.tables
@@ -266,14 +273,22 @@ def _catch_up(free: Free, solids: list[tuple[Array, Ints]]) -> None:
         rings, at = solids[free.seen]
         more = (len(at) - 1) * (len(v.ring_at) - 1)
         f = free.field
+        entries = more * _most_cells(f, np.ptp(rings, axis=0) + np.ptp(v.rings, axis=0))
         while (
             f.size[0] + more + 1 >= len(f.at)
             or f.at[f.size[0]] + more * (len(rings) + len(v.rings)) > len(f.ring)
-            or f.size[2] + more * 64 > len(f.link)
+            or f.size[2] + entries > len(f.link)
         ):
             f = free.field = larger(f)
         forbid(f, rings, at, v.rings, v.ring_at)
         free.seen += 1
+
+
+def _most_cells(f: Field, sides: Array) -> int:
+    """Cells of a field's grid that a polygon of these sides can meet."""
+    across, along = (min(math.ceil(float(side) * f.grid[2]) + 1, int(most)) for side, most in
+                     zip(sides, f.grid[3:], strict=True))  # fmt: skip
+    return across * along
 
 
 def solid_rings(book: Book, piece: Laid) -> tuple[Array, Ints]:
