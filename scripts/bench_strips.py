@@ -99,7 +99,7 @@ def _work(best: _Best, rng: np.random.Generator) -> None:
             return over or (not late and best.deadline.spent() > PARTS[0])
 
         done = squeeze(book, best.atlas.on(Yard(book, 4)), start, [], int(rng.integers(1 << 62)), 1 << 60, stop)
-        if done.overlap == 0.0:
+        if done.apart:
             best.offer(done.pieces)
         elif until():
             best.step = max(best.step / 2, STEPS[1])

@@ -134,7 +134,7 @@ from shapely.geometry import Polygon, box
 kinds = [(box(0, 0, 40, 30), 2, [0.0, 90.0]), (Polygon([(0, 0), (50, 0), (20, 30)]), 2, [0.0, 180.0])]
 yard = yard_of(in_box(100, 80, kinds), 4)
 done = squeeze(yard.book, atlas(yard), [], [0, 0, 1, 1], 1, 60)
-print(repr((done.pieces, done.overlap, done.tried)))
+print(repr((done.pieces, done.apart, done.overlap, done.tried)))
 """
 
 

@@ -235,7 +235,7 @@ class Hunt:
             ]  # fmt: skip
             results: list[Squeezed] = self.together(_squeeze_task, tasks)
             self.moves_left -= max(sum(r.tried for r in results), TASKS)
-            done = [r.pieces for r in results if r.overlap == 0.0]
+            done = [r.pieces for r in results if r.apart]
             if done:
                 self.take(goal, done[0])
             else:

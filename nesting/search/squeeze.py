@@ -41,9 +41,10 @@ POSES_A_MOVE = 50
 
 @dataclass(frozen=True)
 class Squeezed:
-    """The pieces as they lie at least overlap, that overlap (0: a layout), and the moves tried."""
+    """The pieces as they lie at least overlap, whether they are a layout, that overlap on the maps, the moves tried."""
 
     pieces: tuple[Laid, ...]
+    apart: bool
     overlap: float
     tried: int
 
@@ -63,7 +64,7 @@ def squeeze(
     hunt = _Hunt(book, atlas, pieces, rng)
     while hunt.tried < budget and not stop() and not hunt.done:
         hunt.work(min(CHUNK, budget - hunt.tried))
-    return Squeezed(hunt.kept, 0.0 if hunt.done else hunt.kept_overlap, hunt.tried)
+    return Squeezed(hunt.kept, hunt.done, hunt.kept_overlap, hunt.tried)
 
 
 @dataclass(frozen=True)
