@@ -288,7 +288,7 @@ def _most_cells(f: Field, sides: Array) -> int:
     """Cells of a field's grid that a polygon of these sides can meet."""
     across, along = (min(math.ceil(float(side) * f.grid[2]) + 1, int(most)) for side, most in
                      zip(sides, f.grid[3:], strict=True))  # fmt: skip
-    return across * along
+    return int(across * along)
 
 
 def solid_rings(book: Book, piece: Laid) -> tuple[Array, Ints]:
