@@ -64,7 +64,7 @@ def squeeze(
     hunt = _Hunt(book, atlas, pieces, rng)
     while hunt.tried < budget and not stop() and not hunt.done:
         hunt.work(min(CHUNK, budget - hunt.tried))
-    return Squeezed(hunt.kept, hunt.done, hunt.kept_overlap, hunt.tried)
+    return Squeezed(hunt.kept, hunt.done, float(hunt.kept_overlap), int(hunt.tried))
 
 
 @dataclass(frozen=True)
