@@ -156,7 +156,12 @@ class _Planning:
         return None if self.full else sum(group.cost * group.many for group in self.task.groups)
 
     def _one_by_one_may_be_better(self) -> bool:
-        """Whether filling hides product by product could, by its proven limits, take fewer hides than the plan held."""
+        """Whether filling hides product by product could, by its proven limits, take fewer hides than the plan held.
+
+        Of many hides it is not asked: at the effort asked for it would take as long as all else together.
+        """
+        if len(self.task.groups) > MANY:
+            return False
         filling = self._filling(self.asked)
         return not self.full or filling.surely_needed() <= self.choice.hides
 
