@@ -361,7 +361,7 @@ def test_pieces_typed_into_the_form_are_laid_out(visit: Visit) -> None:
         page.reload()
         page.wait_for_selector("body[data-ready]")
         expect(page.locator("#answer")).to_be_visible()
-        assert page.locator("#plan-surface .piece").count() == placed
+        expect(page.locator("#plan-surface .piece")).to_have_count(placed)  # the drawing comes after the answer
 
 
 @pytest.mark.parametrize("viewport", [LAPTOP, TABLET], ids=["laptop", "tablet"])
