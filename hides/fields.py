@@ -36,6 +36,17 @@ class Fields:
                 raise unknown(f"field “{name}”", str(name), names).within(where, path)
         return cls(value, where, path)
 
+    @classmethod
+    def of_format(cls, value: object, form: str, known: Iterable[str], where: str, remedy: str) -> Fields:
+        """The table `value` of a file that says `form` of itself; a file of another kind is told as that."""
+        if isinstance(value, Mapping) and isinstance(value.get("format"), str):
+            fields = cls(value, where)
+            if fields.text("format") != form:
+                raise fields.wrong("format", f"is {told(fields.data['format'])}", remedy)
+        fields = cls.of(value, known, where)
+        fields.text("format")
+        return fields
+
     def has(self, name: str) -> bool:
         """Whether the field is given (a JSON null counts as absent)."""
         return self.data.get(name) is not None

@@ -41,8 +41,7 @@ class HideReader:
 
     def hide(self, data: object) -> Hide:
         """The hide; InputError where the content is none."""
-        fields = Fields.of(data, HIDE, self.where)
-        self._format(fields)
+        fields = Fields.of_format(data, FORMAT, HIDE, self.where, f'a hide file says "{FORMAT}"')
         self.units = fields.choice("units", FILE_UNITS, "mm")
         outline = self._ring(fields, "outline", LEAST_HIDE)
         whole = Polygon(outline)
@@ -69,10 +68,6 @@ class HideReader:
         )
         self._compare_areas(hide)
         return hide
-
-    def _format(self, fields: Fields) -> None:
-        if fields.text("format") != FORMAT:
-            raise fields.wrong("format", f"is {told(fields.data['format'])}", f'a hide file says "{FORMAT}"')
 
     def _flaws(self, fields: Fields, whole: Polygon) -> tuple[Flaw, ...]:
         found = []

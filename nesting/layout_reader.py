@@ -34,10 +34,7 @@ def read_layout(path: Path | str) -> Layout:
 
 def layout_from_data(data: object, where: str = "") -> Layout:
     """The layout that a layout file's content describes; `where` names the file in messages."""
-    other = tuple(data) if isinstance(data, dict) and data.get("format", FORMAT) != FORMAT else None
-    fields = Fields.of(data, other or FIELDS, where)  # the wrong kind of file is told as that
-    if fields.text("format") != FORMAT:
-        raise fields.wrong("format", f"is {told(fields.data['format'])}", f'it should be "{FORMAT}"')
+    fields = Fields.of_format(data, FORMAT, FIELDS, where, f'it should be "{FORMAT}"')
     units = fields.choice("units", FILE_UNITS, "mm")
     measures = Measures(units)
     factor = LENGTH_UNITS[units]

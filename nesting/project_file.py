@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from hides.errors import InputError, NeedsThickness
-from hides.fields import Fields, told
+from hides.fields import Fields
 from hides.finding import Finding
 from hides.units import FILE_UNITS
 from nesting.making.reader import TABLES as MAKING_TABLES
@@ -31,9 +31,7 @@ def read_product(path: Path | str, t: float | None = None, findings: list[Findin
     is given.
     """
     path = Path(path)
-    fields = Fields.of(_toml(path), FIELDS, str(path))
-    if fields.text("format") != FORMAT:
-        raise fields.wrong("format", f"is {told(fields.data['format'])}", f'write format = "{FORMAT}"')
+    fields = Fields.of_format(_toml(path), FORMAT, FIELDS, str(path), f'write format = "{FORMAT}"')
     measures = _measures(fields, t)
     pieces = _pieces(fields, measures, findings)
     tables = {name: fields.data[name] for name in MAKING_TABLES if fields.has(name)}

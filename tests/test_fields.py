@@ -57,3 +57,13 @@ def test_an_error_keeps_its_kind_when_it_is_told_from_further_out() -> None:
 def test_long_values_are_told_short() -> None:
     assert len(told("x" * 1000)) <= 62
     assert len(str(unknown("x" * 1000, "x" * 1000, ("name",)))) < 200
+
+
+def test_a_file_of_another_kind_is_told_as_that_whatever_its_fields() -> None:
+    with pytest.raises(InputError) as caught:
+        Fields.of_format({"format": "hideplan-hide-1", "outline": []}, "hideplan-order-1", ("format",), "a.toml", "x")
+    assert caught.value.field == "format"
+    assert "hideplan-hide-1" in str(caught.value)
+    for data in ({}, {"format": 3}, {"format": "hideplan-order-1", "outline": []}):
+        with pytest.raises(InputError):
+            Fields.of_format(data, "hideplan-order-1", ("format",), "a.toml", "x")

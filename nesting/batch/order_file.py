@@ -28,9 +28,7 @@ Due = datetime.date | int | None
 def read_order(path: Path | str) -> Order:
     """The order that a file describes; InputError where it cannot be used."""
     path = Path(path)
-    fields = Fields.of(_toml(path), FIELDS, str(path))
-    if fields.text("format") != FORMAT:
-        raise fields.wrong("format", f"is {told(fields.data['format'])}", f'write format = "{FORMAT}"')
+    fields = Fields.of_format(_toml(path), FORMAT, FIELDS, str(path), f'write format = "{FORMAT}"')
     tables = fields.items("line")
     if not 0 < len(tables) <= MOST_LINES:
         raise fields.wrong("line", f"there are {len(tables)} lines", f"give from 1 to {MOST_LINES}")

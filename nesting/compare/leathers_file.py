@@ -34,9 +34,7 @@ def read_leathers(path: Path | str) -> tuple[Leather, ...]:
     Raises InputError that names the file, the leather, the field and what would be right.
     """
     path = Path(path)
-    fields = Fields.of(_toml(path), ("format", "leather"), str(path))
-    if fields.text("format") != FORMAT:
-        raise fields.wrong("format", f"is {told(fields.data['format'])}", f'write format = "{FORMAT}"')
+    fields = Fields.of_format(_toml(path), FORMAT, ("format", "leather"), str(path), f'write format = "{FORMAT}"')
     rows = fields.items("leather")
     if not 0 < len(rows) <= MOST_LEATHERS:
         raise fields.wrong("leather", f"there are {len(rows)} leathers", f"write from 1 to {MOST_LEATHERS} [[leather]]")
