@@ -18,6 +18,7 @@ from shapely.geometry import MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Grade, Hide, Ring
+from nesting.geometry.convex import polygons
 from nesting.geometry.solid import solid
 from nesting.layout import Areas
 
@@ -83,14 +84,14 @@ def grown(shape: BaseGeometry, by: float) -> BaseGeometry:
 def _offcuts(free: BaseGeometry) -> tuple[Ring, ...]:
     """The rings in `free` that the rule keeps, largest first."""
     radius = LEAST_WIDTH / 2
-    cores = sorted(_polygons(free.buffer(-radius)), key=_size_first)
+    cores = sorted(polygons(free.buffer(-radius)), key=_size_first)
     rings: list[Polygon] = []
     held: BaseGeometry = Polygon()
     for core in cores:
         # Cores either side of a neck grow towards each other again: the larger one keeps the neck.
         field = core.buffer(radius - _DRAW_IN).difference(held)
         held = held.union(field.buffer(_DRAW_IN))
-        rings += [part for whole in _polygons(field) for part in _opened(whole.simplify(_THIN))]
+        rings += [part for whole in polygons(field) for part in _opened(whole.simplify(_THIN))]
     keep = [ring for ring in rings if ring.area >= LEAST_AREA]
     return tuple(_ring(polygon) for polygon in sorted(keep, key=_size_first))
 
@@ -106,7 +107,7 @@ def _opened(polygon: Polygon) -> list[Polygon]:
         (x0, y0), (x1, y1) = shapely.shortest_line(hole, outside).coords
         outside = MultiLineString([*_lines(outside), hole.coords])
         slits.append(_slit(x0, y0, x1, y1))
-    parts = _polygons(polygon.difference(shapely.union_all(slits)))
+    parts = polygons(polygon.difference(shapely.union_all(slits)))
     return [part for part in parts if not part.interiors]
 
 
@@ -118,11 +119,6 @@ def _slit(x0: float, y0: float, x1: float, y1: float) -> BaseGeometry:
 
 def _lines(geometry: BaseGeometry) -> list[Sequence[tuple[float, ...]]]:
     return [list(part.coords) for part in getattr(geometry, "geoms", [geometry])]
-
-
-def _polygons(geometry: BaseGeometry) -> list[Polygon]:
-    parts = getattr(geometry, "geoms", [geometry])
-    return [part for part in parts if isinstance(part, Polygon) and not part.is_empty]
 
 
 def _size_first(polygon: Polygon) -> tuple[float, float, float]:
