@@ -64,7 +64,6 @@ class State(NamedTuple):
     pairs: Floats  # (N, N) weights
     walls: Floats  # (N,) weights
     luck: NDArray[np.uint64]  # (1,) state of the random numbers
-    slack: Floats  # (1,) depth that is overlooked for now, mm
 
 
 def spread(seed: int) -> int:
@@ -209,9 +208,7 @@ def lay(t: Tables, shape: int, x: float, y: float, angle: float, world: Floats, 
 
 
 @compiled
-def outside(
-    t: Tables, stance: int, x: float, y: float, world: Floats, turned: Floats, boxes: Floats, slack: float
-) -> float:
+def outside(t: Tables, stance: int, x: float, y: float, world: Floats, turned: Floats, boxes: Floats) -> float:
     """How deep a laid piece lies outside the regions its parts must lie in."""
     shape = t.stance_shape[stance]
     first_part = t.shape_at[shape]
@@ -226,7 +223,6 @@ def outside(
         v0, v1 = t.part_at[p] - first, t.part_at[p + 1] - first
         for h in range(t.plane_at[region], t.plane_at[region + 1]):
             nx, ny, c = t.planes[h, 0], t.planes[h, 1], t.planes[h, 2]
-            c += slack
             if nx * x + ny * y + radius <= c:
                 continue
             far = -1e300
@@ -240,7 +236,7 @@ def outside(
             box = t.cell_box[cell]
             if box[0] >= x1 or box[2] <= x0 or box[1] >= y1 or box[3] <= y0:
                 continue
-            total += depth(world, turned, v0, v1, t.cells, t.cell_norms, t.cell_at[cell], t.cell_at[cell + 1], -slack)
+            total += depth(world, turned, v0, v1, t.cells, t.cell_norms, t.cell_at[cell], t.cell_at[cell + 1], 0.0)
     return total
 
 
@@ -291,11 +287,10 @@ def burden(
     """Weighted depth of piece i at a pose among the others; stops counting above `enough`."""
     shape = t.stance_shape[stance]
     mine = t.weightiness[shape]
-    total = s.walls[i] * mine * outside(t, stance, x, y, world, turned, boxes, s.slack[0])
+    total = s.walls[i] * mine * outside(t, stance, x, y, world, turned, boxes)
     if total > enough:
         return total
     radius = t.radius[shape]
-    gap -= s.slack[0]
     for j in range(s.kind.shape[0]):
         if j == i:
             continue
@@ -385,6 +380,20 @@ def descend(
     return value, tried
 
 
+@compiled
+def enlist(values: Floats, marks: Ints, rows: Floats, value: float, mark: int) -> int:
+    """Give a value better than the last of a short list its place, with its mark; the row that is left to fill."""
+    m = values.shape[0] - 1
+    while m > 0 and values[m - 1] > value:
+        values[m] = values[m - 1]
+        marks[m] = marks[m - 1]
+        rows[m] = rows[m - 1]
+        m -= 1
+    values[m] = value
+    marks[m] = mark
+    return m
+
+
 BEST = 3
 
 
@@ -438,14 +447,7 @@ def relocate(
         got = burden(t, s, gap, i, stance, x, y, world, turned, boxes, values[BEST - 1])
         tried += 1
         if got < values[BEST - 1]:
-            m = BEST - 1
-            while m > 0 and values[m - 1] > got:
-                values[m] = values[m - 1]
-                stances[m] = stances[m - 1]
-                poses[m] = poses[m - 1]
-                m -= 1
-            values[m] = got
-            stances[m] = stance
+            m = enlist(values, stances, poses, got, stance)
             poses[m, 0], poses[m, 1], poses[m, 2] = x, y, angle
     best = 0
     for m in range(BEST):
@@ -473,13 +475,12 @@ def measure(t: Tables, s: State, gap: float, loads: Floats, worst: Floats) -> fl
     Returns the sum over walls and pairs.
     """
     count = s.kind.shape[0]
-    gap -= s.slack[0]
     total = 0.0
     for i in range(count):
         loads[i] = 0.0
     for i in range(count):
         shape = t.stance_shape[s.stance[i]]
-        d = outside(t, s.stance[i], s.pose[i, 0], s.pose[i, 1], s.world[i], s.turned[i], s.boxes[i], s.slack[0])
+        d = outside(t, s.stance[i], s.pose[i, 0], s.pose[i, 1], s.world[i], s.turned[i], s.boxes[i])
         worst[i, i] = d
         loads[i] += d
         total += d
@@ -522,6 +523,20 @@ def reweigh(pairs: Floats, walls: Floats, worst: Floats) -> None:
 
 
 @compiled
+def shuffled(loads: Floats, order: Ints, luck: NDArray[np.uint64]) -> int:
+    """The pieces that lie in something, in random order, into `order`; how many (Fisher, Yates 1938)."""
+    many = 0
+    for i in range(loads.shape[0]):
+        if loads[i] > 0.0:
+            order[many] = i
+            many += 1
+    for k in range(many - 1, 0, -1):
+        n = int(chance(luck) * (k + 1))
+        order[k], order[n] = order[n], order[k]
+    return many
+
+
+@compiled
 def separate(
     t: Tables,
     s: State,
@@ -560,15 +575,7 @@ def separate(
             return least, tried
         idle += 1
         reweigh(s.pairs, s.walls, worst)
-        many = 0
-        for i in range(count):
-            if loads[i] > 0.0:
-                order[many] = i
-                many += 1
-        for k in range(many - 1, 0, -1):
-            m = int(chance(s.luck) * (k + 1))
-            order[k], order[m] = order[m], order[k]
-        for k in range(many):
+        for k in range(shuffled(loads, order, s.luck)):
             i = order[k]
             now = burden(
                 t, s, gap, i, s.stance[i], s.pose[i, 0], s.pose[i, 1], s.world[i], s.turned[i], s.boxes[i], 1e300

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nesting.search.compiled import compiled
-from nesting.search.kernel import chance, reweigh
+from nesting.search.kernel import chance, enlist, reweigh, shuffled
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -55,13 +55,13 @@ class Rough(NamedTuple):
 
 
 @compiled
-def depth_at(m: Maps, which: int, x: float, y: float) -> float:
-    """A map's depth at a point, interpolated; nought or less outside."""
+def depth_at(m: Maps, which: int, x: float, y: float, beyond: float) -> float:
+    """A map's depth at a point, interpolated; `beyond` its edge."""
     u = (x - m.origin[which, 0]) / m.step[0]
     v = (y - m.origin[which, 1]) / m.step[0]
     wide, high = m.size[which, 0], m.size[which, 1]
     if u < 0.0 or v < 0.0 or u >= wide - 1 or v >= high - 1:
-        return 0.0
+        return beyond
     i, j = int(u), int(v)
     u -= i
     v -= j
@@ -78,12 +78,7 @@ FAR = 1e6
 @compiled
 def outside_at(m: Maps, attitude: int, x: float, y: float) -> float:
     """How far an attitude's centre lies outside its inner-fit region; beyond the map, very far."""
-    which = m.wall[attitude]
-    u = (x - m.origin[which, 0]) / m.step[0]
-    v = (y - m.origin[which, 1]) / m.step[0]
-    if u < 0.0 or v < 0.0 or u >= m.size[which, 0] - 1 or v >= m.size[which, 1] - 1:
-        return FAR
-    d = depth_at(m, which, x, y)
+    d = depth_at(m, m.wall[attitude], x, y, FAR)
     return d if d > 0.0 else 0.0
 
 
@@ -180,7 +175,7 @@ def weigh(m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, near: In
             return float(total)
         j = near[n]
         other = s.attitude[j]
-        d = depth_at(m, m.pair[attitude, other], x - s.at[j, 0], y - s.at[j, 1])
+        d = depth_at(m, m.pair[attitude, other], x - s.at[j, 0], y - s.at[j, 1], 0.0)
         if d > 0.0:
             total += s.pairs[i, j] * mine * m.mass[other] * d
     return float(total)
@@ -258,14 +253,7 @@ def rehouse(m: Maps, s: Rough, i: int, most: int, board: Singles, near: Ints) ->
             if low >= values[TOP - 1]:
                 break
             r, c = where // columns, where % columns
-            slot = TOP - 1
-            while slot > 0 and values[slot - 1] > low:
-                values[slot] = values[slot - 1]
-                attitudes[slot] = attitudes[slot - 1]
-                places[slot] = places[slot - 1]
-                slot -= 1
-            values[slot] = low
-            attitudes[slot] = attitude
+            slot = enlist(values, attitudes, places, float(low), attitude)
             places[slot, 0] = m.origin[wall, 0] + (c0 + c) * spacing
             places[slot, 1] = m.origin[wall, 1] + (r0 + r) * spacing
             for rr in range(max(0, r - ring), min(rows, r + ring + 1)):
@@ -305,7 +293,7 @@ def weigh_all(m: Maps, s: Rough, loads: Floats, worst: Floats) -> float:
         total += d
         for j in range(i + 1, count):
             dx, dy = s.at[i, 0] - s.at[j, 0], s.at[i, 1] - s.at[j, 1]
-            d = depth_at(m, m.pair[s.attitude[i], s.attitude[j]], dx, dy)
+            d = depth_at(m, m.pair[s.attitude[i], s.attitude[j]], dx, dy, 0.0)
             d = d if d > 0.0 else 0.0
             worst[i, j] = d
             worst[j, i] = d
@@ -349,15 +337,7 @@ def part_all(
             return pace[0], moves, pace[1] >= patience
         pace[1] += 1.0
         reweigh(s.pairs, s.walls, worst)
-        many = 0
-        for i in range(count):
-            if loads[i] > 0.0:
-                order[many] = i
-                many += 1
-        for k in range(many - 1, 0, -1):
-            n = int(chance(s.luck) * (k + 1))
-            order[k], order[n] = order[n], order[k]
-        for k in range(many):
+        for k in range(shuffled(loads, order, s.luck)):
             i = order[k]
             nearby = around(m, s, i, s.attitude[i], s.at[i, 0], s.at[i, 1], 0.0, near)
             now = weigh(m, s, i, s.attitude[i], s.at[i, 0], s.at[i, 1], near, nearby, 1e300)

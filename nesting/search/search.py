@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from functools import lru_cache
+from threading import Lock
 from typing import Any
 
 import numpy as np
@@ -90,6 +91,10 @@ def atlas_of(problem: Problem, angles: int) -> Atlas:
     return atlas(yard_of(problem, angles))
 
 
+DRAWING = Lock()
+"""Held while maps are drawn: tasks that ask for the same together are to draw them once."""
+
+
 @dataclass
 class Hunt:
     """One search as it goes: what was best so far and what is left of the budget."""
@@ -113,8 +118,6 @@ class Hunt:
     def __post_init__(self) -> None:
         self.best = (0,) * len(self.problem.wanted)
         self.moves_left = self.budget.moves
-        yard = yard_of(self.problem, self.budget.angles)
-        self.fits = all(yard.variants(kind) for kind in range(len(self.problem.kinds)))
 
     # what may be tried
 
@@ -227,7 +230,6 @@ class Hunt:
                 continue
             share = max(1, min(self.moves_left // TASKS, self._share()))
             more = _shortfall(self.problem, self.laid, goal)
-            atlas_of(self.problem, self.budget.angles)  # once, before the tasks ask for it together
             tasks = [
                 (self.problem, self.budget.angles, self._start(goal, round_number + k), goal,
                  _mix(self.seed, round_number, k), share, self.stop_rule())
@@ -328,7 +330,9 @@ def _squeeze_task(
         rng = np.random.default_rng(seed)
         start = tuple(construct(yard, _sequence(problem, goal, rng, seed % 4), _sweep(problem, rng)))
     more = _shortfall(problem, start, goal)
-    return squeeze(yard.book, atlas_of(problem, angles), start, more, seed, budget, stop)
+    with DRAWING:
+        maps = atlas_of(problem, angles)
+    return squeeze(yard.book, maps, start, more, seed, budget, stop)
 
 
 def _sequence(problem: Problem, goal: Goal, rng: np.random.Generator, number: int) -> list[int]:

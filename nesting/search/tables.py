@@ -62,7 +62,6 @@ class Book:
             pairs=np.ones((n, n)),
             walls=np.ones(n),
             luck=np.array([spread(seed)], dtype=np.uint64),
-            slack=np.zeros(1),
         )
         self.relay(state)
         return state
