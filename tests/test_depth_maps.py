@@ -14,7 +14,7 @@ from shapely.geometry import Point, Polygon, box
 from nesting.search.construct import Laid, Yard
 from nesting.search.depth_maps import STRIDE, Atlas, atlas
 from nesting.search.leftover import placed
-from nesting.search.map_kernel import FAR, around, depth_at, outside_at, scan, weigh
+from nesting.search.map_kernel import FAR, Nearby, around, depth_at, outside_at, scan, weigh
 from nesting.search.squeeze import settle_exactly, squeeze
 from nesting.search.tables import build
 
@@ -82,7 +82,7 @@ def test_a_scan_says_at_its_nodes_what_weighing_says_there(maps: Atlas) -> None:
     state.pairs[:], state.walls[:] = 3.0, 2.0
     columns, rows = (int(n) - 2 for n in m.coarse_size[wall])
     scan(m, state, 0, 0, 2, 1, columns, rows, board)
-    near = np.zeros(2, dtype=np.int64)
+    near = Nearby(np.zeros(2, dtype=np.int64), np.zeros((2, 2)), np.zeros(2))
     for r in range(rows - 1):
         for c in range(columns - 1):
             x, y = m.origin[wall] + spacing * np.array([c + 2, r + 1])

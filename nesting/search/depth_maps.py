@@ -87,7 +87,9 @@ class Atlas:
             start=np.concatenate([m.start[:kept], made["start"] + first]),
             size=np.concatenate([m.size[:kept], made["size"]]),
             origin=np.concatenate([m.origin[:kept], made["origin"]]),
+            box=np.concatenate([m.box[:kept], made["box"]]),
             coarse=np.concatenate([m.coarse[:coarse], made["coarse"]]),
+            unit=np.concatenate([m.unit[:kept], made["unit"]]),
             coarse_start=np.concatenate([m.coarse_start[:kept], made["coarse_start"] + coarse]),
             coarse_size=np.concatenate([m.coarse_size[:kept], made["coarse_size"]]),
         )
@@ -224,16 +226,28 @@ class _Sheets:
 
     def arrays(self) -> dict[str, np.ndarray]:
         """All maps, and the coarse ones, one after the other."""
-        sparse = [v[::STRIDE, ::STRIDE] for v in self.values]
+        unit = np.array([max(float(v.max()), 1e-9) / 255 for v in self.values])
+        sparse = [_strided(v / u) for v, u in zip(self.values, unit, strict=True)]
+        size, origin = np.array([v.shape[::-1] for v in self.values], dtype=np.int64), np.array(self.origin)
         return {
             "values": np.concatenate([v.ravel() for v in self.values]),
             "start": _starts(self.values),
-            "size": np.array([v.shape[::-1] for v in self.values], dtype=np.int64),
-            "origin": np.array(self.origin),
-            "coarse": np.concatenate([v.ravel() for v in sparse]),
+            "size": size,
+            "origin": origin,
+            "box": np.concatenate([origin, origin + (size - 1) * self.step], axis=1),
+            "coarse": np.concatenate(sparse),
+            "unit": unit,
             "coarse_start": _starts(sparse),
-            "coarse_size": np.array([v.shape[::-1] for v in sparse], dtype=np.int64),
+            "coarse_size": size // STRIDE + 1,
         }
+
+
+def _strided(values: np.ndarray) -> np.ndarray:
+    """Every STRIDE-th node, from each node of the first square of STRIDE by STRIDE on, rounded up; 0 beyond."""
+    rows, columns = (-(-n // STRIDE) * STRIDE for n in values.shape)
+    whole = np.zeros((rows, columns), dtype=np.uint8)
+    whole[: values.shape[0], : values.shape[1]] = np.minimum(np.ceil(np.maximum(values, 0.0)), 255.0)
+    return np.concatenate([whole[r::STRIDE, c::STRIDE].ravel() for r in range(STRIDE) for c in range(STRIDE)])
 
 
 def _starts(arrays: Sequence[np.ndarray]) -> np.ndarray:

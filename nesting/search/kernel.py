@@ -502,22 +502,26 @@ def measure(t: Tables, s: State, gap: float, loads: Floats, worst: Floats) -> fl
 
 
 @compiled
-def reweigh(pairs: Floats, walls: Floats, worst: Floats) -> None:
+def heavier(weight: float, depth: float, top: float) -> float:
     """Guided local search: what still overlaps weighs more, in proportion; what does not forgets slowly.
 
     Voudouris, Tsang 1999; the factors as in Gardeyn et al. 2025.
     """
+    return weight * (1.2 + 0.8 * depth / top) if depth > 0.0 else max(1.0, 0.95 * weight)
+
+
+@compiled
+def reweigh(pairs: Floats, walls: Floats, worst: Floats) -> None:
+    """Weigh every pair and wall anew after how deep they are."""
     count = walls.shape[0]
     top = 1e-12
     for i in range(count):
         for j in range(i, count):
             top = max(top, worst[i, j])
     for i in range(count):
-        w = walls[i]
-        walls[i] = w * (1.2 + 0.8 * worst[i, i] / top) if worst[i, i] > 0.0 else max(1.0, 0.95 * w)
+        walls[i] = heavier(walls[i], worst[i, i], top)
         for j in range(i + 1, count):
-            w = pairs[i, j]
-            w = w * (1.2 + 0.8 * worst[i, j] / top) if worst[i, j] > 0.0 else max(1.0, 0.95 * w)
+            w = heavier(pairs[i, j], worst[i, j], top)
             pairs[i, j] = w
             pairs[j, i] = w
 

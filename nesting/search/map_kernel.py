@@ -17,11 +17,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nesting.search.compiled import compiled
-from nesting.search.kernel import chance, enlist, reweigh, shuffled
+from nesting.search.kernel import chance, enlist, heavier, shuffled
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Ints = NDArray[np.int64]
+Bytes = NDArray[np.uint8]
 
 
 class Maps(NamedTuple):
@@ -31,10 +32,12 @@ class Maps(NamedTuple):
     start: Ints  # (M,)
     size: Ints  # (M, 2)
     origin: Floats  # (M, 2)
+    box: Floats  # (M, 4) x0, y0, x1, y1
     step: Floats  # (1,)
-    coarse: Singles  # every `stride`-th node of every map
+    coarse: Bytes  # every `stride`-th node of every map, from each node of the first stride square on, none below 0
+    unit: Floats  # (M,) what 1 means in a coarse map, mm: they are read the most and kept small
     coarse_start: Ints  # (M,)
-    coarse_size: Ints  # (M, 2)
+    coarse_size: Ints  # (M, 2) of one of a map's stride * stride coarse ones
     stride: Ints  # (1,)
     pair: Ints  # (A, A) the map of the first attitude about the second
     wall: Ints  # (A,) the map of an attitude over the leather
@@ -106,90 +109,103 @@ def window(m: Maps, s: Rough, i: int, attitude: int) -> tuple[int, int, int, int
 
 @compiled
 def scan(
-    m: Maps, s: Rough, i: int, attitude: int, first: int, lowest: int, columns: int, rows: int, board: Singles
+    m: Maps, s: Rough, i: int, attitude: int, first: int, bottom: int, columns: int, rows: int, board: Singles
 ) -> None:
-    """Weighted depth of piece i at coarse nodes of its wall map, from a column and row on, row by row into `board`."""
+    """Weighted depth of piece i at coarse nodes of its wall map, from a column and row on, row by row into `board`.
+
+    The other pieces as if each lay at the nearest node of the fine grid.
+    """
     wall = m.wall[attitude]
-    step = m.step[0] * m.stride[0]
+    stride = m.stride[0]
     mine = m.mass[attitude]
-    weight = np.float32(s.walls[i] * mine)
-    nought = np.float32(0.0)
-    x0, y0 = m.origin[wall, 0] + first * step, m.origin[wall, 1] + lowest * step
+    weight = np.float32(s.walls[i] * mine * m.unit[wall])
+    x0 = m.origin[wall, 0] + first * stride * m.step[0]
+    y0 = m.origin[wall, 1] + bottom * stride * m.step[0]
     for r in range(rows):
-        k = m.coarse_start[wall] + (lowest + r) * m.coarse_size[wall, 0] + first
+        k = m.coarse_start[wall] + (bottom + r) * m.coarse_size[wall, 0] + first
         leather = m.coarse[k : k + columns]
         out = board[r * columns : (r + 1) * columns]
         for q in range(columns):
-            out[q] = weight * max(leather[q], nought)
+            out[q] = weight * np.float32(leather[q])
     for j in range(s.kind.shape[0]):
         if j == i:
             continue
         other = s.attitude[j]
         which = m.pair[attitude, other]
         across, along = m.coarse_size[which, 0], m.coarse_size[which, 1]
-        u = (x0 - s.at[j, 0] - m.origin[which, 0]) / step
-        v = (y0 - s.at[j, 1] - m.origin[which, 1]) / step
-        c0 = max(0, int(np.ceil(-u)))
-        r0 = max(0, int(np.ceil(-v)))
-        u += c0
-        v += r0
-        iu, iv = int(u), int(v)
-        wide = min(columns - c0, across - 1 - iu)
-        high = min(rows - r0, along - 1 - iv)
+        u = int(np.round((x0 - s.at[j, 0] - m.origin[which, 0]) / m.step[0]))
+        v = int(np.round((y0 - s.at[j, 1] - m.origin[which, 1]) / m.step[0]))
+        iu, iv = u // stride, v // stride
+        c0, r0 = max(0, -iu), max(0, -iv)
+        iu += c0
+        iv += r0
+        wide, high = min(columns - c0, across - iu), min(rows - r0, along - iv)
         if wide <= 0 or high <= 0:
             continue
-        fu, fv = u - iu, v - iv
-        w = s.pairs[i, j] * mine * m.mass[other]
-        a, b = np.float32(w * (1.0 - fv) * (1.0 - fu)), np.float32(w * (1.0 - fv) * fu)
-        c, d = np.float32(w * fv * (1.0 - fu)), np.float32(w * fv * fu)
-        for r in range(high):
-            k = m.coarse_start[which] + (iv + r) * across + iu
-            low = m.coarse[k : k + wide + 1]
-            top = m.coarse[k + across : k + across + wide + 1]
-            row = (r0 + r) * columns + c0
-            out = board[row : row + wide]
+        heft = np.float32(s.pairs[i, j] * mine * m.mass[other] * m.unit[which])
+        k = m.coarse_start[which] + (v % stride * stride + u % stride) * across * along + iv * across + iu
+        row = r0 * columns + c0
+        for _ in range(high):
+            depth, out = m.coarse[k : k + wide], board[row : row + wide]
             for q in range(wide):
-                out[q] += max(a * low[q] + b * low[q + 1] + c * top[q] + d * top[q + 1], nought)
+                out[q] += heft * np.float32(depth[q])
+            k += across
+            row += columns
+
+
+class Nearby(NamedTuple):
+    """What a piece can meet near a position: the first so many rows."""
+
+    which: Ints  # (N,) the map of the piece about the other
+    at: Floats  # (N, 2) where the other lies
+    heft: Floats  # (N,) what a millimetre of depth weighs
 
 
 @compiled
-def around(m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, stray: float, near: Ints) -> int:
-    """The pieces that piece i can meet while it strays from a position by no more than `stray`; how many."""
+def around(m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, stray: float, near: Nearby) -> int:
+    """Fill in the pieces that piece i can meet while it strays from a position by no more than `stray`; how many."""
     many = 0
+    mine = m.mass[attitude]
     for j in range(s.kind.shape[0]):
-        reach = m.reach[attitude] + m.reach[s.attitude[j]] + stray
         dx, dy = x - s.at[j, 0], y - s.at[j, 1]
-        if j != i and dx * dx + dy * dy < reach * reach:
-            near[many] = j
+        which = m.pair[attitude, s.attitude[j]]
+        box = m.box[which]
+        if (
+            j != i
+            and box[0] - stray < dx
+            and dx < box[2] + stray
+            and box[1] - stray < dy
+            and dy < box[3] + stray
+        ):
+            near.which[many] = which
+            near.at[many, 0], near.at[many, 1] = s.at[j, 0], s.at[j, 1]
+            near.heft[many] = s.pairs[i, j] * mine * m.mass[s.attitude[j]]
             many += 1
     return many
 
 
 @compiled
-def weigh(m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, near: Ints, many: int, enough: float) -> float:
-    """Weighted depth of piece i at a position among some of the others; stops counting above `enough`."""
-    mine = m.mass[attitude]
-    total = s.walls[i] * mine * outside_at(m, attitude, x, y)
+def weigh(m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, near: Nearby, many: int, enough: float) -> float:
+    """Weighted depth of piece i at a position among those near it; stops counting above `enough`."""
+    total = s.walls[i] * m.mass[attitude] * outside_at(m, attitude, x, y)
     for n in range(many):
         if total > enough:
             return float(total)
-        j = near[n]
-        other = s.attitude[j]
-        d = depth_at(m, m.pair[attitude, other], x - s.at[j, 0], y - s.at[j, 1], 0.0)
+        d = depth_at(m, near.which[n], x - near.at[n, 0], y - near.at[n, 1], 0.0)
         if d > 0.0:
-            total += s.pairs[i, j] * mine * m.mass[other] * d
+            total += near.heft[n] * d
     return float(total)
 
 
 @compiled
 def refine(
-    m: Maps, s: Rough, i: int, attitude: int, at: Floats, value: float, coarse: float, fine: float, near: Ints
+    m: Maps, s: Rough, i: int, attitude: int, at: Floats, value: float, coarse: float, fine: float, near: Nearby
 ) -> float:
     """Coordinate descent from a position, changed in place; the value reached. A negative value is weighed anew."""
     step = coarse
-    stray = 6.0 * coarse
-    many = around(m, s, i, attitude, at[0], at[1], stray, near)
+    stray = 4.2 * coarse
     x0, y0 = at[0], at[1]
+    many = around(m, s, i, attitude, x0, y0, stray, near)
     if value < 0.0:
         value = weigh(m, s, i, attitude, x0, y0, near, many, 1e300)
     while step > fine and value > 0.0:
@@ -206,7 +222,7 @@ def refine(
         better = False
         for sign in (1.0, -1.0):
             x, y = at[0] + sign * dx, at[1] + sign * dy
-            if abs(x - x0) > 0.7 * stray or abs(y - y0) > 0.7 * stray:
+            if abs(x - x0) > stray or abs(y - y0) > stray:
                 continue
             got = weigh(m, s, i, attitude, x, y, near, many, value)
             if got < value:
@@ -218,11 +234,30 @@ def refine(
     return value
 
 
+@compiled
+def lowest(board: Singles, columns: int, rows: int) -> tuple[float, int, int]:
+    """The least value on a board, none of them negative, and the row and column where it is first."""
+    bits = board.view(np.int32)  # ordered as the numbers are, and compared eight at a time
+    low = bits[0]
+    row = 0
+    for r in range(rows):
+        line = bits[r * columns : (r + 1) * columns]
+        least = line[0]
+        for c in range(1, columns):
+            least = min(least, line[c])
+        if least < low:
+            low, row = least, r
+    for c in range(columns):
+        if bits[row * columns + c] == low:
+            return float(board[row * columns + c]), row, c
+    return float(board[row * columns]), row, 0
+
+
 TOP = 3
 
 
 @compiled
-def rehouse(m: Maps, s: Rough, i: int, most: int, board: Singles, near: Ints) -> tuple[float, int, float, float]:
+def rehouse(m: Maps, s: Rough, i: int, most: int, board: Singles, near: Nearby) -> tuple[float, int, float, float]:
     """The least weighted position found for piece i: (value, attitude, x, y).
 
     Its attitudes (at most `most`, its own first) are scanned, the best nodes refined.
@@ -244,16 +279,10 @@ def rehouse(m: Maps, s: Rough, i: int, most: int, board: Singles, near: Ints) ->
         spacing = m.stride[0] * m.step[0]
         ring = max(1, int(0.15 * m.reach[attitude] / spacing))
         for _ in range(2):
-            low = np.float32(np.inf)
-            where = 0
-            for k in range(columns * rows):
-                if board[k] < low:
-                    low = board[k]
-                    where = k
+            low, r, c = lowest(board, columns, rows)
             if low >= values[TOP - 1]:
                 break
-            r, c = where // columns, where % columns
-            slot = enlist(values, attitudes, places, float(low), attitude)
+            slot = enlist(values, attitudes, places, low, attitude)
             places[slot, 0] = m.origin[wall, 0] + (c0 + c) * spacing
             places[slot, 1] = m.origin[wall, 1] + (r0 + r) * spacing
             for rr in range(max(0, r - ring), min(rows, r + ring + 1)):
@@ -280,27 +309,101 @@ def rehouse(m: Maps, s: Rough, i: int, most: int, board: Singles, near: Ints) ->
     return values[best], attitudes[best], places[best, 0], places[best, 1]
 
 
+class Tally(NamedTuple):
+    """What lies in what, and the pairs worth a look: those that overlap or weigh more than 1."""
+
+    worst: Floats  # (N, N) depth of each pair; on the diagonal how far outside the leather
+    listed: NDArray[np.bool_]  # (N, N) whether a pair (lower number first) is in the list
+    pair: Ints  # (N * N, 2)
+    many: Ints  # (1,) pairs in the list
+    loads: Floats  # (N,) all that a piece lies in
+
+
 @compiled
-def weigh_all(m: Maps, s: Rough, loads: Floats, worst: Floats) -> float:
-    """Unweighted depths: `loads[i]` all that piece i lies in, `worst[i, j]` each pair, `worst[i, i]` the walls."""
-    count = s.kind.shape[0]
-    total = 0.0
-    loads[:] = 0.0
+def _watch(t: Tally, i: int, j: int) -> None:
+    """Put a pair on the list, once."""
+    i, j = min(i, j), max(i, j)
+    if not t.listed[i, j]:
+        t.listed[i, j] = True
+        t.pair[t.many[0], 0], t.pair[t.many[0], 1] = i, j
+        t.many[0] += 1
+
+
+@compiled
+def tally_up(m: Maps, s: Rough) -> Tally:
+    """The tally of pieces as they lie."""
+    n = s.kind.shape[0]
+    t = Tally(
+        np.zeros((n, n)),
+        np.zeros((n, n), dtype=np.bool_),
+        np.zeros((n * n, 2), dtype=np.int64),
+        np.zeros(1, dtype=np.int64),
+        np.zeros(n),
+    )
+    for i in range(n):
+        recount(m, s, t, i)
+        for j in range(i + 1, n):
+            if s.pairs[i, j] > 1.0:
+                _watch(t, i, j)
+    return t
+
+
+@compiled
+def recount(m: Maps, s: Rough, t: Tally, i: int) -> None:
+    """Measure anew what piece i lies in."""
+    here = s.attitude[i]
+    x, y = s.at[i, 0], s.at[i, 1]
+    t.worst[i, i] = outside_at(m, here, x, y)
+    for j in range(s.kind.shape[0]):
+        if j == i:
+            continue
+        d = depth_at(m, m.pair[here, s.attitude[j]], x - s.at[j, 0], y - s.at[j, 1], 0.0)
+        d = d if d > 0.0 else 0.0
+        t.worst[i, j] = d
+        t.worst[j, i] = d
+        if d > 0.0:
+            _watch(t, i, j)
+
+
+@compiled
+def total(t: Tally) -> float:
+    """Unweighted depths of all pairs and walls together; `loads` by piece."""
+    count = t.loads.shape[0]
+    made = 0.0
     for i in range(count):
-        d = outside_at(m, s.attitude[i], s.at[i, 0], s.at[i, 1])
-        worst[i, i] = d
-        loads[i] += d
-        total += d
-        for j in range(i + 1, count):
-            dx, dy = s.at[i, 0] - s.at[j, 0], s.at[i, 1] - s.at[j, 1]
-            d = depth_at(m, m.pair[s.attitude[i], s.attitude[j]], dx, dy, 0.0)
-            d = d if d > 0.0 else 0.0
-            worst[i, j] = d
-            worst[j, i] = d
-            loads[i] += d
-            loads[j] += d
-            total += d
-    return total
+        t.loads[i] = t.worst[i, i]
+        made += t.worst[i, i]
+    for n in range(t.many[0]):
+        i, j = t.pair[n, 0], t.pair[n, 1]
+        d = t.worst[i, j]
+        t.loads[i] += d
+        t.loads[j] += d
+        made += d
+    return made
+
+
+@compiled
+def punish(s: Rough, t: Tally) -> None:
+    """Weigh anew what is on the list and the walls; what does not overlap and weighs 1 leaves the list."""
+    top = 1e-12
+    for i in range(s.walls.shape[0]):
+        top = max(top, t.worst[i, i])
+    for n in range(t.many[0]):
+        top = max(top, t.worst[t.pair[n, 0], t.pair[n, 1]])
+    for i in range(s.walls.shape[0]):
+        s.walls[i] = heavier(s.walls[i], t.worst[i, i], top)
+    kept = 0
+    for n in range(t.many[0]):
+        i, j = t.pair[n, 0], t.pair[n, 1]
+        w = heavier(s.pairs[i, j], t.worst[i, j], top)
+        s.pairs[i, j] = w
+        s.pairs[j, i] = w
+        if w > 1.0 or t.worst[i, j] > 0.0:
+            t.pair[kept, 0], t.pair[kept, 1] = i, j
+            kept += 1
+        else:
+            t.listed[i, j] = False
+    t.many[0] = kept
 
 
 @compiled
@@ -321,23 +424,23 @@ def part_all(
     since it last fell from call to call. Returns (least total depth, moves, whether patience ended).
     """
     count = s.kind.shape[0]
-    loads, worst = np.zeros(count), np.zeros((count, count))
+    t = tally_up(m, s)
     order = np.zeros(count, dtype=np.int64)
-    near = np.zeros(count, dtype=np.int64)
+    near = Nearby(np.zeros(count, dtype=np.int64), np.zeros((count, 2)), np.zeros(count))
     moves = 0
     while True:
-        total = weigh_all(m, s, loads, worst)
-        if total < pace[0]:
-            if total < 0.98 * pace[0]:
+        depth = total(t)
+        if depth < pace[0]:
+            if depth < 0.98 * pace[0]:
                 pace[1] = 0.0
-            pace[0] = total
+            pace[0] = depth
             best_at[:] = s.at
             best_attitude[:] = s.attitude
-        if total == 0.0 or pace[1] >= patience or moves >= budget:
+        if depth == 0.0 or pace[1] >= patience or moves >= budget:
             return pace[0], moves, pace[1] >= patience
         pace[1] += 1.0
-        reweigh(s.pairs, s.walls, worst)
-        for k in range(shuffled(loads, order, s.luck)):
+        punish(s, t)
+        for k in range(shuffled(t.loads, order, s.luck)):
             i = order[k]
             nearby = around(m, s, i, s.attitude[i], s.at[i, 0], s.at[i, 1], 0.0, near)
             now = weigh(m, s, i, s.attitude[i], s.at[i, 0], s.at[i, 1], near, nearby, 1e300)
@@ -348,6 +451,7 @@ def part_all(
             if value < now:
                 s.attitude[i] = attitude
                 s.at[i, 0], s.at[i, 1] = x, y
+                recount(m, s, t, i)
 
 
 @compiled
