@@ -170,13 +170,7 @@ def around(m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, stray: 
         dx, dy = x - s.at[j, 0], y - s.at[j, 1]
         which = m.pair[attitude, s.attitude[j]]
         box = m.box[which]
-        if (
-            j != i
-            and box[0] - stray < dx
-            and dx < box[2] + stray
-            and box[1] - stray < dy
-            and dy < box[3] + stray
-        ):
+        if j != i and box[0] - stray < dx and dx < box[2] + stray and box[1] - stray < dy and dy < box[3] + stray:
             near.which[many] = which
             near.at[many, 0], near.at[many, 1] = s.at[j, 0], s.at[j, 1]
             near.heft[many] = s.pairs[i, j] * mine * m.mass[s.attitude[j]]
@@ -185,7 +179,9 @@ def around(m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, stray: 
 
 
 @compiled
-def weigh(m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, near: Nearby, many: int, enough: float) -> float:
+def weigh(
+    m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, near: Nearby, many: int, enough: float
+) -> float:
     """Weighted depth of piece i at a position among those near it; stops counting above `enough`."""
     total = s.walls[i] * m.mass[attitude] * outside_at(m, attitude, x, y)
     for n in range(many):
