@@ -51,7 +51,7 @@ class _Case:
         self.frame = frame_of(self.on.hide, keep_bearing=fixed)
         wants = [Want(p) for p in self.layout.products]
         self.problem = pose_problem(self.frame.hide(self.on.hide), wants, self.layout.gap)
-        self.yard = yard_of(self.problem, BUDGETS[self.layout.effort].angles)
+        self.yard = yard_of(self.problem, BUDGETS[self.layout.effort].attitudes)
 
     def impossible(self, product: int) -> list[Shortage]:
         """The pieces that fit nowhere on the empty hide."""

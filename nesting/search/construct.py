@@ -8,12 +8,17 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 
 import numpy as np
 
 from nesting.geometry.convex import Array
 from nesting.search.corners import Field, Ints, forbid, no_fit, offer_hull, pick
 from nesting.search.tables import Book, offsets
+
+
+TRIED = 4
+"""Poses tried for every field that a kind is worth: some may fit nowhere."""
 
 
 @dataclass(frozen=True)
@@ -79,19 +84,21 @@ class Yard:
     def variants(self, kind: int) -> list[Variant]:
         """The variants of a kind that fit somewhere in the empty region, those with the most leather first."""
         if kind not in self.kinds:
-            made = [self.variant(kind, stance, angle) for stance, angle in self._poses(kind)]
-            self.kinds[kind] = [v for v in made if v is not None and v.empty.size[1] > 0]
+            most, poses = self._poses(kind)
+            made = (self.variant(kind, stance, angle) for stance, angle in poses[: TRIED * most])
+            fitting = (v for v in made if v is not None and v.empty.size[1] > 0)
+            self.kinds[kind] = list(islice(fitting, most))
         return self.kinds[kind]
 
-    def _poses(self, kind: int) -> list[tuple[int, float]]:
-        """The stances and angles worth a field of their own: the largest regions first, `most_angles` a side."""
+    def _poses(self, kind: int) -> tuple[int, list[tuple[int, float]]]:
+        """How many fields a kind is worth, `most_angles` a side; its stances and angles, the largest regions first."""
         t, problem = self.book.tables, self.book.problem
         stances = range(t.kind_stances[kind], t.kind_stances[kind + 1])
         room = {s: problem.regions[t.stance_region[s, 0]].area for s in stances}
         ranked = sorted(((-room[s], rank, s, a) for s in stances for rank, a in enumerate(self._angles(s))))
         sides = 1 + any(stance.mirrored for stance in problem.kinds[kind].stances)
         most = self.most_angles if self.most_angles <= 4 else 2 * self.most_angles * sides
-        return [(s, a) for _, _, s, a in ranked[:most]]
+        return most, [(s, a) for _, _, s, a in ranked]
 
     def _angles(self, stance: int) -> list[float]:
         """Angles of a stance's interval, the most useful first: in line with the rows, then its ends, then evenly."""

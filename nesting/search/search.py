@@ -21,7 +21,7 @@ from nesting.search.leftover import largest_leftover
 from nesting.search.rectangles import fill_rectangles
 from nesting.search.spares import lay_spares
 from nesting.search.squeeze import Squeezed, squeeze
-from nesting.search.tables import Pose, build
+from nesting.search.tables import Book, Pose, build
 from nesting.settings import Progress, Stop, Watch, any_of, never
 
 NOISE = ((0.0, 0.0), (0.4, 0.0), (0.0, 0.3), (0.8, 0.0), (0.3, 0.6), (1.2, 0.1), (0.0, 1.0))
@@ -80,9 +80,15 @@ class _executor:
 
 
 @lru_cache(maxsize=8)
-def yard_of(problem: Problem, angles: int) -> Yard:
+def book_of(problem: Problem) -> Book:
     """The tables of a problem, made once a process."""
-    return Yard(build(problem), angles)
+    return build(problem)
+
+
+@lru_cache(maxsize=8)
+def yard_of(problem: Problem, angles: int) -> Yard:
+    """The variants of a problem at so many angles, made once a process."""
+    return Yard(book_of(problem), angles)
 
 
 @lru_cache(maxsize=4)
@@ -135,7 +141,7 @@ class Hunt:
         return all(sum(u * n for u, n in zip(x.uses, goal, strict=True)) <= x.room * (1 + 1e-9) for x in self.limits)
 
     def _fits(self, goal: Goal) -> bool:
-        yard = yard_of(self.problem, self.budget.angles)
+        yard = yard_of(self.problem, self.budget.attitudes)
         return all(yard.variants(index) for index, kind in enumerate(self.problem.kinds) if goal[kind.product] > 0)
 
     def better_goals(self) -> Iterator[Goal]:
@@ -231,7 +237,7 @@ class Hunt:
             share = max(1, min(self.moves_left // TASKS, self._share()))
             more = _shortfall(self.problem, self.laid, goal)
             tasks = [
-                (self.problem, self.budget.angles, self._start(goal, round_number + k), goal,
+                (self.problem, self.budget.angles, self.budget.attitudes, self._start(goal, round_number + k), goal,
                  _mix(self.seed, round_number, k), share, self.stop_rule())
                 for k in range(TASKS)
             ]  # fmt: skip
@@ -251,7 +257,7 @@ class Hunt:
         if goal in self.packed:
             return False
         self.packed.add(goal)
-        book = yard_of(self.problem, self.budget.angles).book
+        book = book_of(self.problem)
         filled = fill_rectangles(book, goal, self.budget.packing, self.seed, self.watch.stop)
         if filled is None:
             return False
@@ -308,7 +314,7 @@ class Hunt:
         self.watch.report(Progress(stage, fraction, told))
 
     def poses(self, laid: Sequence[Laid]) -> tuple[Pose, ...]:
-        book = yard_of(self.problem, self.budget.angles).book
+        book = book_of(self.problem)
         return tuple(book.pose_of(p.kind, p.stance, p.x, p.y, p.angle) for p in laid)
 
     def found(self) -> Found:
@@ -323,16 +329,23 @@ def _construct_task(problem: Problem, angles: int, goal: Goal, seed: int, number
 
 
 def _squeeze_task(
-    problem: Problem, angles: int, start: tuple[Laid, ...] | None, goal: Goal, seed: int, budget: int, stop: Stop
+    problem: Problem,
+    angles: int,
+    attitudes: int,
+    start: tuple[Laid, ...] | None,
+    goal: Goal,
+    seed: int,
+    budget: int,
+    stop: Stop,
 ) -> Squeezed:
-    yard = yard_of(problem, angles)
     if start is None:
         rng = np.random.default_rng(seed)
+        yard = yard_of(problem, angles)
         start = tuple(construct(yard, _sequence(problem, goal, rng, seed % 4), _sweep(problem, rng)))
     more = _shortfall(problem, start, goal)
     with DRAWING:
-        maps = atlas_of(problem, angles)
-    return squeeze(yard.book, maps, start, more, seed, budget, stop)
+        maps = atlas_of(problem, attitudes)
+    return squeeze(book_of(problem), maps, start, more, seed, budget, stop)
 
 
 def _sequence(problem: Problem, goal: Goal, rng: np.random.Generator, number: int) -> list[int]:
