@@ -25,11 +25,25 @@ class Budget:
 
 
 BUDGETS = {
-    "quick": Budget(constructions=4, tidies=2, spares=1, moves=0, angles=4, attitudes=4, packing=PackingBudget(1_000_000, 0.5)),
+    "quick": Budget(
+        constructions=4, tidies=2, spares=1, moves=0, angles=4, attitudes=4, packing=PackingBudget(1_000_000, 0.5)
+    ),
     "normal": Budget(
-        constructions=12, tidies=8, spares=8, moves=300_000, angles=4, attitudes=8, packing=PackingBudget(30_000_000, 3.0)
+        constructions=12,
+        tidies=8,
+        spares=8,
+        moves=300_000,
+        angles=4,
+        attitudes=8,
+        packing=PackingBudget(30_000_000, 3.0),
     ),
     "thorough": Budget(
-        constructions=60, tidies=40, spares=8, moves=5_000_000, angles=8, attitudes=16, packing=PackingBudget(400_000_000, 60.0)
+        constructions=60,
+        tidies=40,
+        spares=8,
+        moves=5_000_000,
+        angles=8,
+        attitudes=16,
+        packing=PackingBudget(400_000_000, 60.0),
     ),
 }
