@@ -16,7 +16,6 @@ from nesting.geometry.convex import Array
 from nesting.search.corners import Field, Ints, forbid, no_fit, offer_hull, pick
 from nesting.search.tables import Book, offsets
 
-
 TRIED = 4
 """Poses tried for every field that a kind is worth: some may fit nowhere."""
 
