@@ -15,9 +15,9 @@ from strategies import star_rings
 
 from nesting.geometry.convex import Array, convex_parts, is_convex, ring_of
 from nesting.geometry.simplify import inner, outer
-from nesting.search.construct import grown
 from nesting.search.corners import no_fit
 from nesting.search.kernel import NOUGHT, common_area, depth
+from nesting.search.no_fits import grown
 from nesting.search.tables import normals
 
 

@@ -13,7 +13,8 @@ from itertools import islice
 import numpy as np
 
 from nesting.geometry.convex import Array
-from nesting.search.corners import Field, Ints, forbid, no_fit, offer_hull, pick
+from nesting.search.corners import Field, Ints, forbid, offer_hull, pick
+from nesting.search.no_fits import NoFits, sums
 from nesting.search.tables import Book, offsets
 
 TRIED = 4
@@ -78,7 +79,11 @@ class Yard:
     book: Book
     most_angles: int = 8
     kinds: dict[int, list[Variant]] = field(default_factory=dict)
+    no_fits: NoFits = field(init=False)
     _cells: dict[int, tuple[Array, Ints]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.no_fits = NoFits(self.book)
 
     def variants(self, kind: int) -> list[Variant]:
         """The variants of a kind that fit somewhere in the empty region, those with the most leather first."""
@@ -137,7 +142,8 @@ class Yard:
         for region, rings in bound.items():
             cells, cell_at = self._outside(region)
             if len(cell_at) > 1:
-                forbid(empty, cells, cell_at, np.concatenate(rings), offsets(rings))
+                outside = sums(cells, cell_at, np.concatenate(rings), offsets(rings), False)
+                forbid(empty, outside, 0.0, 0.0, 0.0)
         if empty.size[3]:
             return self._empty(hull, planes, bound, 2 * room + 400)
         offer_hull(empty)
@@ -193,6 +199,7 @@ def new_field(hull: Array, planes: Array, polygons: int) -> Field:
     return Field(
         ring=np.zeros((many * 12, 2)),
         norm=np.zeros((many * 12, 2)),
+        rim=np.zeros(many * 12, dtype=np.bool_),
         at=np.zeros(many + 1, dtype=np.int64),
         box=np.zeros((many, 4)),
         points=np.zeros((many * 20 + 2000, 2)),
@@ -208,7 +215,7 @@ def new_field(hull: Array, planes: Array, polygons: int) -> Field:
 
 def larger(old: Field) -> Field:
     """The same field with twice the room."""
-    grow = {"ring", "norm", "at", "box", "points", "link", "mark"}
+    grow = {"ring", "norm", "rim", "at", "box", "points", "link", "mark"}
     made = {}
     for name, array in old._asdict().items():
         made[name] = array.copy()
@@ -240,7 +247,6 @@ def construct(yard: Yard, sequence: Iterable[int], sweep: Sweep, given: Sequence
     Returns the pieces laid, without those given.
     """
     laid: list[Laid] = list(given)
-    solids = [solid_rings(yard.book, piece) for piece in given]
     fields: dict[int, list[Free]] = {}
     full: set[int] = set()
     ux, uy, vx, vy = sweep.along()
@@ -251,7 +257,7 @@ def construct(yard: Yard, sequence: Iterable[int], sweep: Sweep, given: Sequence
             fields[kind] = [Free(v, copied(v.empty)) for v in yard.variants(kind)]
         best: tuple[float, Laid] | None = None
         for free in fields[kind]:
-            _catch_up(free, solids)
+            _catch_up(yard, free, laid)
             found, along, x, y = pick(free.field, ux, uy, vx, vy)
             if not found:
                 continue
@@ -262,7 +268,6 @@ def construct(yard: Yard, sequence: Iterable[int], sweep: Sweep, given: Sequence
             full.add(kind)
             continue
         laid.append(best[1])
-        solids.append(solid_rings(yard.book, best[1]))
     return laid[len(given) :]
 
 
@@ -272,47 +277,25 @@ def copied(f: Field) -> Field:
     return Field(**{name: array if name in shared else array.copy() for name, array in f._asdict().items()})
 
 
-def _catch_up(free: Free, solids: list[tuple[Array, Ints]]) -> None:
+def _catch_up(yard: Yard, free: Free, laid: list[Laid]) -> None:
     """Take in the pieces laid since this field was last asked."""
-    v = free.variant
-    while free.seen < len(solids):
-        rings, at = solids[free.seen]
-        more = (len(at) - 1) * (len(v.ring_at) - 1)
-        f = free.field
-        entries = more * _most_cells(f, np.ptp(rings, axis=0) + np.ptp(v.rings, axis=0))
+    v, shape = free.variant, yard.book.tables.stance_shape
+    while free.seen < len(laid):
+        piece = laid[free.seen]
+        no_fit = yard.no_fits.about(int(shape[piece.stance]), int(shape[v.stance]), v.angle - piece.angle)
+        f, more = free.field, len(no_fit.box)
+        entries = more * _most_cells(f, float(no_fit.across[0]))
         while (
             f.size[0] + more + 1 >= len(f.at)
-            or f.at[f.size[0]] + more * (len(rings) + len(v.rings)) > len(f.ring)
+            or f.at[f.size[0]] + len(no_fit.ring) > len(f.ring)
             or f.size[2] + entries > len(f.link)
         ):
             f = free.field = larger(f)
-        forbid(f, rings, at, v.rings, v.ring_at)
+        forbid(f, no_fit, piece.angle, piece.x, piece.y)
         free.seen += 1
 
 
-def _most_cells(f: Field, sides: Array) -> int:
-    """Cells of a field's grid that a polygon of these sides can meet."""
-    across, along = (min(math.ceil(float(side) * f.grid[2]) + 1, int(most)) for side, most in
-                     zip(sides, f.grid[3:], strict=True))  # fmt: skip
-    return int(across * along)
-
-
-def solid_rings(book: Book, piece: Laid) -> tuple[Array, Ints]:
-    """The convex parts of a laid piece, grown by the gap; rings one after the other and where each begins."""
-    t = book.tables
-    shape = t.stance_shape[piece.stance]
-    c, s = math.cos(piece.angle), math.sin(piece.angle)
-    turn = np.array([[c, s], [-s, c]])
-    rings = []
-    for p in range(t.shape_at[shape], t.shape_at[shape] + t.shape_solid[shape]):
-        ring = t.verts[t.part_at[p] : t.part_at[p + 1]] @ turn + (piece.x, piece.y)
-        rings.append(grown(ring, book.problem.gap) if book.problem.gap > 0 else ring)
-    return np.ascontiguousarray(np.concatenate(rings)), offsets(rings)
-
-
-def grown(ring: Array, gap: float) -> Array:
-    """A convex ring grown by `gap`: its sum with a regular 16-gon round the circle of that radius."""
-    turns = np.arange(16) * (math.pi / 8)
-    disc = np.column_stack([np.cos(turns), np.sin(turns)]) * (gap / math.cos(math.pi / 16))
-    out = np.zeros((len(ring) + 16, 2))
-    return out[: no_fit(np.ascontiguousarray(ring), disc, out)]
+def _most_cells(f: Field, across: float) -> int:
+    """Cells of a field's grid that a polygon no wider than this any way can meet."""
+    columns, rows = (min(math.ceil(across * f.grid[2]) + 1, int(most)) for most in f.grid[3:])
+    return int(columns * rows)

@@ -5,7 +5,8 @@ no-fit polygon F ⊕ (−part), for each part; the region's hull bounds the rest
 corners are the vertices of these polygons and the crossings of their edges that lie strictly inside none:
 touching positions survive, whatever the width of the free space, down to a single point.
 
-No-fit polygons are never united: a point is free when it is strictly inside none of the convex ones.
+No-fit polygons are never united: a point is free when it is strictly inside none of the convex ones. Edges that lie
+inside others of the same pair of pieces make no corners (`NoFit.rim`).
 Lozano-Pérez 1983 (configuration space); Burke et al. 2006 (touching positions in nesting).
 """
 
@@ -20,9 +21,21 @@ from nesting.search.compiled import compiled
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
 TOUCH = 1e-6
 """A position less than this deep inside a no-fit polygon (mm) counts as touching."""
+
+
+class NoFit(NamedTuple):
+    """Convex no-fit polygons of one thing about another."""
+
+    ring: Floats  # (v, 2) counter-clockwise, one polygon after the other
+    norm: Floats  # (v, 2) outward, of the edge from a vertex on
+    at: Ints  # (q + 1,)
+    box: Floats  # (q, 4)
+    rim: Flags  # (v,) whether any of an edge lies outside the other polygons
+    across: Floats  # (1,) no polygon is wider than this any way
 
 
 class Field(NamedTuple):
@@ -30,6 +43,7 @@ class Field(NamedTuple):
 
     ring: Floats  # (most vertices, 2)
     norm: Floats  # (most vertices, 2)
+    rim: Flags  # (most vertices,)
     at: Ints  # (most polygons + 1,)
     box: Floats  # (most polygons, 4)
     points: Floats  # (most corners, 2)
@@ -168,37 +182,28 @@ def _enter(f: Field, q: int) -> None:
 
 
 @compiled
-def _append(f: Field, a: Floats, b: Floats) -> bool:
-    """Add the no-fit polygon of fixed a and moving b; returns False when the buffers are full or it cannot matter."""
+def _append(f: Field, g: NoFit, n: int, c: float, s: float, x: float, y: float) -> None:
+    """Add polygon n of g, turned by (c, s) and carried to (x, y), unless it cannot matter."""
     q = f.size[0]
-    start = f.at[q]
-    if q + 1 >= f.at.shape[0] or start + a.shape[0] + b.shape[0] > f.ring.shape[0]:
+    start, many = f.at[q], g.at[n + 1] - g.at[n]
+    if q + 1 >= f.at.shape[0] or start + many > f.ring.shape[0]:
         f.size[3] = 1
-        return False
-    many = no_fit(a, b, f.ring[start:])
+        return
     x0 = y0 = 1e300
     x1 = y1 = -1e300
-    for k in range(start, start + many):
-        x0, x1 = min(x0, f.ring[k, 0]), max(x1, f.ring[k, 0])
-        y0, y1 = min(y0, f.ring[k, 1]), max(y1, f.ring[k, 1])
-        m = k + 1 if k + 1 < start + many else start
-        dx, dy = f.ring[m, 0] - f.ring[k, 0], f.ring[m, 1] - f.ring[k, 1]
-        long = np.sqrt(dx * dx + dy * dy)
-        if long > 0.0:
-            f.norm[k, 0], f.norm[k, 1] = dy / long, -dx / long
-        else:
-            f.norm[k, 0], f.norm[k, 1] = 0.0, 0.0
-    for k in range(start, start + many):
-        if f.norm[k, 0] == 0.0 and f.norm[k, 1] == 0.0:  # a repeated vertex: any normal of its neighbours serves
-            m = k + 1 if k + 1 < start + many else start
-            f.norm[k, 0], f.norm[k, 1] = f.norm[m, 0], f.norm[m, 1]
+    for k in range(many):
+        r, u = g.ring[g.at[n] + k], g.norm[g.at[n] + k]
+        px, py = x + c * r[0] - s * r[1], y + s * r[0] + c * r[1]
+        x0, x1, y0, y1 = min(x0, px), max(x1, px), min(y0, py), max(y1, py)
+        f.ring[start + k, 0], f.ring[start + k, 1] = px, py
+        f.norm[start + k, 0], f.norm[start + k, 1] = c * u[0] - s * u[1], s * u[0] + c * u[1]
+        f.rim[start + k] = g.rim[g.at[n] + k]
     w = f.grid
     if x1 < w[0] or y1 < w[1] or x0 > w[0] + w[3] / w[2] or y0 > w[1] + w[4] / w[2]:
-        return False
+        return
     f.box[q, 0], f.box[q, 1], f.box[q, 2], f.box[q, 3] = x0, y0, x1, y1
     f.at[q + 1] = start + many
     f.size[0] = q + 1
-    return True
 
 
 @compiled
@@ -208,6 +213,8 @@ def _meet(f: Field, q: int) -> None:
     h = f.hull.shape[0]
     for k in range(a0, a1):
         m = k + 1 if k + 1 < a1 else a0
+        if not f.rim[k]:
+            continue
         x0, y0, x1, y1 = f.ring[k, 0], f.ring[k, 1], f.ring[m, 0], f.ring[m, 1]
         _offer(f, x0, y0)
         for g in range(h):
@@ -237,11 +244,15 @@ def _edges_meet(f: Field, q: int, p: int) -> None:
     a0, a1, b0, b1 = f.at[q], f.at[q + 1], f.at[p], f.at[p + 1]
     for k in range(a0, a1):
         m = k + 1 if k + 1 < a1 else a0
+        if not f.rim[k]:
+            continue
         x0, y0, x1, y1 = f.ring[k, 0], f.ring[k, 1], f.ring[m, 0], f.ring[m, 1]
         lx, hx, ly, hy = min(x0, x1), max(x0, x1), min(y0, y1), max(y0, y1)
         if hx < f.box[p, 0] or lx > f.box[p, 2] or hy < f.box[p, 1] or ly > f.box[p, 3]:
             continue
         for g in range(b0, b1):
+            if not f.rim[g]:
+                continue
             e = g + 1 if g + 1 < b1 else b0
             px, py, qx, qy = f.ring[g, 0], f.ring[g, 1], f.ring[e, 0], f.ring[e, 1]
             if max(px, qx) < lx or min(px, qx) > hx or max(py, qy) < ly or min(py, qy) > hy:
@@ -250,12 +261,12 @@ def _edges_meet(f: Field, q: int, p: int) -> None:
 
 
 @compiled
-def forbid(f: Field, fixed: Floats, fixed_at: Ints, moving: Floats, moving_at: Ints) -> None:
-    """Take fixed convex rings into account: cull the corners they cover and add those they make."""
+def forbid(f: Field, g: NoFit, angle: float, x: float, y: float) -> None:
+    """Take something fixed into account, turned and carried there: cull the corners it covers, add those it makes."""
     first = f.size[0]
-    for i in range(fixed_at.shape[0] - 1):
-        for j in range(moving_at.shape[0] - 1):
-            _append(f, fixed[fixed_at[i] : fixed_at[i + 1]], moving[moving_at[j] : moving_at[j + 1]])
+    c, s = np.cos(angle), np.sin(angle)
+    for n in range(g.at.shape[0] - 1):
+        _append(f, g, n, c, s, x, y)
     for q in range(first, f.size[0]):
         _enter(f, q)
     _cull(f, first)

@@ -12,8 +12,7 @@ from shapely.geometry import MultiPoint, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nesting.geometry.convex import Array, polygons
-from nesting.search.construct import Laid, Variant, Yard, grown
-from nesting.search.corners import no_fit
+from nesting.search.construct import Laid, Variant, Yard
 from nesting.search.kernel import spread
 from nesting.search.map_kernel import FAR, WINDOW, Ints, Maps, Rough, raster
 
@@ -103,10 +102,9 @@ def atlas(yard: Yard) -> Atlas:
     count, kinds = len(attitudes), [v.kind for v in attitudes]
     step = _step(attitudes, t.span[t.stance_shape[[v.stance for v in attitudes]]])
     sheets, pair = _Sheets(step), np.zeros((count, count), dtype=np.int64)
-    no_fits = _NoFits(yard)
     for b in range(count):
         for a in range(b, count):
-            pair[a, b] = sheets.add(no_fits.polygon(attitudes[b], attitudes[a]), 1.0)
+            pair[a, b] = sheets.add(_no_fit(yard, attitudes[b], attitudes[a]), 1.0)
             pair[b, a] = pair[a, b] if a == b else sheets.turned(int(pair[a, b]))
     wall = np.array([sheets.add(_inner_fit(v), -1.0) for v in attitudes], dtype=np.int64)
     shape = np.array([t.stance_shape[v.stance] for v in attitudes])
@@ -145,34 +143,11 @@ def _step(attitudes: Sequence[Variant], spans: Array) -> float:
     return max(float(np.median(spans)) / NODES_A_WIDTH, float(np.sqrt((pairs + walls) / MOST_NODES)))
 
 
-class _NoFits:
-    """No-fit polygons of variants; pairs at the same angle to one another are turned copies."""
-
-    def __init__(self, yard: Yard) -> None:
-        self.yard = yard
-        self._made: dict[tuple[int, int, int], BaseGeometry] = {}
-
-    def polygon(self, fixed: Variant, moving: Variant) -> BaseGeometry:
-        """Centres of `moving` at which it overlaps `fixed`, whose centre is the origin."""
-        shape = self.yard.book.tables.stance_shape
-        key = int(shape[fixed.stance]), int(shape[moving.stance]), round((moving.angle - fixed.angle) * 1e9)
-        if key not in self._made:
-            self._made[key] = affinity.rotate(self._new(fixed, moving), -fixed.angle, origin=(0, 0), use_radians=True)
-        return affinity.rotate(self._made[key], fixed.angle, origin=(0, 0), use_radians=True)
-
-    def _new(self, fixed: Variant, moving: Variant) -> BaseGeometry:
-        gap = self.yard.book.problem.gap
-        made = []
-        for a in _parts(fixed):
-            ring = grown(a, gap) if gap > 0 else a
-            for b in _parts(moving):
-                out = np.zeros((len(ring) + len(b), 2))
-                made.append(Polygon(out[: no_fit(ring, b, out)]))
-        return made[0] if len(made) == 1 else shapely.union_all(made)
-
-
-def _parts(v: Variant) -> list[Array]:
-    return [np.ascontiguousarray(v.rings[v.ring_at[k] : v.ring_at[k + 1]]) for k in range(len(v.ring_at) - 1)]
+def _no_fit(yard: Yard, fixed: Variant, moving: Variant) -> BaseGeometry:
+    """Centres of `moving` at which it overlaps `fixed`, whose centre is the origin."""
+    shape = yard.book.tables.stance_shape
+    region = yard.no_fits.region(int(shape[fixed.stance]), int(shape[moving.stance]), moving.angle - fixed.angle)
+    return affinity.rotate(region, fixed.angle, origin=(0, 0), use_radians=True)
 
 
 def _inner_fit(v: Variant) -> BaseGeometry:
