@@ -15,7 +15,9 @@ import time
 from pathlib import Path
 from typing import Any
 
+from scripts.bench_growth import growth
 from scripts.bench_lattices import lattices
+from scripts.bench_orders import orders
 from scripts.bench_planted import planted, scenario
 from scripts.bench_rectangles import rectangles
 from scripts.bench_strips import strips
@@ -26,6 +28,8 @@ SETS = {
     "planted": planted,
     "lattices": lattices,
     "scenario": scenario,
+    "growth": growth,
+    "orders": orders,
 }
 
 

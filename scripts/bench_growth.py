@@ -1,0 +1,85 @@
+"""How time and memory grow: the first layout of 50 to 800 pieces, and 400 small curved pieces at sixteen angles."""
+
+from __future__ import annotations
+
+import argparse
+import resource
+import sys
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from shapely.geometry import Point, box
+
+from hides.hide import Hide
+from nesting.lay_out import Want, lay_out
+from nesting.product import Piece, Product
+from nesting.settings import Progress, Settings, Watch
+
+KIT = 5
+FILLED = 0.5
+"""Share of the leather that the pieces take: what is asked for goes on at the first try."""
+
+
+def growth(options: argparse.Namespace) -> Iterator[dict[str, Any]]:
+    """Time to the first layout as the pieces double, the leather with them; then many curved pieces at the effort."""
+    _first(1)  # machine code is read
+    before = 0.0
+    for pieces in (50, 100, 200, 400, 800):
+        seconds = min(_first(pieces // KIT) for _ in range(options.seeds))
+        row = {"case": f"{pieces} pieces", "seconds to the first": round(seconds, 2)}
+        yield row | ({"times the one before": round(seconds / before, 2)} if before else {})
+        before = seconds
+    yield _curved(options.effort)
+
+
+def _first(kits: int) -> float:
+    """Seconds until there is a layout of so many kits of five."""
+    rng = np.random.default_rng(1)
+    made = Product("kit", tuple(_piece(rng, k) for k in range(KIT)))
+    started = time.monotonic()
+    told = [0.0]
+
+    def report(progress: Progress) -> None:
+        if not told[0] and not progress.best.startswith("0"):
+            told[0] = time.monotonic() - started
+
+    lay_out(_board(kits * made.area / FILLED), [Want(made, limit=kits)], Settings(effort="quick"), Watch(report=report))
+    return told[0] or time.monotonic() - started
+
+
+def _piece(rng: np.random.Generator, number: int) -> Piece:
+    """Straps, tapered and round-ended pieces by turns."""
+    wide, long = rng.uniform(30, 60), rng.uniform(80, 220)
+    shapes = (
+        box(0, 0, wide, long),
+        box(0, 0, wide, long).union(Point(wide / 2, long).buffer(wide / 2, quad_segs=8)),
+        Point(0, 0).buffer(wide, quad_segs=8),
+    )
+    shape = shapes[number % len(shapes)]
+    return Piece(f"piece {number}", tuple((float(x), float(y)) for x, y in shape.exterior.coords[:-1]))
+
+
+def _curved(effort: str) -> dict[str, Any]:
+    """400 small leaves with a bay, each at sixteen angles."""
+    leaf = Point(0, 0).buffer(24).intersection(Point(26, 0).buffer(24)).difference(Point(13, 22).buffer(8))
+    ring = tuple((float(x), float(y)) for x, y in leaf.exterior.coords[:-1])
+    made = Product("leaf", (replace(Piece("leaf", ring), angles=tuple(22.5 * k for k in range(16))),))
+    started = time.monotonic()
+    layout = lay_out(_board(400 * made.area / 0.75), [Want(made, limit=400)], Settings(effort=effort), Watch())
+    scale = 1e6 if sys.platform == "darwin" else 1e3  # bytes there, kilobytes here
+    return {
+        "case": "400 leaves, 16 angles",
+        "complete": layout.counts[0].complete,
+        "at_most": layout.counts[0].at_most,
+        "seconds": round(time.monotonic() - started, 1),
+        "MB": round(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / scale),
+    }
+
+
+def _board(area: float) -> Hide:
+    """A plain board of an area, two by one, its backbone along it."""
+    high = float(np.sqrt(area / 2))
+    return Hide("board", ((0, 0), (2 * high, 0), (2 * high, high), (0, high)), backbone=((0, 0), (1, 0)))
