@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass
 
 from hides.hide import Hide
@@ -52,10 +53,14 @@ def limits_of(hide: Hide, products: Sequence[Product], settings: Settings) -> Li
 
 
 def task_limits(
-    groups: Sequence[Hide], rows: Sequence[Sequence[Product | None]], settings: Settings, of: LimitsOf = limits_of
+    groups: Sequence[Hide],
+    rows: Sequence[Sequence[Product | None]],
+    settings: Settings,
+    of: LimitsOf = limits_of,
+    executor: Executor | None = None,
 ) -> tuple[Limits, ...]:
-    """The limits of every group over all items."""
-    return tuple(
-        of(hide, [p for p in row if p is not None], settings).spread(row)
-        for hide, row in zip(groups, rows, strict=True)
-    )
+    """The limits of every group over all items; on the executor, if there is one."""
+    suiting = [[p for p in row if p is not None] for row in rows]
+    spread = executor.map if executor else map
+    told = spread(of, groups, suiting, [settings] * len(rows))
+    return tuple(each.spread(row) for each, row in zip(told, rows, strict=True))

@@ -50,7 +50,8 @@ def make_plan(
     wanted = demands(order, hides, tools.read)
     task = make_task(wanted, hides, order.credit)
     search = Searcher(task, settings, watch, tools.solve, deadline)
-    limits = task_limits([group.hide for group in task.groups], task.products, settings, tools.limits_of)
+    leather = [group.hide for group in task.groups]
+    limits = task_limits(leather, task.products, settings, tools.limits_of, watch.executor)
     chosen = choose_patterns(search, limits)
     cut = cuts(task, chosen, settings, tools.limits_of, _tidier(search))
     return Plan(

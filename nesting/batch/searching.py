@@ -47,8 +47,8 @@ class Here(Executor):
 class Searcher:
     """Makes calls, keeps their patterns in `pool`, and remembers every answer.
 
-    With an executor in `watch` the calls of one batch run side by side, each with one thread; else one after the
-    other in this process. The answers do not depend on which. `budget` is how many searches may be made; `deadline`
+    With an executor in `watch` the calls of one batch run side by side, each with one thread (a single call with
+    several); else one after the other in this process. The answers do not depend on which. `budget` is how many searches may be made; `deadline`
     is the wall-clock stop, if there is one.
     """
 
@@ -103,8 +103,9 @@ class Searcher:
         seconds = None
         if self._deadline is not None:
             seconds = max(0.1, self._deadline.seconds + self._deadline.started - _now())
+        cores = len(calls) == 1  # with nothing beside it a search may have the other cores
         futures = {
-            key: self.watch.executor.submit(_apart, self.solve, *self._arguments(call), seconds)
+            key: self.watch.executor.submit(_apart, self.solve, *self._arguments(call), seconds, cores)
             for key, call in calls.items()
         }
         self._await(list(futures.values()))
@@ -168,10 +169,12 @@ def _edged(hide: Hide, edge: float) -> Hide:
     return hide if hide.edge == edge else hide.with_edge(edge)
 
 
-def _apart(solve: Solve, hide: Hide, wants: tuple[Want, ...], settings: Settings, seconds: float | None) -> Layout:
-    """One search in a worker: alone on its thread, with its own clock."""
+def _apart(
+    solve: Solve, hide: Hide, wants: tuple[Want, ...], settings: Settings, seconds: float | None, cores: bool
+) -> Layout:
+    """One search in a worker, with its own clock: alone on its thread, or on threads of its own."""
     clock = Deadline(seconds) if seconds else never
-    return solve(hide, wants, settings, Watch(stop=any_of(clock, *_orders), executor=Here()))
+    return solve(hide, wants, settings, Watch(stop=any_of(clock, *_orders), executor=None if cores else Here()))
 
 
 _orders: list[Stop] = []

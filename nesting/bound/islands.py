@@ -23,8 +23,8 @@ EFFORT = 0.5
 
 
 @lru_cache(maxsize=64)
-def most_on_islands(problem: Problem, product: int) -> int | None:
-    """The most of one product that whole pieces on each island allow; None: there is only one island.
+def most_on_islands(problem: Problem, product: int, told: int) -> int | None:
+    """The most of one product that whole pieces on each island allow; None: no fewer than `told`.
 
     Validity. A piece is connected, so it lies on one island of the union of all its parts' regions. There, for
     every kind, the pieces of all kinds that may lie only where it may have areas that sum to at most the area of
@@ -41,7 +41,9 @@ def most_on_islands(problem: Problem, product: int) -> int | None:
     rows = [(row, True) for row in shares] + [([_within(g, rest, problem.gap) for g in grounds], False)]
     nested = [[_nested(a, b) for a in grounds] for b in grounds]
     areas = [whole_area(kind, problem.gap) for kind in kinds]
-    return _solved(kinds, areas, rows, nested) if min(areas) > 1.0 else None
+    if min(areas) <= 1.0 or _shared_out(kinds, areas, rows, nested, told):
+        return None
+    return _solved(kinds, areas, rows, nested)
 
 
 def _ground(problem: Problem, kind: Kind) -> BaseGeometry:
@@ -57,6 +59,22 @@ def _within(ground: BaseGeometry, island: BaseGeometry, gap: float) -> float:
 def _nested(inside: BaseGeometry, ground: BaseGeometry) -> bool:
     """Whether one ground surely lies within another."""
     return inside is ground or float(inside.difference(ground).area) == 0.0
+
+
+def _shared_out(
+    kinds: list[Kind], areas: list[float], rows: list[tuple[list[float], bool]], nested: list[list[bool]], number: int
+) -> bool:
+    """Whether the pieces of so many products go on the islands by area, large ones first, each where most is left."""
+    left = [list(row) for row, _ in rows]
+    for k in sorted(range(len(kinds)), key=lambda k: -areas[k]):
+        grounds = [g for g in range(len(kinds)) if nested[g][k]]
+        for _ in range(kinds[k].count * number):
+            island = max(range(len(left)), key=lambda n: min(left[n][g] for g in grounds))
+            if min(left[island][g] for g in grounds) < areas[k]:
+                return False
+            for g in grounds:
+                left[island][g] -= areas[k]
+    return True
 
 
 def _solved(

@@ -29,5 +29,7 @@ def at_most(problem: Problem, product: int) -> int:
     """The most complete products of one kind (an index into `wanted`) that any layout can hold."""
     told = [n for limit in limits(problem) if (n := limit.at_most(product)) is not None]
     told += [most_of_kind(problem, k) // problem.kinds[k].count for k in problem.kinds_of(product)]
-    told += [n for n in (problem.wanted[product].limit, most_on_islands(problem, product)) if n is not None]
-    return max(0, min(told))
+    told += [n for n in (problem.wanted[product].limit,) if n is not None]
+    least = min(told)
+    islands = most_on_islands(problem, product, least)
+    return max(0, least if islands is None else min(least, islands))

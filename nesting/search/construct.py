@@ -241,10 +241,12 @@ def clip(ring: Array, nx: float, ny: float, c: float) -> Array:
     return np.array(out).reshape(-1, 2)
 
 
-def construct(yard: Yard, sequence: Iterable[int], sweep: Sweep, given: Sequence[Laid] = ()) -> list[Laid]:
+def construct(
+    yard: Yard, sequence: Iterable[int], sweep: Sweep, given: Sequence[Laid] = (), until_full: bool = False
+) -> list[Laid]:
     """Lay pieces of the kinds in `sequence` one after the other among those `given`; what does not fit is left out.
 
-    Returns the pieces laid, without those given.
+    Returns the pieces laid, without those given. With `until_full` it ends at the first piece that does not fit.
     """
     laid: list[Laid] = list(given)
     fields: dict[int, list[Free]] = {}
@@ -265,6 +267,8 @@ def construct(yard: Yard, sequence: Iterable[int], sweep: Sweep, given: Sequence
             if best is None or score < best[0] - 1e-9:
                 best = score, Laid(kind, free.variant.stance, x, y, free.variant.angle)
         if best is None:
+            if until_full:
+                break
             full.add(kind)
             continue
         laid.append(best[1])

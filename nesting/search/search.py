@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -178,8 +179,11 @@ class Hunt:
     def _grow_one(self, product: int) -> None:
         top = self._most(product)
         self._interlock(product, top)
+        beside = any(self.best)
+        if beside:
+            self._beside(product, top)
         low, high = self.best[product], top
-        step = max(1, int(0.75 * (high - low)))
+        step = 1 if beside else max(1, int(0.75 * (high - low)))
         while low < high and not self.halted():
             trial = min(high, low + step)
             goal = _with(self.best, product, trial)
@@ -187,11 +191,22 @@ class Hunt:
             if laid is not None:
                 self.take(goal, laid)
                 low = trial
-                step = max(1, (high - low) // 2) if high < top else 1
+                step = max(1, (high - low) // 2) if high < top else 2 * step if beside else 1
             else:
                 high = trial - 1
                 step = max(1, (high - low + 1) // 2)
             self.report("laying pieces", 0.05)
+
+    def _beside(self, product: int, top: int) -> None:
+        """What goes in beside what lies there already: the most of several fillings."""
+        more = top - self.best[product]
+        tries = range(self.budget.constructions if more else 0)
+        tasks = [(self.problem, self.budget.angles, self.laid, product, more, self.seed, k) for k in tries]
+        filled = [laid for laid in self.together(_beside_task, tasks) if laid]
+        if filled and not self.halted():
+            added = max(filled, key=len)
+            pieces = sum(k.count for k in self.problem.kinds if k.product == product)
+            self.take(_with(self.best, product, self.best[product] + len(added) // pieces), (*self.laid, *added))
 
     def _interlock(self, product: int, top: int) -> None:
         """Many equal pieces on empty leather: begin with the best lattice and what goes in beside it."""
@@ -210,8 +225,10 @@ class Hunt:
     def _most(self, product: int) -> int:
         told = [n for x in self.limits if (n := x.at_most(product)) is not None]
         limit = self.problem.wanted[product].limit
-        most = min(told + ([limit] if limit is not None else []), default=0)
-        return most if self._fits(_with(self.best, product, 1)) else self.best[product]
+        most, held = min(told + ([limit] if limit is not None else []), default=0), self.best[product]
+        while most > held and not self.allowed(_with(self.best, product, most)):
+            most -= 1
+        return most
 
     def attempt(self, goal: Goal) -> tuple[Laid, ...] | None:
         """A layout of a goal by construction, or None."""
@@ -324,8 +341,21 @@ class Hunt:
 def _construct_task(problem: Problem, angles: int, goal: Goal, seed: int, number: int) -> tuple[Laid, ...] | None:
     rng = np.random.default_rng((seed, number))
     sequence = _sequence(problem, goal, rng, number)
-    laid = construct(yard_of(problem, angles), sequence, _sweep(problem, rng, number))
+    laid = construct(yard_of(problem, angles), sequence, _sweep(problem, rng, number), until_full=True)
     return tuple(laid) if len(laid) == len(sequence) else None
+
+
+def _beside_task(
+    problem: Problem, angles: int, laid: tuple[Laid, ...], product: int, most: int, seed: int, number: int
+) -> tuple[Laid, ...]:
+    """Pieces of complete products, at most so many, beside those laid."""
+    rng = np.random.default_rng((seed, number))
+    goal = tuple(int(p == product) for p in range(len(problem.wanted)))
+    sequence = _sequence(problem, goal, rng, number) * most
+    found = construct(yard_of(problem, angles), sequence, _sweep(problem, rng, number), laid, until_full=True)
+    many = Counter(piece.kind for piece in found)
+    whole = min(many[k] // problem.kinds[k].count for k in problem.kinds_of(product))
+    return _part_of(problem, found, tuple(n * whole for n in goal))
 
 
 def _squeeze_task(
