@@ -48,8 +48,8 @@ class Searcher:
     """Makes calls, keeps their patterns in `pool`, and remembers every answer.
 
     With an executor in `watch` the calls of one batch run side by side, each with one thread (a single call with
-    several); else one after the other in this process. The answers do not depend on which. `budget` is how many searches may be made; `deadline`
-    is the wall-clock stop, if there is one.
+    several); else one after the other in this process. The answers do not depend on which. `budget` is how many
+    searches may be made; `deadline` is the wall-clock stop, if there is one.
     """
 
     def __init__(
