@@ -32,6 +32,8 @@ SLIT = 0.5
 _DRAW_IN = 0.4
 """Offcuts are drawn in by this much: it pays for thinning by `_THIN` and for the chords of round corners."""
 _THIN = 0.25
+_GRID = 1e-3
+"""Offcuts' corners lie on a grid of so many millimetres."""
 
 
 def account(hide: Hide, outlines: Sequence[Ring], gap: float) -> tuple[Areas, tuple[Ring, ...]]:
@@ -91,9 +93,16 @@ def _offcuts(free: BaseGeometry) -> tuple[Ring, ...]:
         # Cores either side of a neck grow towards each other again: the larger one keeps the neck.
         field = core.buffer(radius - _DRAW_IN).difference(held)
         held = held.union(field.buffer(_DRAW_IN))
-        rings += [part for whole in polygons(field) for part in _opened(whole.simplify(_THIN))]
-    keep = [ring for ring in rings if ring.area >= LEAST_AREA]
+        rings += [part for whole in polygons(field) for part in _opened(_thinned(whole, free))]
+    on_grid = [part for ring in rings for part in polygons(shapely.set_precision(ring, _GRID))]
+    keep = [ring for ring in on_grid if ring.area >= LEAST_AREA and not ring.interiors]
     return tuple(_ring(polygon) for polygon in sorted(keep, key=_size_first))
+
+
+def _thinned(polygon: Polygon, free: BaseGeometry) -> Polygon:
+    """The polygon with fewer corners; as it is where these would lie outside `free`, for GEOS may stray too far."""
+    thin = polygon.simplify(_THIN)
+    return thin if free.covers(thin) else polygon
 
 
 def _opened(polygon: Polygon) -> list[Polygon]:

@@ -94,6 +94,37 @@ def test_a_leftover_around_a_piece_is_slit_open() -> None:
     assert areas.offcuts == pytest.approx(1e6 - 100**2 - 150**2, rel=0.005)
 
 
+def test_an_offcut_drawn_with_fewer_corners_still_keeps_off_a_round_end() -> None:
+    """Here GEOS's simplification strays by 0.4 mm where 0.25 mm are allowed."""
+    hide = ((423, 28), (422.8, 27.6), (422.6, 27.1), (416.2, 5), (5, 5), (5, 865), (423, 842))
+    pieces = [
+        ((142.1, 531.2), (376.6, 531.2), (376.6, 557.8), (142.1, 557.8)),
+        ((5, 450.2), (142.1, 450.2), (142.1, 546.8), (5, 546.8)),
+        ((5, 684.2), (5, 780.7), (65, 780.7), (74.4, 779.8), (83.5, 777), (91.8, 772.6), (99.1, 766.6), (105.1, 759.3),
+         (109.6, 750.9), (112.3, 741.9), (113.3, 732.4), (112.3, 723), (109.6, 714), (105.1, 705.6), (99.1, 698.3),
+         (91.8, 692.3), (83.5, 687.9), (74.4, 685.1), (65, 684.2)),
+        ((5, 652.6), (205.3, 652.6), (205.3, 684.2), (5, 684.2)),
+        ((205.3, 557.8), (205.3, 654.3), (265.3, 654.3), (274.7, 653.4), (283.7, 650.6), (292.1, 646.2), (299.4, 640.2),
+         (305.4, 632.8), (309.8, 624.5), (312.6, 615.4), (313.5, 606), (312.6, 596.6), (309.8, 587.6), (305.4, 579.2),
+         (299.4, 571.9), (292.1, 565.9), (283.7, 561.4), (274.7, 558.7), (265.3, 557.8)),
+    ]  # fmt: skip
+    _, offcuts = account(Hide("h", hide), pieces, 0)
+    assert offcuts
+    assert all(Polygon(ring).intersection(Polygon(piece)).area == 0 for ring in offcuts for piece in pieces)
+
+
+def test_an_offcut_with_slits_stays_a_simple_ring_on_its_grid() -> None:
+    """Rounding a slit's corners to a thousandth had it cross itself."""
+    pieces = [
+        ((219.7889, 478.73), (302.5263, 474.9623), (299.7968, 415.0244)),
+        ((412.3925, 501.5098), (402.7819, 519.0926), (399.0751, 538.7847)),
+        ((412.7805, 424.6056), (502.676, 436.6162), (504.9693, 430.2749)),
+    ]
+    _, offcuts = account(Hide("h", box(0, 0, 600, 600)), pieces, 0)
+    assert offcuts
+    assert all(Polygon(ring).is_valid for ring in offcuts)
+
+
 def test_offcuts_keep_the_gap_from_pieces() -> None:
     piece = box(0, 0, 300, 500)
     _, offcuts = account(Hide("h", box(0, 0, 1000, 500)), [piece], 4)
