@@ -29,6 +29,7 @@ from ortools.sat.python import cp_model
 
 from nesting.batch.limits import Limits
 from nesting.batch.task import Task
+from nesting.cp_sat import limited
 
 UNITS = 1_000_000
 ONE_BY_ONE = 60
@@ -128,10 +129,7 @@ def cover(sources: Sequence[Source], wanted: Sequence[int], effort: float) -> Co
     for row, need in zip(given, wanted, strict=True):
         model.add(sum(row) >= need)
     model.minimize(sum(cost))
-    solver = cp_model.CpSolver()
-    solver.parameters.max_deterministic_time = effort
-    solver.parameters.num_workers = 1
-    solver.parameters.catch_sigint_signal = False  # it would put the default handler in ours' place
+    solver = limited(effort)
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return None
@@ -245,10 +243,7 @@ def best_mix(kind: Source, prices: Sequence[float], wanted: Sequence[int]) -> tu
     model = cp_model.CpModel()
     counts = _counts(model, kind.limits, 1, 1, wanted)
     model.maximize(sum(math.ceil(w * scale) * n for w, n in zip(worths, counts, strict=True) if w > 0))
-    solver = cp_model.CpSolver()
-    solver.parameters.max_deterministic_time = PRICING_EFFORT
-    solver.parameters.num_workers = 1
-    solver.parameters.catch_sigint_signal = False  # it would put the default handler in ours' place
+    solver = limited(PRICING_EFFORT)
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return float(solver.best_objective_bound) / scale, (0,) * len(wanted)

@@ -12,6 +12,7 @@ from ortools.sat.python import cp_model
 from nesting.batch.bound import Least
 from nesting.batch.pattern import Pattern
 from nesting.batch.task import Task
+from nesting.cp_sat import limited
 
 COST_UNITS = 10_000
 """Costs are held in ten-thousandths."""
@@ -112,10 +113,7 @@ class _Master:
             for variable, value in zip(self._variables(), self.found, strict=True):
                 self.model.add_hint(variable, value)
         self.model.minimize(aim())
-        solver = cp_model.CpSolver()
-        solver.parameters.max_deterministic_time = self.effort
-        solver.parameters.num_workers = 1
-        solver.parameters.catch_sigint_signal = False  # it would put the default handler in ours' place
+        solver = limited(self.effort)
         status = solver.solve(self.model)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return  # nothing better than what is held within the effort

@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from nesting.bound.hall import whole_area
+from nesting.cp_sat import limited
 from nesting.geometry.convex import polygons
 from nesting.problem import Kind, Problem
 
@@ -97,8 +98,6 @@ def _solved(
     for kind, each in zip(kinds, pieces, strict=True):
         model.add(sum(each) >= kind.count * number)
     model.maximize(number)
-    solver = cp_model.CpSolver()
-    solver.parameters.max_deterministic_time = EFFORT
-    solver.parameters.num_workers = 1
+    solver = limited(EFFORT)
     status = solver.solve(model)
     return top if status == cp_model.UNKNOWN else math.floor(solver.best_objective_bound + 1e-6)

@@ -13,13 +13,18 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from nesting.cp_sat import limited, solve
 from nesting.search.construct import Laid
 from nesting.search.kernel import between
 from nesting.search.leftover import placed
 from nesting.search.tables import Book
+from nesting.settings import Stop, never
 
 if TYPE_CHECKING:
-    from ortools.sat.python import cp_model
+    pass
+
+WORKERS = 8
+"""CP-SAT's searches, by turns."""
 
 SAME = 0.01
 """Places of one kind nearer than this (mm, and in angle at the piece's rim) count as one."""
@@ -35,7 +40,13 @@ class Chosen:
 
 
 def choose(
-    book: Book, pool: Sequence[Laid], limits: Sequence[int], time: float, seed: int = 1, hint: Sequence[Laid] = ()
+    book: Book,
+    pool: Sequence[Laid],
+    limits: Sequence[int],
+    time: float,
+    seed: int = 1,
+    hint: Sequence[Laid] = (),
+    stop: Stop = never,
 ) -> Chosen:
     """The choice of greatest worth of complete products (at most `limits` of each), then of most spare leather.
 
@@ -62,23 +73,12 @@ def choose(
     model.maximize(sum(w * most_spare * n for w, n in zip(worth, goal, strict=True)) + sum(spare))
     for k in range(len(places)):
         model.add_hint(taken[k], k < len(hint))
-    solver = _solver(time, seed)
-    told = solver.solve(model)
+    solver = limited(time, WORKERS, seed)
+    told = solve(solver, model, stop)
     if told not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Chosen((0,) * len(limits), (), False)
     pieces = tuple(place for k, place in enumerate(places) if solver.boolean_value(taken[k]))
     return Chosen(tuple(solver.value(n) for n in goal), pieces, told == cp_model.OPTIMAL)
-
-
-def _solver(time: float, seed: int) -> cp_model.CpSolver:
-    from ortools.sat.python import cp_model  # heavy: only where it is needed
-
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 8
-    solver.parameters.interleave_search = True
-    solver.parameters.random_seed = seed % 2**31
-    solver.parameters.max_deterministic_time = time
-    return solver
 
 
 def _distinct(book: Book, pool: Sequence[Laid]) -> list[Laid]:

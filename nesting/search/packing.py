@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from nesting.cp_sat import limited, solve
 from nesting.search.perfect import EXHAUSTED, FOUND, fill
 from nesting.settings import Stop, never
 
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
     Sum = cp_model.LinearExpr | int
+
+WORKERS = 8
+"""CP-SAT's searches, by turns."""
 
 RESTART = 250_000
 """Corners tried before the shortest restart."""
@@ -92,7 +96,7 @@ def pack(
     found = _by_corners(items, room, budget, seed, stop) if not room.blocked else Packed()
     if found.places is not None or found.impossible or stop():
         return found
-    return _by_constraints(items, room, budget.time, seed)
+    return _by_constraints(items, room, budget.time, seed, stop)
 
 
 def _ways(item: Item, room: Room) -> list[bool]:
@@ -154,7 +158,7 @@ def _places(items: Sequence[Item], types: list[Item], out: np.ndarray, flip: boo
     return tuple(pools[item].pop(0) for item in items)
 
 
-def _by_constraints(items: Sequence[Item], room: Room, time: float, seed: int) -> Packed:
+def _by_constraints(items: Sequence[Item], room: Room, time: float, seed: int, stop: Stop) -> Packed:
     from ortools.sat.python import cp_model  # heavy: only where it is needed
 
     model = cp_model.CpModel()
@@ -166,14 +170,10 @@ def _by_constraints(items: Sequence[Item], room: Room, time: float, seed: int) -
     model.add_cumulative([i.across for i in laid] + across, [*(i.high for i in laid), *heights], room.height)
     model.add_cumulative([i.up for i in laid] + up, [*(i.wide for i in laid), *widths], room.width)
     _break_symmetry(model, laid, items, room)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 8
-    solver.parameters.interleave_search = True
-    solver.parameters.random_seed = seed % 2**31
-    solver.parameters.max_deterministic_time = time
+    solver = limited(time, WORKERS, seed)
     solver.parameters.use_energetic_reasoning_in_no_overlap_2d = True
     solver.parameters.use_timetabling_in_no_overlap_2d = True
-    told = solver.solve(model)
+    told = solve(solver, model, stop)
     if told in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Packed(tuple(Place(solver.value(i.x), solver.value(i.y), solver.boolean_value(i.turned)) for i in laid))
     return Packed(impossible=told == cp_model.INFEASIBLE)

@@ -38,7 +38,7 @@ def lay_spares(
     pool = [piece for pieces in rounds for piece in pieces]
     if len(rounds) == 1 or len(pool) > MOST_POOLED or stop():
         return tuple(best)
-    chosen = choose(yard.book, pool, [0] * len(problem.wanted), TIME, seed, best)
+    chosen = choose(yard.book, pool, [0] * len(problem.wanted), TIME, seed, best, stop)
     return chosen.pieces if _area(yard, chosen.pieces) > _area(yard, best) else tuple(best)
 
 
