@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import resource
@@ -20,6 +21,7 @@ from hides.errors import InputError
 from hides.stock import database as database_module
 from hides.stock import open_stock, schema
 from hides.stock.audit import faults
+from hides.stock.folder import hides_from
 from hides.stock.listing import entries
 from hides.stock.register import ALL
 
@@ -289,3 +291,15 @@ def test_a_register_that_may_only_be_read_can_be_listed_and_says_why_it_cannot_b
         assert len(stock.hides()) == 1
         with pytest.raises(InputError, match="may not be written; nothing was changed"):
             stock.take(["S-1"])
+
+
+def test_what_was_mended_in_a_hide_file_is_told_when_it_is_read_as_stock(tmp_path: Path) -> None:
+    ring = [[0, 0], [900, 0], [900, 0], [900, 600], [0, 600]]  # one point given twice
+    (tmp_path / "H.json").write_text(
+        json.dumps({"format": "hideplan-hide-1", "name": "H", "units": "mm", "outline": ring})
+    )
+    heard: list[str] = []
+    (hide,) = hides_from(tmp_path, heard.append)
+    assert len(hide.hide.outline) == 4
+    assert len(heard) == 1
+    assert "H.json: outline" in heard[0]

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
 from hides.errors import InputError
+from hides.finding import Finding
 from hides.hide import Hide
 from hides.hide_file import read_hide
 from hides.stock.register import open_stock
@@ -40,7 +41,7 @@ def read_files(paths: Iterable[Path | str], remark: Remark = _unheard) -> list[t
     """The hides of hide files and of folders of them, each with its file's name. InputError names the first bad one."""
     hides: list[tuple[Hide, str]] = []
     for path in map(Path, paths):
-        hides += read_folder(path, remark) if path.is_dir() else [(read_hide(path), str(path))]
+        hides += read_folder(path, remark) if path.is_dir() else [(_read(path, remark), str(path))]
     return hides
 
 
@@ -57,10 +58,19 @@ def read_folder(folder: Path, remark: Remark = _unheard) -> list[tuple[Hide, str
     if others:
         names = ", ".join(file.name for file in others[:3]) + (", ..." if len(others) > 3 else "")
         remark(f"{folder}: {len(others)} passed over, no hide files: {names}")
-    hides = [(read_hide(file), str(file)) for file in files if file not in others]
+    hides = [(_read(file, remark), str(file)) for file in files if file not in others]
     if not hides:
         raise InputError("holds no hide files", where=str(folder), remedy="put hide files (*.json) in it")
     return hides
+
+
+def _read(file: Path, remark: Remark) -> Hide:
+    """The hide of a file; `remark` is told what had to be mended."""
+    findings: list[Finding] = []
+    hide = read_hide(file, findings)
+    for finding in findings:
+        remark(f"{file}: {finding}")
+    return hide
 
 
 def _is_another_kind(file: Path) -> bool:
