@@ -6,7 +6,9 @@
 from __future__ import annotations
 
 import functools
+import importlib
 import os
+import sys
 from collections.abc import Callable
 from typing import Any, TypeVar
 
@@ -17,6 +19,23 @@ Kernel = TypeVar("Kernel", bound=Callable[..., Any])
 REMARK = ""
 """Why the kernels run as plain Python; empty where they are compiled."""
 
+
+def _without_scipy(module: str) -> None:
+    """Import a module of numba that would load scipy.linalg to look for a BLAS: a quarter of a second for nothing.
+
+    No kernel multiplies matrices. Where scipy.linalg is loaded already there is nothing to spare.
+    """
+    if "scipy.linalg" in sys.modules:
+        return
+    sys.modules["scipy.linalg"] = None  # type: ignore[assignment]  # importing it raises ImportError
+    try:
+        importlib.import_module(module)
+    except ImportError:
+        pass  # another version of numba: it finds its own way
+    finally:
+        del sys.modules["scipy.linalg"]
+
+
 njit: Any = None
 if os.environ.get("HIDEPLAN_PLAIN") == "1":
     REMARK = "kernels run as plain Python because HIDEPLAN_PLAIN is set: slower, but right"
@@ -24,6 +43,7 @@ else:
     try:
         import numba
 
+        _without_scipy("numba.np.arraymath")
         njit = numba.njit
     except Exception as error:  # numba fails in its own ways where llvm or numpy do not suit it
         REMARK = f"numba cannot be used here ({type(error).__name__}): kernels run as plain Python, slower but right"
