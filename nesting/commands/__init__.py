@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import importlib
 import os
 import sys
@@ -23,6 +24,9 @@ COMMANDS = {
     "interlock": "how well each piece nests with itself, and its first waste",
     "page": "the local web page: trace, plan, look",
 }
+
+SELDOM = 200_000, 50, 100
+"""When to look for rubbish in rings: loading makes a million objects and none, and looking took a tenth of an answer."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -55,6 +59,7 @@ def _run(words: list[str]) -> int:
         parser.print_help()
         return 0
     known, rest = parser.parse_known_args(words[:1])
+    gc.set_threshold(*SELDOM)
     command = importlib.import_module(f"nesting.commands.{known.command}_command")
     own = Parser(prog=f"hideplan {known.command}", description=_sentence(COMMANDS[known.command]))
     command.add_arguments(own)
