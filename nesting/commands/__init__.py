@@ -26,7 +26,7 @@ COMMANDS = {
 }
 
 SELDOM = 200_000, 50, 100
-"""When to look for rubbish in rings: loading makes a million objects and none, and looking took a tenth of an answer."""
+"""When to look for rubbish in rings: loading makes a million objects and none, and looking took a tenth of the time."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
