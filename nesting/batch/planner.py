@@ -38,7 +38,7 @@ def budget_for(effort: str, groups: int) -> Budget:
     if effort == "quick":
         return Budget("quick", min(24 + groups, 60), 4, 0)
     if effort == "normal":
-        return Budget("quick", min(24 + 2 * groups, 104), 8, 8 if many else 12)
+        return Budget("quick", min(24 + 2 * groups, 104), 8, 4 if many else 12)
     return Budget("normal", min(40 + 4 * groups, 200), 16, 4 if many else 8)
 
 
