@@ -41,9 +41,8 @@ def case(seed: int) -> int:
     rng = np.random.default_rng(seed)
     settings = Settings(float(rng.choice([0, 0, 2])), seed=seed, effort="soak")
     hide, product = _hide(rng), _product(rng)
-    count = lay_out(hide, [Want(product, limit=MOST_PIECES // sum(p.count for p in product.pieces))], settings).counts[
-        0
-    ]
+    most = MOST_PIECES // sum(piece.count for piece in product.pieces)
+    count = lay_out(hide, [Want(product, limit=most)], settings).counts[0]
     assert count.complete <= count.at_most, f"seed {seed} beats its bound"
     return count.complete
 

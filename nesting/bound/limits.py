@@ -29,7 +29,7 @@ def at_most(problem: Problem, product: int) -> int:
     """The most complete products of one kind (an index into `wanted`) that any layout can hold."""
     told = [n for limit in limits(problem) if (n := limit.at_most(product)) is not None]
     told += [most_of_kind(problem, k) // problem.kinds[k].count for k in problem.kinds_of(product)]
-    told += [n for n in (problem.wanted[product].limit,) if n is not None]
-    least = min(told)
+    limit = problem.wanted[product].limit
+    least = min(told if limit is None else [*told, limit])
     islands = most_on_islands(problem, product, least)
     return max(0, least if islands is None else min(least, islands))

@@ -25,7 +25,7 @@ COMMANDS = {
     "page": "the local web page: trace, plan, look",
 }
 
-SELDOM = 200_000, 50, 100
+SELDOM = 50_000, 10, 10
 """When to look for rubbish in rings: loading makes a million objects and none, and looking took a tenth of the time."""
 
 

@@ -7,7 +7,8 @@ outside of them all can hold a touching position. Lozano-Pérez 1983; united no-
 from __future__ import annotations
 
 import math
-from functools import lru_cache
+from collections.abc import Callable
+from functools import lru_cache, partial
 
 import numpy as np
 import shapely
@@ -30,9 +31,9 @@ class NoFits:
     """The no-fit polygons of a book's shapes."""
 
     def __init__(self, book: Book) -> None:
-        self.book = book
-        self._kept = lru_cache(MOST_KEPT)(self._made)
-        self._united = lru_cache(None)(self._region)
+        # Over functions, not methods: what is kept must not hold the one who keeps it, or it outlives its problem.
+        self._kept = lru_cache(MOST_KEPT)(partial(_made, book))
+        self._united = lru_cache(None)(partial(_region, self._kept))
 
     def about(self, fixed: int, moving: int, angle: float) -> NoFit:
         """Of shape `moving`, turned by `angle` (radians), about shape `fixed` as it is, centre at the origin."""
@@ -42,26 +43,26 @@ class NoFits:
         """All positions at which they overlap."""
         return self._united(fixed, moving, _ticks(angle))
 
-    def _made(self, fixed: int, moving: int, ticks: int) -> NoFit:
-        a, b = self._grown(self._parts(fixed, 0.0)), self._parts(moving, ticks / TICKS)
-        return sums(np.concatenate(a), offsets(a), np.concatenate(b), offsets(b), True)
 
-    def _region(self, fixed: int, moving: int, ticks: int) -> BaseGeometry:
-        made = self._kept(fixed, moving, ticks)
-        rings = [Polygon(made.ring[k:m]) for k, m in zip(made.at, made.at[1:], strict=False)]
-        return rings[0] if len(rings) == 1 else shapely.union_all(rings)
+def _made(book: Book, fixed: int, moving: int, ticks: int) -> NoFit:
+    gap, a, b = book.problem.gap, _parts(book, fixed, 0.0), _parts(book, moving, ticks / TICKS)
+    a = [grown(ring, gap) for ring in a] if gap > 0 else a
+    return sums(np.concatenate(a), offsets(a), np.concatenate(b), offsets(b), True)
 
-    def _parts(self, shape: int, angle: float) -> list[Array]:
-        t = self.book.tables
-        c, s = math.cos(angle), math.sin(angle)
-        first = t.shape_at[shape]
-        parts = range(first, first + t.shape_solid[shape])
-        turn = np.array([[c, s], [-s, c]])
-        return [np.ascontiguousarray(t.verts[t.part_at[p] : t.part_at[p + 1]] @ turn) for p in parts]
 
-    def _grown(self, rings: list[Array]) -> list[Array]:
-        gap = self.book.problem.gap
-        return [grown(ring, gap) for ring in rings] if gap > 0 else rings
+def _region(kept: Callable[[int, int, int], NoFit], fixed: int, moving: int, ticks: int) -> BaseGeometry:
+    made = kept(fixed, moving, ticks)
+    rings = [Polygon(made.ring[k:m]) for k, m in zip(made.at, made.at[1:], strict=False)]
+    return rings[0] if len(rings) == 1 else shapely.union_all(rings)
+
+
+def _parts(book: Book, shape: int, angle: float) -> list[Array]:
+    t = book.tables
+    c, s = math.cos(angle), math.sin(angle)
+    first = t.shape_at[shape]
+    parts = range(first, first + t.shape_solid[shape])
+    turn = np.array([[c, s], [-s, c]])
+    return [np.ascontiguousarray(t.verts[t.part_at[p] : t.part_at[p + 1]] @ turn) for p in parts]
 
 
 def _ticks(angle: float) -> int:
