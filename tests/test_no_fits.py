@@ -15,8 +15,9 @@ from shapely.geometry import LineString, Point, Polygon, box
 from strategies import star_rings
 
 from hides.hide import Ring
+from nesting.geometry.convex import polygons
 from nesting.search.construct import Yard, copied
-from nesting.search.corners import NoFit, forbid
+from nesting.search.corners import NoFit, corners, enter
 from nesting.search.no_fits import NoFits
 from nesting.search.tables import build
 
@@ -63,8 +64,10 @@ def test_edges_off_the_rim_would_make_no_corner_of_their_own(one: Ring, two: Rin
     empty = yard.variants(1)[0].empty
     some, every = copied(empty), copied(empty)
     for x, y in ((400.0, 300.0), (470.0, 330.0)):
-        forbid(some, made, 0.3, x, y)
-        forbid(every, made._replace(rim=np.ones_like(made.rim)), 0.3, x, y)
+        for field, no_fit in ((some, made), (every, made._replace(rim=np.ones_like(made.rim)))):
+            first = int(field.size[0])
+            enter(field, no_fit, 0.3, x, y)
+            corners(field, first)
     told = some.points[: some.size[1]]
     for point in every.points[: every.size[1]]:
         assert np.hypot(*(told - point).T).min() < 1e-4
@@ -86,3 +89,31 @@ def test_it_turns_with_the_fixed_piece() -> None:
         x, y = 42 * math.cos(k * math.pi / 12), 42 * math.sin(k * math.pi / 12)
         shared = fixed.intersection(affinity.translate(moving, x, y)).area
         assert (shared > 1e-6) == turned.buffer(-1e-6).contains(Point(x, y))
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    SHAPES,
+    SHAPES,
+    st.lists(st.tuples(st.floats(0, 900), st.floats(0, 700), st.floats(0, 6.2)), min_size=1, max_size=12),
+    st.integers(1, 12),
+)
+def test_corners_are_those_of_the_free_region_however_many_pieces_come_at_once(
+    one: Ring, two: Ring, lie: list[tuple[float, float, float]], at_once: int
+) -> None:
+    yard = Yard(build(in_box(900, 700, [(Polygon(one), 2, [0.0]), (Polygon(two), 1, [0.0])])))
+    field, covered = copied(yard.variants(1)[0].empty), []
+    for n in range(0, len(lie), at_once):
+        first = int(field.size[0])
+        for x, y, angle in lie[n : n + at_once]:
+            enter(field, yard.no_fits.about(0, 1, -angle), angle, x, y)
+            region = affinity.rotate(yard.no_fits.region(0, 1, -angle), angle, origin=(0, 0), use_radians=True)
+            covered.append(affinity.translate(region, x, y))
+        corners(field, first)
+    assert not field.size[3], "the usual room is enough here"
+    free = Polygon(field.hull).difference(shapely.union_all(covered))
+    told = field.points[: field.size[1]]
+    for part in polygons(free):
+        for point in shapely.get_coordinates(part) if part.area > 1.0 else ():
+            assert np.hypot(*(told - point).T).min() < 1e-3
+    assert all(free.distance(Point(*point)) < 1e-5 for point in told)

@@ -13,7 +13,7 @@ from itertools import islice
 import numpy as np
 
 from nesting.geometry.convex import Array
-from nesting.search.corners import Field, Ints, forbid, offer_hull, pick
+from nesting.search.corners import Field, Ints, corners, enter, offer_hull, pick
 from nesting.search.no_fits import NoFits, sums
 from nesting.search.tables import Book, offsets
 
@@ -143,7 +143,8 @@ class Yard:
             cells, cell_at = self._outside(region)
             if len(cell_at) > 1:
                 outside = sums(cells, cell_at, np.concatenate(rings), offsets(rings), False)
-                forbid(empty, outside, 0.0, 0.0, 0.0)
+                enter(empty, outside, 0.0, 0.0, 0.0)
+        corners(empty, 0)
         if empty.size[3]:
             return self._empty(hull, planes, bound, 2 * room + 400)
         offer_hull(empty)
@@ -210,12 +211,15 @@ def new_field(hull: Array, planes: Array, polygons: int) -> Field:
         head=np.full(columns * rows, -1, dtype=np.int64),
         link=np.zeros((many * 40, 2), dtype=np.int64),
         mark=np.full(many, -1, dtype=np.int64),
+        near=np.zeros(many, dtype=np.int64),
+        amid=np.zeros((many, 4)),
+        whose=np.zeros(many, dtype=np.int64),
     )
 
 
 def larger(old: Field) -> Field:
     """The same field with twice the room."""
-    grow = {"ring", "norm", "rim", "at", "box", "points", "link", "mark"}
+    grow = {"ring", "norm", "rim", "at", "box", "points", "link", "mark", "near", "amid", "whose"}
     made = {}
     for name, array in old._asdict().items():
         made[name] = array.copy()
@@ -283,7 +287,9 @@ def copied(f: Field) -> Field:
 
 def _catch_up(yard: Yard, free: Free, laid: list[Laid]) -> None:
     """Take in the pieces laid since this field was last asked."""
-    v, shape = free.variant, yard.book.tables.stance_shape
+    v, shape, first = free.variant, yard.book.tables.stance_shape, int(free.field.size[0])
+    if free.seen == len(laid):
+        return
     while free.seen < len(laid):
         piece = laid[free.seen]
         no_fit = yard.no_fits.about(int(shape[piece.stance]), int(shape[v.stance]), v.angle - piece.angle)
@@ -295,8 +301,9 @@ def _catch_up(yard: Yard, free: Free, laid: list[Laid]) -> None:
             or f.size[2] + entries > len(f.link)
         ):
             f = free.field = larger(f)
-        forbid(f, no_fit, piece.angle, piece.x, piece.y)
+        enter(f, no_fit, piece.angle, piece.x, piece.y)
         free.seen += 1
+    corners(free.field, first)
 
 
 def _most_cells(f: Field, across: float) -> int:

@@ -54,6 +54,9 @@ class Field(NamedTuple):
     head: Ints  # (columns * rows,)
     link: Ints  # (most entries, 2) polygon, next entry
     mark: Ints  # (most polygons,) last query that met a polygon
+    near: Ints  # (most polygons,) polygons about the one asked for
+    amid: Floats  # (most polygons, 4) covered stretches of an edge; see `within`
+    whose: Ints  # (most polygons,) what covers them
 
 
 @compiled
@@ -137,19 +140,6 @@ def _offer(f: Field, x: float, y: float) -> None:
 
 
 @compiled
-def _cross(f: Field, x0: float, y0: float, x1: float, y1: float, px: float, py: float, qx: float, qy: float) -> None:
-    """Offer the crossing of two edges, if they cross."""
-    ux, uy, vx, vy = x1 - x0, y1 - y0, qx - px, qy - py
-    det = ux * vy - uy * vx
-    if abs(det) <= 1e-12 * (abs(ux) + abs(uy)) * (abs(vx) + abs(vy)):
-        return
-    s = ((px - x0) * vy - (py - y0) * vx) / det
-    r = ((px - x0) * uy - (py - y0) * ux) / det
-    if -1e-9 <= s <= 1.0 + 1e-9 and -1e-9 <= r <= 1.0 + 1e-9:
-        _offer(f, x0 + s * ux, y0 + s * uy)
-
-
-@compiled
 def _cull(f: Field, first: int) -> None:
     """Drop corners strictly inside polygons from `first` on."""
     kept = 0
@@ -167,7 +157,7 @@ def _cull(f: Field, first: int) -> None:
 
 
 @compiled
-def _enter(f: Field, q: int) -> None:
+def _into_grid(f: Field, q: int) -> None:
     """Put polygon q into the bucket grid."""
     for r in range(_cell(f, f.box[q, 1], 1), _cell(f, f.box[q, 3], 1) + 1):
         for c in range(_cell(f, f.box[q, 0], 0), _cell(f, f.box[q, 2], 0) + 1):
@@ -207,68 +197,151 @@ def _append(f: Field, g: NoFit, n: int, c: float, s: float, x: float, y: float) 
 
 
 @compiled
-def _meet(f: Field, q: int) -> None:
-    """Offer the corners that polygon q makes with itself, the hull and the polygons entered before it."""
-    a0, a1 = f.at[q], f.at[q + 1]
-    h = f.hull.shape[0]
-    for k in range(a0, a1):
-        m = k + 1 if k + 1 < a1 else a0
-        if not f.rim[k]:
-            continue
-        x0, y0, x1, y1 = f.ring[k, 0], f.ring[k, 1], f.ring[m, 0], f.ring[m, 1]
-        _offer(f, x0, y0)
-        for g in range(h):
-            e = g + 1 if g + 1 < h else 0
-            _cross(f, x0, y0, x1, y1, f.hull[g, 0], f.hull[g, 1], f.hull[e, 0], f.hull[e, 1])
+def within(
+    f: Field | NoFit, p: int, x: float, y: float, dx: float, dy: float
+) -> tuple[float, float, float, float]:
+    """From where to where along a segment (shares of it) points lie inside polygon p: deeper than touching, and at all."""
+    first, last = -1e-9, 1.0 + 1e-9
+    enters, leaves = first, last
+    for e in range(f.at[p], f.at[p + 1]):
+        room = f.norm[e, 0] * (f.ring[e, 0] - x) + f.norm[e, 1] * (f.ring[e, 1] - y)
+        towards = f.norm[e, 0] * dx + f.norm[e, 1] * dy
+        if abs(towards) < 1e-12:
+            if room <= TOUCH:
+                return 1.0, 0.0, 1.0, 0.0
+        elif towards > 0.0:
+            if (room - TOUCH) / towards < last:
+                last, leaves = (room - TOUCH) / towards, room / towards
+        elif (room - TOUCH) / towards > first:
+            first, enters = (room - TOUCH) / towards, room / towards
+        if first >= last:
+            return 1.0, 0.0, 1.0, 0.0
+    return first, last, enters, leaves
+
+
+@compiled
+def _neighbours(f: Field, q: int) -> int:
+    """Fill `near` with the polygons whose boxes meet that of polygon q; how many."""
+    many = 0
     for r in range(_cell(f, f.box[q, 1], 1), _cell(f, f.box[q, 3], 1) + 1):
         for c in range(_cell(f, f.box[q, 0], 0), _cell(f, f.box[q, 2], 0) + 1):
             entry = f.head[r * int(f.grid[3]) + c]
             while entry >= 0:
                 p = f.link[entry, 0]
                 entry = f.link[entry, 1]
-                if p >= q or f.mark[p] == q:
+                if p == q or f.mark[p] == q:
                     continue
                 f.mark[p] = q
                 if (
-                    f.box[p, 0] > f.box[q, 2]
-                    or f.box[p, 2] < f.box[q, 0]
-                    or f.box[p, 1] > f.box[q, 3]
-                    or f.box[p, 3] < f.box[q, 1]
+                    f.box[p, 0] <= f.box[q, 2]
+                    and f.box[p, 2] >= f.box[q, 0]
+                    and f.box[p, 1] <= f.box[q, 3]
+                    and f.box[p, 3] >= f.box[q, 1]
                 ):
-                    continue
-                _edges_meet(f, q, p)
+                    f.near[many] = p
+                    many += 1
+    return many
 
 
 @compiled
-def _edges_meet(f: Field, q: int, p: int) -> None:
-    a0, a1, b0, b1 = f.at[q], f.at[q + 1], f.at[p], f.at[p + 1]
+def _meet(f: Field, q: int) -> None:
+    """Offer the corners on the edges of polygon q: where they come out of, or run into, another or the hull's outside."""
+    many = _neighbours(f, q)
+    a0, a1 = f.at[q], f.at[q + 1]
     for k in range(a0, a1):
-        m = k + 1 if k + 1 < a1 else a0
-        if not f.rim[k]:
-            continue
-        x0, y0, x1, y1 = f.ring[k, 0], f.ring[k, 1], f.ring[m, 0], f.ring[m, 1]
-        lx, hx, ly, hy = min(x0, x1), max(x0, x1), min(y0, y1), max(y0, y1)
-        if hx < f.box[p, 0] or lx > f.box[p, 2] or hy < f.box[p, 1] or ly > f.box[p, 3]:
-            continue
-        for g in range(b0, b1):
-            if not f.rim[g]:
-                continue
-            e = g + 1 if g + 1 < b1 else b0
-            px, py, qx, qy = f.ring[g, 0], f.ring[g, 1], f.ring[e, 0], f.ring[e, 1]
-            if max(px, qx) < lx or min(px, qx) > hx or max(py, qy) < ly or min(py, qy) > hy:
-                continue
-            _cross(f, x0, y0, x1, y1, px, py, qx, qy)
+        if f.rim[k]:
+            m = k + 1 if k + 1 < a1 else a0
+            _along(f, q, k, m, many)
 
 
 @compiled
-def forbid(f: Field, g: NoFit, angle: float, x: float, y: float) -> None:
-    """Take something fixed into account, turned and carried there: cull the corners it covers, add those it makes."""
+def _along(f: Field, q: int, k: int, m: int, many: int) -> None:
+    """Offer the ends of what of the edge from vertex k to m lies in none of the first `many` of `near`.
+
+    Corners shared with a polygon after q are left to that one.
+    """
+    x, y = f.ring[k, 0], f.ring[k, 1]
+    dx, dy = f.ring[m, 0] - x, f.ring[m, 1] - y
+    low, high, starts, ends = 0.0, 1.0, 0.0, 1.0
+    for h in range(f.planes.shape[0]):
+        room = f.planes[h, 2] - f.planes[h, 0] * x - f.planes[h, 1] * y
+        towards = f.planes[h, 0] * dx + f.planes[h, 1] * dy
+        if abs(towards) < 1e-12:
+            if room < -TOUCH:
+                return
+        elif towards > 0.0:
+            if (room + TOUCH) / towards < high:
+                high, ends = (room + TOUCH) / towards, room / towards
+        elif (room + TOUCH) / towards > low:
+            low, starts = (room + TOUCH) / towards, room / towards
+        if low > high:
+            return
+    x0, x1, y0, y1 = min(x, x + dx), max(x, x + dx), min(y, y + dy), max(y, y + dy)
+    before = after = -1
+    amid = 0
+    for n in range(many):
+        p = f.near[n]
+        if f.box[p, 0] > x1 or f.box[p, 2] < x0 or f.box[p, 1] > y1 or f.box[p, 3] < y0:
+            continue
+        first, last, enters, leaves = within(f, p, x, y, dx, dy)
+        if first >= last or last < low or first > high:
+            continue
+        if first > low and last < high:
+            f.amid[amid, 0], f.amid[amid, 1], f.amid[amid, 2], f.amid[amid, 3] = first, last, enters, leaves
+            f.whose[amid] = p
+            amid += 1
+            continue
+        if first <= low:
+            low, starts, before = last, leaves, p
+        if last >= high:
+            high, ends, after = first, enters, p
+        if low >= high:
+            f.near[n], f.near[0] = f.near[0], p  # likely to cover the next edge as well
+            return
+    while amid > 0:
+        n = 0
+        for i in range(1, amid):
+            if f.amid[i, 0] < f.amid[n, 0]:
+                n = i
+        first, last, enters, leaves, p = f.amid[n, 0], f.amid[n, 1], f.amid[n, 2], f.amid[n, 3], f.whose[n]
+        amid -= 1
+        f.amid[n], f.whose[n] = f.amid[amid], f.whose[amid]
+        if first > low:
+            _ends(f, q, x, y, dx, dy, starts, before, min(enters, ends), p if first < high else after)
+        if last > low:
+            low, starts, before = last, leaves, p
+        if low >= high:
+            return
+    _ends(f, q, x, y, dx, dy, starts, before, ends, after)
+    if after < 0 and ends >= 1.0 and not f.rim[m]:
+        _offer(f, x + dx, y + dy)
+
+
+@compiled
+def _ends(
+    f: Field, q: int, x: float, y: float, dx: float, dy: float, starts: float, before: int, ends: float, after: int
+) -> None:
+    """Offer where a bare stretch of an edge starts and ends, but for corners left to a later polygon or edge."""
+    if before < q:
+        _offer(f, x + starts * dx, y + starts * dy)
+    if after < q and ends < 1.0:
+        _offer(f, x + ends * dx, y + ends * dy)
+
+
+@compiled
+def enter(f: Field, g: NoFit, angle: float, x: float, y: float) -> None:
+    """Take in something fixed, turned and carried there; the corners are to be put right by `corners`."""
     first = f.size[0]
     c, s = np.cos(angle), np.sin(angle)
     for n in range(g.at.shape[0] - 1):
         _append(f, g, n, c, s, x, y)
     for q in range(first, f.size[0]):
-        _enter(f, q)
+        _into_grid(f, q)
+
+
+@compiled
+def corners(f: Field, first: int) -> None:
+    """Cull the corners that polygons from `first` on cover, add those they make: much at once costs the least."""
     _cull(f, first)
     for q in range(first, f.size[0]):
         _meet(f, q)

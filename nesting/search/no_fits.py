@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nesting.geometry.convex import Array
 from nesting.search.compiled import compiled
-from nesting.search.corners import TOUCH, Floats, Ints, NoFit, no_fit
+from nesting.search.corners import Floats, Ints, NoFit, no_fit, within
 from nesting.search.tables import Book, offsets
 
 MOST_KEPT = 4000
@@ -135,7 +135,7 @@ def _outside(f: NoFit, q: int, k: int) -> bool:
         for p in range(f.box.shape[0]):
             if p == q or f.box[p, 0] > x1 or f.box[p, 2] < x0 or f.box[p, 1] > y1 or f.box[p, 3] < y0:
                 continue
-            first, last = _within(f, p, x, y, dx, dy)
+            first, last, _, _ = within(f, p, x, y, dx, dy)
             if first <= low < last:
                 low = last
                 again = True
@@ -145,22 +145,3 @@ def _outside(f: NoFit, q: int, k: int) -> bool:
             if low >= high:
                 return False
     return True
-
-
-@compiled
-def _within(f: NoFit, p: int, x: float, y: float, dx: float, dy: float) -> tuple[float, float]:
-    """From where to where along a segment (shares of it) points lie inside polygon p, deeper than touching."""
-    first, last = -1e-9, 1.0 + 1e-9
-    for e in range(f.at[p], f.at[p + 1]):
-        room = f.norm[e, 0] * (f.ring[e, 0] - x) + f.norm[e, 1] * (f.ring[e, 1] - y) - TOUCH
-        towards = f.norm[e, 0] * dx + f.norm[e, 1] * dy
-        if abs(towards) < 1e-12:
-            if room <= 0.0:
-                return 1.0, 0.0
-        elif towards > 0.0:
-            last = min(last, room / towards)
-        else:
-            first = max(first, room / towards)
-        if first >= last:
-            return 1.0, 0.0
-    return first, last
