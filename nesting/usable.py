@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import shapely
 from shapely.geometry import Polygon
@@ -37,6 +38,7 @@ class Demand:
     directions: frozenset[int] | None = None
 
 
+@lru_cache(maxsize=256)
 def usable(hide: Hide, demand: Demand, outer: bool = False) -> BaseGeometry:
     """Where leather meets a demand, `hide.edge` away from the outline and clear of flaws.
 

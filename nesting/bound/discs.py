@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
+import numpy as np
 import shapely
-from shapely.geometry import Point
+from shapely.geometry import Point, Polygon
 
 from nesting.bound.limit import SHARED
 from nesting.problem import Problem
@@ -23,6 +24,8 @@ def most_of_kind(problem: Problem, kind: int) -> int:
     taken off a convex polygon has straight sides, so no chord stands for an arc.
     """
     outline = problem.kinds[kind].outline
+    if _too_long(outline, problem.gap):
+        return 10**9
     middle = Point(shapely.maximum_inscribed_circle(outline, tolerance=0.01).coords[0])
     radius = float(outline.exterior.distance(middle)) - SHARED
     used = {r for stance in problem.kinds[kind].stances for r in stance.regions}
@@ -36,3 +39,13 @@ def most_of_kind(problem: Problem, kind: int) -> int:
     area, around = float(centres.area), float(centres.length)
     number = 2 * area / (math.sqrt(3) * apart**2) + around / (2 * apart) + 1
     return math.floor(number + 1e-9)
+
+
+def _too_long(outline: Polygon, gap: float) -> bool:
+    """Whether a piece is so long, or so hollow, for its width that areas alone tell more than discs can.
+
+    A disc in it is no wider than the narrowest box round it; discs whose centres are d apart take √3 d² / 2 each.
+    """
+    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(outline))
+    width = np.hypot(*(corners[1:3] - corners[:2]).T).min()
+    return bool(outline.area > math.sqrt(3) / 2 * (width + gap) ** 2)

@@ -54,7 +54,7 @@ def ring_of(polygon: Polygon) -> Array:
 def without_straight_points(ring: Array) -> Array:
     """The ring less repeated points and points on straight edges."""
     while len(ring) > 3:
-        before, after = ring - np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0) - ring
+        before, after = _edges(ring)
         turn = _cross(before, after)
         scale = np.hypot(before[:, 0], before[:, 1]) * np.hypot(after[:, 0], after[:, 1])
         keep = np.abs(turn) > FLAT * scale
@@ -69,9 +69,15 @@ def without_straight_points(ring: Array) -> Array:
 
 def is_convex(ring: Array) -> bool:
     """Whether a counter-clockwise ring turns left everywhere."""
-    before, after = ring - np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0) - ring
+    before, after = _edges(ring)
     scale = np.hypot(before[:, 0], before[:, 1]) * np.hypot(after[:, 0], after[:, 1])
     return bool((_cross(before, after) >= -FLAT * scale).all())
+
+
+def _edges(ring: Array) -> tuple[Array, Array]:
+    """The edges into and out of every corner."""
+    after = ring[np.arange(1 - len(ring), 1)] - ring
+    return after[np.arange(-1, len(ring) - 1)], after
 
 
 def _cross(a: Array, b: Array) -> Array:

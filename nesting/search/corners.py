@@ -197,10 +197,8 @@ def _append(f: Field, g: NoFit, n: int, c: float, s: float, x: float, y: float) 
 
 
 @compiled
-def within(
-    f: Field | NoFit, p: int, x: float, y: float, dx: float, dy: float
-) -> tuple[float, float, float, float]:
-    """From where to where along a segment (shares of it) points lie inside polygon p: deeper than touching, and at all."""
+def within(f: Field | NoFit, p: int, x: float, y: float, dx: float, dy: float) -> tuple[float, float, float, float]:
+    """The shares of a segment from where to where it lies deeper than touching in polygon p, and lies in it at all."""
     first, last = -1e-9, 1.0 + 1e-9
     enters, leaves = first, last
     for e in range(f.at[p], f.at[p + 1]):
@@ -245,7 +243,7 @@ def _neighbours(f: Field, q: int) -> int:
 
 @compiled
 def _meet(f: Field, q: int) -> None:
-    """Offer the corners on the edges of polygon q: where they come out of, or run into, another or the hull's outside."""
+    """Offer the corners on the edges of polygon q: where they come out of another or the hull, or run into it."""
     many = _neighbours(f, q)
     a0, a1 = f.at[q], f.at[q + 1]
     for k in range(a0, a1):
