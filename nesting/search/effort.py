@@ -11,11 +11,12 @@ from nesting.search.packing import PackingBudget
 class Budget:
     """How much a search may do.
 
-    Constructions a goal, constructions for a better leftover, fillings with spares, moves for all squeezing, angles for
+    Constructions a goal, orders tried in a run that learns from them, constructions for a better leftover, fillings with spares, moves for all squeezing, angles for
     a free piece in constructions and in squeezing, and the packing of rectangles a goal.
     """
 
     constructions: int
+    orders: int
     tidies: int
     spares: int
     moves: int
@@ -26,10 +27,18 @@ class Budget:
 
 BUDGETS = {
     "quick": Budget(
-        constructions=4, tidies=2, spares=1, moves=0, angles=4, attitudes=4, packing=PackingBudget(1_000_000, 0.5)
+        constructions=8,
+        orders=4,
+        tidies=2,
+        spares=1,
+        moves=0,
+        angles=4,
+        attitudes=4,
+        packing=PackingBudget(1_000_000, 0.5),
     ),
     "normal": Budget(
         constructions=12,
+        orders=40,
         tidies=8,
         spares=8,
         moves=400_000,
@@ -39,6 +48,7 @@ BUDGETS = {
     ),
     "thorough": Budget(
         constructions=60,
+        orders=120,
         tidies=40,
         spares=8,
         moves=5_000_000,

@@ -19,17 +19,18 @@ from nesting.search.depth_maps import Atlas, atlas
 from nesting.search.effort import BUDGETS, Budget
 from nesting.search.lattice_fill import lattice_fill
 from nesting.search.leftover import largest_leftover
+from nesting.search.orders import Goal, Reordered, reorder, sequence, sweep
 from nesting.search.rectangles import fill_rectangles
 from nesting.search.spares import lay_spares
 from nesting.search.squeeze import Squeezed, squeeze
 from nesting.search.tables import Book, Pose, build
 from nesting.settings import Progress, Stop, Watch, any_of, never
 
-NOISE = ((0.0, 0.0), (0.4, 0.0), (0.0, 0.3), (0.8, 0.0), (0.3, 0.6), (1.2, 0.1), (0.0, 1.0))
-"""How far the order of pieces strays from large to small: spread of kinds and of single pieces, by turns."""
+RUNS = 4
+"""Runs of learning orders a goal."""
 
-Goal = tuple[int, ...]
-"""Complete products of each kind wanted."""
+MOVES_A_PIECE = 5
+"""What laying a piece costs, in moves of a squeeze."""
 
 MANY = 12
 """From so many equal pieces on, a lattice of them is tried."""
@@ -120,6 +121,7 @@ class Hunt:
     failures: dict[Goal, int] = field(default_factory=dict)
     impossible: list[Goal] = field(default_factory=list)
     nearest: dict[Goal, tuple[Laid, ...]] = field(default_factory=dict)
+    partial: dict[Goal, list[tuple[Laid, ...]]] = field(default_factory=dict)
     packed: set[Goal] = field(default_factory=set)
 
     def __post_init__(self) -> None:
@@ -243,31 +245,61 @@ class Hunt:
         return None
 
     def improve(self) -> None:
-        """Squeeze in more until the budget is spent or nothing better is possible."""
-        round_number = 0
+        """Seek more until the budget is spent or nothing better is possible: in other orders, then by squeezing."""
         while self.moves_left > 0 and not self.halted():
             goal = next(self.better_goals(), None)
             if goal is None:
                 return
-            if self._pack(goal):
-                continue
-            share = max(1, min(self.moves_left // TASKS, self._share()))
-            more = _shortfall(self.problem, self.laid, goal)
+            if not self._pack(goal) and not self._reorder(goal):
+                self._squeeze(goal)
+            self.report(
+                f"seeking one more ({_many(self.problem, goal)} pieces)", 1 - self.moves_left / self.budget.moves
+            )
+
+    def _reorder(self, goal: Goal) -> bool:
+        """Lay a goal in orders that learn from one another, once a goal; what comes nearest to it is kept."""
+        if goal in self.partial:
+            return False
+        runs = range(RUNS)
+        found: list[Reordered] = []
+        for first in runs[::TASKS]:
             tasks = [
-                (self.problem, self.budget.angles, self.budget.attitudes, self._start(goal, round_number + k), goal,
-                 _mix(self.seed, round_number, k), share, self.stop_rule())
-                for k in range(TASKS)
-            ]  # fmt: skip
-            results: list[Squeezed] = self.together(_squeeze_task, tasks)
-            self.moves_left -= max(sum(r.tried for r in results), TASKS)
-            done = [r.pieces for r in results if r.apart]
-            if done:
-                self.take(goal, done[0])
-            else:
-                self.failures[goal] = self.failures.get(goal, 0) + 1
-                self.nearest[goal] = min(results, key=lambda r: r.overlap).pieces
-            round_number += 1
-            self.report(f"seeking one more ({len(more)} pieces)", 1 - self.moves_left / self.budget.moves)
+                (
+                    self.problem,
+                    self.budget.angles,
+                    goal,
+                    _mix(self.seed, *goal, k),
+                    self.budget.orders,
+                    self.stop_rule(),
+                )
+                for k in runs[first : first + TASKS]
+            ]
+            found += self.together(_reorder_task, tasks)
+            if any(r.missing == 0 for r in found):
+                break
+        found.sort(key=lambda r: r.missing)
+        self.moves_left -= sum(r.tried for r in found) * MOVES_A_PIECE
+        self.partial[goal] = [r.pieces for r in found]
+        if found[0].missing == 0:
+            self.take(goal, found[0].pieces)
+        return found[0].missing == 0
+
+    def _squeeze(self, goal: Goal) -> None:
+        """Pull pieces apart that overlap, from several starts."""
+        share, turn = max(1, min(self.moves_left // TASKS, self._share())), self.failures.get(goal, 0)
+        tasks = [
+            (self.problem, self.budget.attitudes, self._start(goal, turn + k), goal, _mix(self.seed, turn, k), share,
+             self.stop_rule())
+            for k in range(TASKS)
+        ]  # fmt: skip
+        results: list[Squeezed] = self.together(_squeeze_task, tasks)
+        self.moves_left -= max(sum(r.tried for r in results), TASKS)
+        done = [r.pieces for r in results if r.apart]
+        if done:
+            self.take(goal, done[0])
+        else:
+            self.failures[goal] = turn + 1
+            self.nearest[goal] = min(results, key=lambda r: r.overlap).pieces
 
     def _pack(self, goal: Goal) -> bool:
         """Rectangles on rectangular leather, once a goal, exactly: whether it is settled, one way or the other."""
@@ -287,11 +319,12 @@ class Hunt:
     def _share(self) -> int:
         return max(self.budget.moves // (2 * TASKS), 1)
 
-    def _start(self, goal: Goal, turn: int) -> tuple[Laid, ...] | None:
-        """What a squeeze starts from: how far the last one came, else the best layout; by turns it lays afresh."""
+    def _start(self, goal: Goal, turn: int) -> tuple[Laid, ...]:
+        """What a squeeze starts from: by turns how far the last one came, and a layout that lacks little."""
+        partial = self.partial[goal]
         if turn % 2:
-            return None
-        return self.nearest.get(goal) or _part_of(self.problem, self.laid, goal)
+            return partial[turn // 2 % len(partial)]
+        return self.nearest.get(goal) or partial[0]
 
     def tidy(self) -> None:
         """Among layouts of the best goal keep the one with the largest leftover, then fill in spares."""
@@ -340,9 +373,9 @@ class Hunt:
 
 def _construct_task(problem: Problem, angles: int, goal: Goal, seed: int, number: int) -> tuple[Laid, ...] | None:
     rng = np.random.default_rng((seed, number))
-    sequence = _sequence(problem, goal, rng, number)
-    laid = construct(yard_of(problem, angles), sequence, _sweep(problem, rng, number), until_full=True)
-    return tuple(laid) if len(laid) == len(sequence) else None
+    order = sequence(problem, goal, rng, number)
+    laid = construct(yard_of(problem, angles), order, sweep(problem, rng, number), until_full=True)
+    return tuple(laid) if len(laid) == len(order) else None
 
 
 def _beside_task(
@@ -351,53 +384,33 @@ def _beside_task(
     """Pieces of complete products, at most so many, beside those laid."""
     rng = np.random.default_rng((seed, number))
     goal = tuple(int(p == product) for p in range(len(problem.wanted)))
-    sequence = _sequence(problem, goal, rng, number) * most
-    found = construct(yard_of(problem, angles), sequence, _sweep(problem, rng, number), laid, until_full=True)
+    order = sequence(problem, goal, rng, number) * most
+    found = construct(yard_of(problem, angles), order, sweep(problem, rng, number), laid, until_full=True)
     many = Counter(piece.kind for piece in found)
     whole = min(many[k] // problem.kinds[k].count for k in problem.kinds_of(product))
     return _part_of(problem, found, tuple(n * whole for n in goal))
 
 
+def _reorder_task(problem: Problem, angles: int, goal: Goal, seed: int, rounds: int, stop: Stop) -> Reordered:
+    return reorder(yard_of(problem, angles), goal, seed, rounds, stop)
+
+
 def _squeeze_task(
-    problem: Problem,
-    angles: int,
-    attitudes: int,
-    start: tuple[Laid, ...] | None,
-    goal: Goal,
-    seed: int,
-    budget: int,
-    stop: Stop,
+    problem: Problem, attitudes: int, start: tuple[Laid, ...], goal: Goal, seed: int, budget: int, stop: Stop
 ) -> Squeezed:
-    if start is None:
-        rng = np.random.default_rng(seed)
-        yard = yard_of(problem, angles)
-        start = tuple(construct(yard, _sequence(problem, goal, rng, seed % 4), _sweep(problem, rng)))
     more = _shortfall(problem, start, goal)
     with DRAWING:
         maps = atlas_of(problem, attitudes)
     return squeeze(book_of(problem), maps, start, more, seed, budget, stop)
 
 
-def _sequence(problem: Problem, goal: Goal, rng: np.random.Generator, number: int) -> list[int]:
-    """The kinds of all pieces of a goal, large ones first, more and more shuffled as `number` grows."""
-    of_kind, of_piece = NOISE[number % len(NOISE)]
-    pieces = []
-    for i, kind in enumerate(problem.kinds):
-        size = np.log(kind.area) + 0.5 * np.log(kind.outline.length) + of_kind * rng.standard_normal()
-        many = kind.count * goal[kind.product]
-        pieces += [(-float(size + of_piece * rng.standard_normal()), i) for _ in range(many)]
-    return [i for _, i in sorted(pieces)]
-
-
-def _sweep(problem: Problem, rng: np.random.Generator, number: int | None = None) -> Sweep:
-    turn = int(rng.integers(4)) if number is None else number % 4
-    side = 1.0 if rng.random() < 0.5 else -1.0
-    lean = 0.0 if rng.random() < 0.6 else float(rng.uniform(0.0, 0.4))
-    return Sweep(np.radians(problem.bearing + 90.0 * turn), side, float(rng.random() < 0.7), lean)
-
-
 def _with(goal: Goal, product: int, number: int) -> Goal:
     return (*goal[:product], number, *goal[product + 1 :])
+
+
+def _many(problem: Problem, goal: Goal) -> int:
+    """How many pieces a goal has."""
+    return sum(_needed(problem, goal).values())
 
 
 def _needed(problem: Problem, goal: Goal) -> dict[int, int]:

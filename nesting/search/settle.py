@@ -17,22 +17,37 @@ CLEAR = NOUGHT / 2
 """What the programme keeps clear beyond touching, so that its rounding does no harm."""
 
 
-def settle(book: Book, state: State, step: float, rounds: int = 6) -> float:
-    """Move the state's pieces by at most `step` mm a round until nothing overlaps; returns the deepest overlap left."""
+ROUNDS = 12
+"""Programmes solved at most."""
+
+
+def settle(book: Book, state: State, step: float) -> float:
+    """Move the state's pieces by at most `step` mm a round until nothing overlaps; returns the deepest overlap left.
+
+    Turning pieces is not linear: a round after which more overlaps than before is taken back, and the next ones are
+    kept closer.
+    """
     rows = np.zeros((MOST_CONTACTS, 7))
+    reach = step
     deepest, sum_before = _overlaps(book, state, step, rows)
-    for _ in range(rounds):
-        many = contacts(book.tables, state, book.problem.gap, 2.0 * step, rows)
-        if deepest <= NOUGHT or many == MOST_CONTACTS:
+    for _ in range(ROUNDS):
+        many = contacts(book.tables, state, book.problem.gap, 2.0 * reach, rows)
+        if deepest <= NOUGHT or many == MOST_CONTACTS or reach < NOUGHT:
             break
-        moves = _programme(book, state, rows[:many], step)
+        moves = _programme(book, state, rows[:many], reach)
         if moves is None:
             break
+        before = state.pose.copy()
         _move(book, state, moves)
-        deepest, total = _overlaps(book, state, step, rows)
-        if total > 0.9 * sum_before:
-            break
-        sum_before = total
+        deepest_now, total = _overlaps(book, state, step, rows)
+        if total >= sum_before:
+            state.pose[:] = before
+            book.relay(state)
+            reach /= 4
+            continue
+        if total > 0.9 * sum_before and reach == step:
+            return deepest_now
+        deepest, sum_before = deepest_now, total
     return deepest
 
 
