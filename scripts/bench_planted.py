@@ -19,9 +19,10 @@ from nesting.lay_out import Want, lay_out
 from nesting.pose_problem import pose_problem
 from nesting.product import Along, Piece, Product
 from nesting.project_file import read_product
-from nesting.search.construct import Sweep, Yard, construct
+from nesting.search.construct import Sweep, construct
 from nesting.search.leftover import placed
 from nesting.search.tables import build
+from nesting.search.yard import Yard
 from nesting.settings import Settings
 
 SCENARIO = Path(__file__).resolve().parents[1] / "nesting" / "scenario"

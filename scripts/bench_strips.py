@@ -15,11 +15,12 @@ import numpy as np
 from shapely.geometry import Polygon, box
 
 from nesting.problem import Kind, Problem, Stance, Wanted
-from nesting.search.construct import Laid, Sweep, Yard, construct
+from nesting.search.construct import Sweep, construct
 from nesting.search.depth_maps import atlas
 from nesting.search.leftover import placed
 from nesting.search.squeeze import squeeze
 from nesting.search.tables import Book, build
+from nesting.search.yard import Laid, Yard
 from nesting.settings import Deadline
 
 BENCHMARKS = Path(__file__).resolve().parents[2] / "shared" / "benchmarks"

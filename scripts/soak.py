@@ -18,7 +18,14 @@ from nesting.search.packing import PackingBudget
 from nesting.settings import Settings
 
 SOAK = Budget(
-    constructions=2, tidies=1, spares=1, moves=1_500, angles=4, attitudes=4, packing=PackingBudget(100_000, 0.1)
+    constructions=2,
+    orders=3,
+    tidies=1,
+    spares=1,
+    moves=1_500,
+    angles=4,
+    attitudes=4,
+    packing=PackingBudget(100_000, 0.1),
 )
 MOST_PIECES = 60
 """Small pieces by the hundred make a case slow and teach nothing more."""

@@ -13,10 +13,10 @@ from shapely.geometry import box
 
 from nesting.problem import Problem
 from nesting.search.choose import Chosen, choose
-from nesting.search.construct import Laid, Yard
 from nesting.search.leftover import placed
 from nesting.search.spares import lay_spares
 from nesting.search.tables import build
+from nesting.search.yard import Laid, Yard
 
 SIDE = 10.0
 POOLS = st.lists(st.tuples(st.integers(0, 1), st.integers(0, 8), st.integers(0, 3)), min_size=1, max_size=9)

@@ -11,12 +11,12 @@ from problems import in_box
 from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
-from nesting.search.construct import Laid, Yard
 from nesting.search.depth_maps import STRIDE, Atlas, atlas
 from nesting.search.leftover import placed
 from nesting.search.map_kernel import FAR, Nearby, around, depth_at, outside_at, scan, weigh
 from nesting.search.squeeze import settle_exactly, squeeze
 from nesting.search.tables import build
+from nesting.search.yard import Laid, Yard
 
 ELL = Polygon([(0, 0), (40, 0), (40, 15), (15, 15), (15, 50), (0, 50)])
 KITE = Polygon([(0, 0), (30, 10), (35, 45), (8, 30)])

@@ -12,10 +12,10 @@ from shapely.geometry import Point, Polygon, box
 
 from nesting.lay_out import Want, lay_out
 from nesting.problem import Kind, Problem, Stance, Wanted
-from nesting.search.construct import Laid, Yard
 from nesting.search.lattice_fill import lattice_fill
 from nesting.search.leftover import placed
 from nesting.search.tables import build
+from nesting.search.yard import Laid, Yard
 from nesting.settings import Settings
 
 ANY = (-180.0, 180.0)

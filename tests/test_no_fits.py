@@ -16,10 +16,10 @@ from strategies import star_rings
 
 from hides.hide import Ring
 from nesting.geometry.convex import polygons
-from nesting.search.construct import Yard, copied
-from nesting.search.corners import NoFit, corners, enter
+from nesting.search.corners import Field, NoFit, corners, enter
 from nesting.search.no_fits import NoFits
 from nesting.search.tables import build
+from nesting.search.yard import Yard
 
 SHAPES = star_rings(radii=(15.0, 60.0), corners=(5, 14))
 
@@ -31,6 +31,11 @@ def edges(made: NoFit) -> list[tuple[LineString, bool]]:
         ring = made.ring[first:last]
         out += [(LineString([ring[k], ring[(k + 1) % len(ring)]]), bool(made.rim[first + k])) for k in range(len(ring))]
     return out
+
+
+def roomy(field: Field) -> Field:
+    """A field of its own."""
+    return Field(*(array.copy() for array in field))
 
 
 def about(fixed: Polygon, moving: Polygon, angle: float, gap: float = 0.0) -> tuple[NoFits, NoFit]:
@@ -62,7 +67,7 @@ def test_edges_off_the_rim_would_make_no_corner_of_their_own(one: Ring, two: Rin
     book = build(in_box(900, 700, [(Polygon(one), 2, [0.0]), (Polygon(two), 1, [0.0])]))
     yard, made = Yard(book), NoFits(book).about(0, 1, angle)
     empty = yard.variants(1)[0].empty
-    some, every = copied(empty), copied(empty)
+    some, every = roomy(empty), roomy(empty)
     for x, y in ((400.0, 300.0), (470.0, 330.0)):
         for field, no_fit in ((some, made), (every, made._replace(rim=np.ones_like(made.rim)))):
             first = int(field.size[0])
@@ -102,7 +107,7 @@ def test_corners_are_those_of_the_free_region_however_many_pieces_come_at_once(
     one: Ring, two: Ring, lie: list[tuple[float, float, float]], at_once: int
 ) -> None:
     yard = Yard(build(in_box(900, 700, [(Polygon(one), 2, [0.0]), (Polygon(two), 1, [0.0])])))
-    field, covered = copied(yard.variants(1)[0].empty), []
+    field, covered = roomy(yard.variants(1)[0].empty), []
     for n in range(0, len(lie), at_once):
         first = int(field.size[0])
         for x, y, angle in lie[n : n + at_once]:

@@ -14,10 +14,10 @@ import numpy as np
 import shapely
 
 from nesting.cp_sat import limited, solve
-from nesting.search.construct import Laid
 from nesting.search.kernel import between
 from nesting.search.leftover import placed
 from nesting.search.tables import Book
+from nesting.search.yard import Laid
 from nesting.settings import Stop, never
 
 if TYPE_CHECKING:

@@ -35,7 +35,6 @@ class NoFit(NamedTuple):
     at: Ints  # (q + 1,)
     box: Floats  # (q, 4)
     rim: Flags  # (v,) whether any of an edge lies outside the other polygons
-    across: Floats  # (1,) no polygon is wider than this any way
 
 
 class Field(NamedTuple):

@@ -12,9 +12,9 @@ from shapely.geometry import MultiPoint, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nesting.geometry.convex import Array, polygons
-from nesting.search.construct import Laid, Variant, Yard
 from nesting.search.kernel import spread
 from nesting.search.map_kernel import FAR, WINDOW, Ints, Maps, Rough, raster
+from nesting.search.yard import Laid, Variant, Yard
 
 STRIDE = 2
 """A coarse map takes every so many nodes."""

@@ -11,8 +11,9 @@ from nesting.search.packing import PackingBudget
 class Budget:
     """How much a search may do.
 
-    Constructions a goal, orders tried in a run that learns from them, constructions for a better leftover, fillings with spares, moves for all squeezing, angles for
-    a free piece in constructions and in squeezing, and the packing of rectangles a goal.
+    Constructions a goal, orders tried in a run that learns from them, constructions for a better leftover, fillings
+    with spares, moves for all squeezing, angles for a free piece in constructions and in squeezing, and the packing of
+    rectangles a goal.
     """
 
     constructions: int
@@ -28,7 +29,7 @@ class Budget:
 BUDGETS = {
     "quick": Budget(
         constructions=8,
-        orders=4,
+        orders=6,
         tidies=2,
         spares=1,
         moves=0,
@@ -38,7 +39,7 @@ BUDGETS = {
     ),
     "normal": Budget(
         constructions=12,
-        orders=40,
+        orders=150,
         tidies=8,
         spares=8,
         moves=400_000,
@@ -48,7 +49,7 @@ BUDGETS = {
     ),
     "thorough": Budget(
         constructions=60,
-        orders=120,
+        orders=600,
         tidies=40,
         spares=8,
         moves=5_000_000,

@@ -15,8 +15,8 @@ from nesting.geometry.convex import Array
 from nesting.geometry.simplify import outer
 from nesting.interlock.lattice import Lattice, Seek, lattices
 from nesting.search.compiled import compiled
-from nesting.search.construct import Laid, Variant, Yard
 from nesting.search.corners import Field, Floats, free
+from nesting.search.yard import Laid, Variant, Yard
 
 STRAY = 0.01
 """How far (mm) a curve may be drawn out in a lattice: finer than the kernel's, for it is lost in every row."""

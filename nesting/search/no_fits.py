@@ -89,11 +89,9 @@ def sums(fixed: Floats, fixed_at: Ints, moving: Floats, moving_at: Ints, rims: b
             a, b = fixed[fixed_at[i] : fixed_at[i + 1]], moving[moving_at[j] : moving_at[j + 1]]
             at[q + 1] = at[q] + no_fit(a, b, ring[at[q] :])
     ring = ring[: at[n * m]].copy()
-    box, rim, across = np.zeros((n * m, 4)), np.ones(ring.shape[0], dtype=np.bool_), np.zeros(1)
-    made = NoFit(ring, np.zeros_like(ring), at, box, rim, across)
+    made = NoFit(ring, np.zeros_like(ring), at, np.zeros((n * m, 4)), np.ones(ring.shape[0], dtype=np.bool_))
     for q in range(n * m):
         _norms(made, q)
-        across[0] = max(across[0], np.hypot(box[q, 2] - box[q, 0], box[q, 3] - box[q, 1]))
     if rims and n * m > 1:
         for q in range(n * m):
             for k in range(at[q], at[q + 1]):

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from nesting.problem import Problem
-from nesting.search.construct import Laid, Sweep, Yard, construct
+from nesting.search.construct import Sweep, construct
+from nesting.search.yard import Laid, Yard
 from nesting.settings import Stop
 
 NOISE = ((0.0, 0.0), (0.4, 0.0), (0.0, 0.3), (0.8, 0.0), (0.3, 0.6), (1.2, 0.1), (0.0, 1.0))
@@ -44,7 +45,7 @@ def reorder(yard: Yard, goal: Goal, seed: int, rounds: int, stop: Stop) -> Reord
     best = Reordered((), float("inf"), 0)
     tried = 0
     for number in range(rounds):
-        order = np.argsort(-weight, kind="stable")
+        order = np.argsort(-weight, kind="stable").tolist()
         laid = construct(yard, [kinds[n] for n in order], sweep(problem, rng, first + number))
         tried += len(kinds)
         lost = _left_out(kinds, order, laid)
@@ -65,7 +66,7 @@ def _left_out(kinds: Sequence[int], order: Sequence[int], laid: Sequence[Laid]) 
         if many[kinds[n]] > 0:
             many[kinds[n]] -= 1
         else:
-            out.append(int(n))
+            out.append(n)
     return out
 
 

@@ -25,9 +25,9 @@ from shapely.geometry.base import BaseGeometry
 
 from nesting.geometry.convex import polygons, ring_of
 from nesting.problem import Kind, Problem
-from nesting.search.construct import Laid
 from nesting.search.packing import Box, Item, PackingBudget, Place, Room, pack
 from nesting.search.tables import Book
+from nesting.search.yard import Laid
 from nesting.settings import Stop, never
 
 UNIT = 0.001

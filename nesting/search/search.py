@@ -14,7 +14,7 @@ import numpy as np
 
 from nesting.bound.limits import Limit
 from nesting.problem import Problem
-from nesting.search.construct import Laid, Sweep, Yard, construct
+from nesting.search.construct import Sweep, construct
 from nesting.search.depth_maps import Atlas, atlas
 from nesting.search.effort import BUDGETS, Budget
 from nesting.search.lattice_fill import lattice_fill
@@ -24,12 +24,13 @@ from nesting.search.rectangles import fill_rectangles
 from nesting.search.spares import lay_spares
 from nesting.search.squeeze import Squeezed, squeeze
 from nesting.search.tables import Book, Pose, build
+from nesting.search.yard import Laid, Yard
 from nesting.settings import Progress, Stop, Watch, any_of, never
 
 RUNS = 4
 """Runs of learning orders a goal."""
 
-MOVES_A_PIECE = 5
+MOVES_A_PIECE = 1
 """What laying a piece costs, in moves of a squeeze."""
 
 MANY = 12
@@ -246,15 +247,16 @@ class Hunt:
 
     def improve(self) -> None:
         """Seek more until the budget is spent or nothing better is possible: in other orders, then by squeezing."""
-        while self.moves_left > 0 and not self.halted():
+        while not self.halted():
             goal = next(self.better_goals(), None)
             if goal is None:
                 return
             if not self._pack(goal) and not self._reorder(goal):
+                if self.moves_left <= 0:
+                    return
                 self._squeeze(goal)
-            self.report(
-                f"seeking one more ({_many(self.problem, goal)} pieces)", 1 - self.moves_left / self.budget.moves
-            )
+            spent = 1 - max(self.moves_left, 0) / max(self.budget.moves, 1)
+            self.report(f"seeking one more ({_many(self.problem, goal)} pieces)", spent)
 
     def _reorder(self, goal: Goal) -> bool:
         """Lay a goal in orders that learn from one another, once a goal; what comes nearest to it is kept."""

@@ -6,7 +6,8 @@ import math
 from collections.abc import Sequence
 
 from nesting.search.choose import choose
-from nesting.search.construct import Laid, Sweep, Yard, construct
+from nesting.search.construct import Sweep, construct
+from nesting.search.yard import Laid, Yard
 from nesting.settings import Stop, never
 
 ROUNDS = 8

@@ -13,12 +13,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nesting.search.construct import Laid
 from nesting.search.depth_maps import Atlas
 from nesting.search.kernel import measure, put, separate
 from nesting.search.map_kernel import part_all
 from nesting.search.settle import settle
 from nesting.search.tables import Book
+from nesting.search.yard import Laid
 from nesting.settings import Stop, never
 
 CHUNK = 2_000

@@ -5,13 +5,13 @@ from __future__ import annotations
 from shapely.geometry import Polygon, box
 
 from nesting.problem import Kind, Problem, Stance, Wanted
-from nesting.search.construct import Laid, Yard
 from nesting.search.depth_maps import atlas
 from nesting.search.lattice_fill import lattice_fill
 from nesting.search.packing import Item, Room, pack
 from nesting.search.search import search
 from nesting.search.squeeze import settle_exactly, squeeze
 from nesting.search.tables import build
+from nesting.search.yard import Laid, Yard
 from nesting.settings import Watch
 
 

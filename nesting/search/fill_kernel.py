@@ -1,0 +1,195 @@
+"""The compiled kernel that lays a sequence of pieces, each at the best corner of all its variants."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from nesting.search.compiled import compiled
+from nesting.search.corners import Field, Flags, Floats, Ints, NoFit, corners, enter, pick
+
+VERTICES, POINTS, LINKS = 12, 20, 40
+"""Room for these, for every polygon that a field has room for."""
+MORE_POINTS = 2000
+
+
+class Ground(NamedTuple):
+    """The empty fields of variants one after the other; see `Field`. Variant v's rows begin at `rows[v]`."""
+
+    ring: Floats
+    norm: Floats
+    rim: Flags
+    at: Ints  # of variant v: from its first polygon and v on, for each has one end more than polygons
+    box: Floats
+    points: Floats
+    link: Ints
+    head: Ints
+    hull: Floats
+    planes: Floats
+    grid: Floats  # (V, 5)
+    size: Ints  # (V, 4)
+    rows: Ints  # (V + 1, 7) first vertex, polygon, point, link, head, hull vertex, plane
+
+
+class Shelf(NamedTuple):
+    """No-fit polygons one after the other; see `NoFit`. Those of one pair run from `first` on."""
+
+    ring: Floats
+    norm: Floats
+    rim: Flags
+    at: Ints  # (Q + 1,) first vertex of every polygon
+    box: Floats
+    first: Ints  # (pairs + 1,) first polygon
+
+
+class Work(NamedTuple):
+    """The fields as pieces are laid, one after the other: that of variant v has room for polygons `first[v]` on."""
+
+    first: Ints  # (V + 1,)
+    ring: Floats
+    norm: Floats
+    rim: Flags
+    at: Ints
+    box: Floats
+    points: Floats
+    size: Ints
+    head: Ints
+    link: Ints
+    mark: Ints
+    near: Ints
+    amid: Floats
+    whose: Ints
+
+
+@compiled
+def _room_for(g: Ground, room: Ints) -> Work:
+    variants = room.shape[0]
+    first = np.zeros(variants + 1, dtype=np.int64)
+    first[1:] = np.cumsum(room)
+    many, most = first[variants], room.max()
+    return Work(
+        first,
+        np.empty((VERTICES * many, 2)),
+        np.empty((VERTICES * many, 2)),
+        np.empty(VERTICES * many, dtype=np.bool_),
+        np.empty(many + variants, dtype=np.int64),
+        np.empty((many, 4)),
+        np.empty((POINTS * many + MORE_POINTS * variants, 2)),
+        np.zeros((variants, 4), dtype=np.int64),
+        np.empty(g.head.shape[0], dtype=np.int64),
+        np.empty((LINKS * many, 2), dtype=np.int64),
+        np.empty(many, dtype=np.int64),
+        np.empty(most, dtype=np.int64),
+        np.empty((most, 4)),
+        np.empty(most, dtype=np.int64),
+    )
+
+
+@compiled
+def _field(g: Ground, w: Work, v: int) -> Field:
+    """The field of a variant."""
+    a, b, r, e = w.first[v], w.first[v + 1], g.rows[v], g.rows[v + 1]
+    return Field(
+        w.ring[VERTICES * a : VERTICES * b],
+        w.norm[VERTICES * a : VERTICES * b],
+        w.rim[VERTICES * a : VERTICES * b],
+        w.at[a + v : b + v + 1],
+        w.box[a:b],
+        w.points[POINTS * a + MORE_POINTS * v : POINTS * b + MORE_POINTS * (v + 1)],
+        w.size[v],
+        g.hull[r[5] : e[5]],
+        g.planes[r[6] : e[6]],
+        g.grid[v],
+        w.head[r[4] : e[4]],
+        w.link[LINKS * a : LINKS * b],
+        w.mark[a:b],
+        w.near,
+        w.amid,
+        w.whose,
+    )
+
+
+@compiled
+def _begin(g: Ground, f: Field, v: int) -> bool:
+    """Fill in the empty field; whether there is room for it."""
+    r, e = g.rows[v], g.rows[v + 1]
+    vertices, polygons, points, links = e[0] - r[0], e[1] - r[1], e[2] - r[2], e[3] - r[3]
+    if vertices > f.ring.shape[0] or polygons > f.box.shape[0] or points > f.points.shape[0] or links > f.link.shape[0]:
+        return False
+    f.ring[:vertices], f.norm[:vertices] = g.ring[r[0] : e[0]], g.norm[r[0] : e[0]]
+    f.rim[:vertices] = g.rim[r[0] : e[0]]
+    f.at[: polygons + 1] = g.at[r[1] + v : e[1] + v + 1]
+    f.box[:polygons] = g.box[r[1] : e[1]]
+    f.points[:points] = g.points[r[2] : e[2]]
+    f.link[:links] = g.link[r[3] : e[3]]
+    f.head[:] = g.head[r[4] : e[4]]
+    f.mark[:] = -1
+    f.size[:] = g.size[v]
+    return True
+
+
+@compiled
+def _no_fit(s: Shelf, which: int) -> NoFit:
+    a, b = s.first[which], s.first[which + 1]
+    return NoFit(s.ring, s.norm, s.at[a : b + 1], s.box[a:b], s.rim)
+
+
+@compiled
+def fill(
+    g: Ground,
+    shelf: Shelf,
+    pair: Ints,
+    about: Ints,
+    kind_first: Ints,
+    angle: Floats,
+    far: Floats,
+    sequence: Ints,
+    poses: Floats,
+    which: Ints,
+    way: Floats,
+    until_full: bool,
+    room: Ints,
+) -> tuple[int, int]:
+    """Lay a sequence of kinds among the pieces given: (pieces that lie there, a variant with too little room or -1).
+
+    Kind k has variants `kind_first[k]` to `kind_first[k + 1]`; `angle` and `far` (how far its far side counts) by
+    variant, `pair` and `about` the no-fit polygons of a variant about another and about a given piece. `poses`
+    (angle, x, y) begins with those given and takes in those laid, `which` their variants. `way`: see `pick`.
+    """
+    w = _room_for(g, room)
+    given = about.shape[1]
+    begun, seen = np.zeros(room.shape[0], dtype=np.bool_), np.zeros(room.shape[0], dtype=np.int64)
+    full = np.zeros(kind_first.shape[0], dtype=np.bool_)
+    many = given
+    for kind in sequence:
+        if full[kind]:
+            continue
+        best, score = -1, 0.0
+        for v in range(kind_first[kind], kind_first[kind + 1]):
+            f = _field(g, w, v)
+            if not begun[v]:
+                begun[v] = True
+                if not _begin(g, f, v):
+                    return many, v
+            before = f.size[0]
+            for n in range(seen[v], many):
+                no_fit = _no_fit(shelf, about[v, n] if n < given else pair[v, which[n]])
+                enter(f, no_fit, poses[n, 0], poses[n, 1], poses[n, 2])
+            if f.size[3] != 0:
+                return many, v
+            if seen[v] < many:
+                corners(f, before)
+                seen[v] = many
+            found, along, x, y = pick(f, way[0], way[1], way[2], way[3])
+            if found and (best < 0 or along + far[v] < score - 1e-9):
+                best, score = v, along + far[v]
+                poses[many, 0], poses[many, 1], poses[many, 2] = angle[v], x, y
+        if best >= 0:
+            which[many] = best
+            many += 1
+        elif until_full:
+            break
+        else:
+            full[kind] = True
+    return many, -1

@@ -1,0 +1,308 @@
+"""The variants of a problem's kinds at chosen angles: where each may lie on empty leather, and about one another."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from itertools import islice
+from threading import Lock
+from typing import Any
+
+import numpy as np
+
+from nesting.geometry.convex import Array
+from nesting.search.corners import Field, Ints, NoFit, corners, enter, offer_hull
+from nesting.search.fill_kernel import Ground, Shelf
+from nesting.search.no_fits import NoFits, sums
+from nesting.search.tables import Book, offsets
+
+TRIED = 4
+"""Poses tried for every field that a kind is worth: some may fit nowhere."""
+
+SPARE_ROOM = 200
+"""Polygons for which a field has room at first, beyond those of the empty leather."""
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A piece in kernel terms: stance and pose of its centre (radians)."""
+
+    kind: int
+    stance: int
+    x: float
+    y: float
+    angle: float
+
+
+@dataclass(frozen=True)
+class Variant:
+    """A stance at one angle: its convex parts about its centre, and the field of an empty region."""
+
+    kind: int
+    stance: int
+    angle: float
+    rings: Array
+    ring_at: Ints
+    empty: Field
+
+    def reach(self, ux: float, uy: float) -> float:
+        """How far the piece reaches from its centre towards u."""
+        return float((self.rings @ np.array([ux, uy])).max())
+
+
+@dataclass
+class Yard:
+    """All variants of a problem at chosen angles; the empty fields are worked out once and copied."""
+
+    book: Book
+    most_angles: int = 8
+    kinds: dict[int, list[Variant]] = field(default_factory=dict)
+    no_fits: NoFits = field(init=False)
+    _cells: dict[int, tuple[Array, Ints]] = field(default_factory=dict)
+    _ready: Ready | None = None
+    _lock: Lock = field(default_factory=Lock)
+
+    def __post_init__(self) -> None:
+        self.no_fits = NoFits(self.book)
+
+    def variants(self, kind: int) -> list[Variant]:
+        """The variants of a kind that fit somewhere in the empty region, those with the most leather first."""
+        if kind not in self.kinds:
+            most, poses = self._poses(kind)
+            made = (self.variant(kind, stance, angle) for stance, angle in poses[: TRIED * most])
+            fitting = (v for v in made if v is not None and v.empty.size[1] > 0)
+            self.kinds[kind] = list(islice(fitting, most))
+        return self.kinds[kind]
+
+    def ready(self, kinds: Iterable[int]) -> Ready:
+        """What laying these kinds takes, made when it is first asked for."""
+        with self._lock:
+            known = self._ready.kinds if self._ready else frozenset[int]()
+            if self._ready is None or not known >= set(kinds):
+                self._ready = Ready(self, known | frozenset(kinds))
+            return self._ready
+
+    def _poses(self, kind: int) -> tuple[int, list[tuple[int, float]]]:
+        """How many fields a kind is worth, `most_angles` a side; its stances and angles, the largest regions first."""
+        t, problem = self.book.tables, self.book.problem
+        stances = range(t.kind_stances[kind], t.kind_stances[kind + 1])
+        room = {s: problem.regions[t.stance_region[s, 0]].area for s in stances}
+        ranked = sorted(((-room[s], rank, s, a) for s in stances for rank, a in enumerate(self._angles(s))))
+        sides = 1 + any(stance.mirrored for stance in problem.kinds[kind].stances)
+        most = self.most_angles if self.most_angles <= 4 else 2 * self.most_angles * sides
+        return most, [(s, a) for _, _, s, a in ranked]
+
+    def _angles(self, stance: int) -> list[float]:
+        """Angles of a stance's interval, the most useful first: in line with the rows, then its ends, then evenly."""
+        low, high = (float(a) for a in self.book.tables.stance_angles[stance])
+        if high - low < 1e-9:
+            return [low]
+        first = math.radians(self.book.problem.bearing - 90)
+        if high - low < math.radians(60):
+            step = math.pi / 2
+            lines = [first + step * k for k in range(-8, 9) if low - 1e-9 <= first + step * k <= high + 1e-9]
+            return [min(max(a, low), high) for a in lines or [(low + high) / 2]] + [low, high]
+        step = 2 * math.pi / self.most_angles
+        turns = [first + step * k for k in range(-self.most_angles, 2 * self.most_angles)]
+        whole = high - low > 2 * math.pi - 1e-6
+        inside = [a for a in turns if low - 1e-9 <= a <= high - (1e-9 if whole else -1e-9)]
+        return [min(max(a, low), high) for a in inside]
+
+    def about(self, stance: int, angle: float, moving: Variant) -> NoFit:
+        """The no-fit polygon of a variant about a piece that lies in a stance at an angle."""
+        shape = self.book.tables.stance_shape
+        return self.no_fits.about(int(shape[stance]), int(shape[moving.stance]), moving.angle - angle)
+
+    def variant(self, kind: int, stance: int, angle: float) -> Variant | None:
+        t = self.book.tables
+        shape = t.stance_shape[stance]
+        first, solid = t.shape_at[shape], t.shape_solid[shape]
+        parts = [self._turned(p, angle) for p in range(first, first + solid)]
+        bound: dict[int, list[Array]] = {}
+        for p in range(first, t.shape_at[shape + 1]):
+            if t.part_slot[p] >= 0:
+                bound.setdefault(int(t.stance_region[stance, t.part_slot[p]]), []).append(self._turned(p, angle))
+        planes = self._planes(bound)
+        hull = _hull(planes)
+        if len(hull) == 0:
+            return None
+        empty = self._empty(hull, planes, bound, self._room(bound))
+        return Variant(kind, stance, angle, np.concatenate(parts), offsets(parts), empty)
+
+    def _empty(self, hull: Array, planes: Array, bound: dict[int, list[Array]], room: int) -> Field:
+        """The field of an empty region, in buffers as large as it takes."""
+        empty = new_field(hull, planes, room)
+        for region, rings in bound.items():
+            cells, cell_at = self._outside(region)
+            if len(cell_at) > 1:
+                outside = sums(cells, cell_at, np.concatenate(rings), offsets(rings), False)
+                enter(empty, outside, 0.0, 0.0, 0.0)
+        corners(empty, 0)
+        if empty.size[3]:
+            return self._empty(hull, planes, bound, 2 * room + 400)
+        offer_hull(empty)
+        return empty
+
+    def _turned(self, part: int, angle: float) -> Array:
+        t = self.book.tables
+        c, s = math.cos(angle), math.sin(angle)
+        ring = t.verts[t.part_at[part] : t.part_at[part + 1]]
+        return np.ascontiguousarray(ring @ np.array([[c, s], [-s, c]]))
+
+    def _planes(self, bound: dict[int, list[Array]]) -> Array:
+        """Half-planes of centres at which every part lies inside its region's hull; rows nx, ny, c."""
+        t = self.book.tables
+        rows = []
+        for region, rings in bound.items():
+            planes = t.planes[t.plane_at[region] : t.plane_at[region + 1]]
+            reach = (np.concatenate(rings) @ planes[:, :2].T).max(axis=0)
+            rows.append(np.column_stack([planes[:, :2], planes[:, 2] - reach]))
+        return np.ascontiguousarray(np.concatenate(rows))
+
+    def _room(self, bound: dict[int, list[Array]]) -> int:
+        t = self.book.tables
+        many = sum((t.region_cells[r + 1] - t.region_cells[r]) * len(rings) for r, rings in bound.items())
+        return int(many)
+
+    def _outside(self, region: int) -> tuple[Array, Ints]:
+        if region not in self._cells:
+            t = self.book.tables
+            c0, c1 = t.region_cells[region], t.region_cells[region + 1]
+            at = t.cell_at[c0 : c1 + 1]
+            self._cells[region] = (t.cells[at[0] : at[-1]], at - at[0])
+        return self._cells[region]
+
+
+def _hull(planes: Array) -> Array:
+    """The convex ring that half-planes leave; empty where they leave nothing."""
+    ring: Array = np.array([[-1e7, -1e7], [1e7, -1e7], [1e7, 1e7], [-1e7, 1e7]])
+    for nx, ny, c in planes:
+        ring = clip(ring, nx, ny, c)
+        if len(ring) == 0:
+            break
+    return ring
+
+
+class Ready:
+    """The variants of some kinds in the flat arrays that laying them takes."""
+
+    def __init__(self, yard: Yard, kinds: frozenset[int]) -> None:
+        self.kinds = kinds
+        self.variants = [v for kind in sorted(kinds) for v in yard.variants(kind)]
+        of_kind = np.array([v.kind for v in self.variants], dtype=np.int64)
+        self.first = np.searchsorted(of_kind, np.arange(len(yard.book.problem.kinds) + 1)).astype(np.int64)
+        self.angle = np.array([v.angle for v in self.variants], dtype=np.float64)
+        self.ground = _ground([v.empty for v in self.variants])
+        self.room = np.array([int(v.empty.size[0]) + SPARE_ROOM for v in self.variants], dtype=np.int64)
+        self._known = {(v.stance, v.angle): index for index, v in enumerate(self.variants)}
+        self._no_fits, self.pair = self._pairs(yard)
+        self._shelf = _shelf(self._no_fits)
+
+    def _pairs(self, yard: Yard) -> tuple[list[NoFit], Ints]:
+        """The no-fit polygons of all variants about one another, and which serves which pair."""
+        numbers: dict[int, int] = {}
+        made: list[NoFit] = []
+        pair = np.zeros((len(self.variants), len(self.variants)), dtype=np.int64)
+        for v, moving in enumerate(self.variants):
+            for w, fixed in enumerate(self.variants):
+                no_fit = yard.about(fixed.stance, fixed.angle, moving)
+                if id(no_fit) not in numbers:
+                    numbers[id(no_fit)] = len(made)
+                    made.append(no_fit)
+                pair[v, w] = numbers[id(no_fit)]
+        return made, pair
+
+    def about(self, yard: Yard, given: Sequence[Laid], kinds: set[int]) -> tuple[Shelf, Ints]:
+        """The no-fit polygons of the variants of some kinds about pieces that lie there, by variant and piece."""
+        which = np.full((len(self.variants), len(given)), -1, dtype=np.int64)
+        more: list[NoFit] = []
+        for n, piece in enumerate(given):
+            known = self._known.get((piece.stance, piece.angle))
+            if known is not None:
+                which[:, n] = self.pair[:, known]
+                continue
+            for v, variant in enumerate(self.variants):
+                if variant.kind in kinds:
+                    which[v, n] = len(self._no_fits) + len(more)
+                    more.append(yard.about(piece.stance, piece.angle, variant))
+        return (_shelf([*self._no_fits, *more]) if more else self._shelf), which
+
+
+def _shelf(no_fits: Sequence[NoFit]) -> Shelf:
+    """No-fit polygons one after the other."""
+    sizes = np.concatenate([np.diff(g.at) for g in no_fits])
+    return Shelf(
+        np.concatenate([g.ring for g in no_fits]),
+        np.concatenate([g.norm for g in no_fits]),
+        np.concatenate([g.rim for g in no_fits]),
+        np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64),
+        np.concatenate([g.box for g in no_fits]),
+        offsets([g.box for g in no_fits]),
+    )
+
+
+def _ground(empties: Sequence[Field]) -> Ground:
+    """The used parts of empty fields one after the other."""
+    size = np.array([f.size for f in empties], dtype=np.int64).reshape(-1, 4)
+    vertices = [int(f.at[f.size[0]]) for f in empties]
+    parts: dict[str, list[Any]] = {
+        "ring": [f.ring[:n] for f, n in zip(empties, vertices, strict=True)],
+        "norm": [f.norm[:n] for f, n in zip(empties, vertices, strict=True)],
+        "rim": [f.rim[:n] for f, n in zip(empties, vertices, strict=True)],
+        "at": [f.at[: f.size[0] + 1] for f in empties],
+        "box": [f.box[: f.size[0]] for f in empties],
+        "points": [f.points[: f.size[1]] for f in empties],
+        "link": [f.link[: f.size[2]] for f in empties],
+        "head": [f.head for f in empties],
+        "hull": [f.hull for f in empties],
+        "planes": [f.planes for f in empties],
+    }
+    grid = np.array([f.grid for f in empties]).reshape(-1, 5)
+    rows = np.column_stack(
+        [offsets(parts[name]) for name in ("ring", "box", "points", "link", "head", "hull", "planes")]
+    )
+    return Ground(**{name: np.concatenate(arrays) for name, arrays in parts.items()}, grid=grid, size=size, rows=rows)
+
+
+def new_field(hull: Array, planes: Array, polygons: int) -> Field:
+    """An empty field with room for so many polygons beyond the usual."""
+    x0, y0 = hull.min(axis=0) - 1.0
+    wide, high = np.maximum(hull.max(axis=0) + 1.0 - (x0, y0), 2.0)
+    cell = max(wide, high) / 40
+    columns, rows = int(wide / cell) + 1, int(high / cell) + 1
+    many = polygons + 400
+    return Field(
+        ring=np.zeros((many * 12, 2)),
+        norm=np.zeros((many * 12, 2)),
+        rim=np.zeros(many * 12, dtype=np.bool_),
+        at=np.zeros(many + 1, dtype=np.int64),
+        box=np.zeros((many, 4)),
+        points=np.zeros((many * 20 + 2000, 2)),
+        size=np.zeros(4, dtype=np.int64),
+        hull=hull,
+        planes=planes,
+        grid=np.array([x0, y0, 1 / cell, columns, rows]),
+        head=np.full(columns * rows, -1, dtype=np.int64),
+        link=np.zeros((many * 40, 2), dtype=np.int64),
+        mark=np.full(many, -1, dtype=np.int64),
+        near=np.zeros(many, dtype=np.int64),
+        amid=np.zeros((many, 4)),
+        whose=np.zeros(many, dtype=np.int64),
+    )
+
+
+def clip(ring: Array, nx: float, ny: float, c: float) -> Array:
+    """The part of a convex ring with n·p ≤ c (to 1e-7 mm, so that an exact fit survives); empty where none."""
+    over = ring @ np.array([nx, ny]) - c
+    if (over <= 1e-7).all():
+        return ring
+    out: list[Array] = []
+    for k in range(len(ring)):
+        m = (k + 1) % len(ring)
+        if over[k] <= 1e-7:
+            out.append(ring[k])
+        if (over[k] > 1e-7) != (over[m] > 1e-7):
+            share = min(max(over[k] / (over[k] - over[m]), 0.0), 1.0)
+            out.append(ring[k] + share * (ring[m] - ring[k]))
+    return np.array(out).reshape(-1, 2)
