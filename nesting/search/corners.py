@@ -133,9 +133,13 @@ def free(f: Field, x: float, y: float) -> bool:
 def _offer(f: Field, x: float, y: float) -> None:
     """Keep a corner if it is free."""
     n = f.size[1]
-    if n < f.points.shape[0] and free(f, x, y):  # a corner too many is only a chance missed
-        f.points[n, 0], f.points[n, 1] = x, y
-        f.size[1] = n + 1
+    if not free(f, x, y):
+        return
+    if n >= f.points.shape[0]:
+        f.size[3] = 1
+        return
+    f.points[n, 0], f.points[n, 1] = x, y
+    f.size[1] = n + 1
 
 
 @compiled

@@ -176,11 +176,11 @@ def fill(
             for n in range(seen[v], many):
                 no_fit = _no_fit(shelf, about[v, n] if n < given else pair[v, which[n]])
                 enter(f, no_fit, poses[n, 0], poses[n, 1], poses[n, 2])
-            if f.size[3] != 0:
-                return many, v
-            if seen[v] < many:
+            if seen[v] < many and f.size[3] == 0:
                 corners(f, before)
                 seen[v] = many
+            if f.size[3] != 0:
+                return many, v
             found, along, x, y = pick(f, way[0], way[1], way[2], way[3])
             if found and (best < 0 or along + far[v] < score - 1e-9):
                 best, score = v, along + far[v]

@@ -139,10 +139,8 @@ class Yard:
                 outside = sums(cells, cell_at, np.concatenate(rings), offsets(rings), False)
                 enter(empty, outside, 0.0, 0.0, 0.0)
         corners(empty, 0)
-        if empty.size[3]:
-            return self._empty(hull, planes, bound, 2 * room + 400)
         offer_hull(empty)
-        return empty
+        return self._empty(hull, planes, bound, 2 * room + 400) if empty.size[3] else empty
 
     def _turned(self, part: int, angle: float) -> Array:
         t = self.book.tables
