@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import numpy
@@ -12,6 +13,8 @@ from hypothesis import HealthCheck, settings
 
 BENCHMARKS = Path(__file__).resolve().parents[2] / "shared" / "benchmarks"
 
+
+os.environ["HIDEPLAN_CACHE"] = ""  # nothing is kept on disk from one test to the next, nor found there
 
 # The same examples every time, so that a red run can be had again. Slow drawing on a loaded machine says nothing.
 settings.register_profile("hideplan", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])

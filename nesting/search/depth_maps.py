@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -12,6 +13,8 @@ from shapely.geometry import MultiPoint, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nesting.geometry.convex import Array, polygons
+from nesting.kept import kept
+from nesting.search import corners, map_kernel, no_fits
 from nesting.search.kernel import spread
 from nesting.search.map_kernel import FAR, WINDOW, Ints, Maps, Rough, raster
 from nesting.search.yard import Laid, Variant, Yard
@@ -74,52 +77,68 @@ class Atlas:
 
     def on(self, yard: Yard) -> Atlas:
         """The same attitudes on other leather: only what depends on it is drawn anew."""
+        attitudes, first = _attitudes(yard), int(self.maps.wall[0])
         m = self.maps
-        attitudes = _attitudes(yard)
-        sheets = _Sheets(float(m.step[0]))
-        for v in attitudes:
-            sheets.add(_inner_fit(v), -1.0)
-        first, coarse = int(m.start[m.wall[0]]), int(m.coarse_start[m.wall[0]])
-        kept, made = int(m.wall[0]), sheets.arrays()
-        maps = m._replace(
-            values=np.concatenate([m.values[:first], made["values"]]),
-            start=np.concatenate([m.start[:kept], made["start"] + first]),
-            size=np.concatenate([m.size[:kept], made["size"]]),
-            origin=np.concatenate([m.origin[:kept], made["origin"]]),
-            box=np.concatenate([m.box[:kept], made["box"]]),
-            coarse=np.concatenate([m.coarse[:coarse], made["coarse"]]),
-            unit=np.concatenate([m.unit[:kept], made["unit"]]),
-            coarse_start=np.concatenate([m.coarse_start[:kept], made["coarse_start"] + coarse]),
-            coarse_size=np.concatenate([m.coarse_size[:kept], made["coarse_size"]]),
-        )
-        return Atlas(attitudes, maps)
+        ends = {"values": int(m.start[first]), "coarse": int(m.coarse_start[first])}
+        pairs = {name: getattr(m, name)[: ends.get(name, first)] for name in SHEETS}
+        return Atlas(attitudes, m._replace(**_after(pairs, _walls(attitudes, float(m.step[0])))))
 
 
 def atlas(yard: Yard) -> Atlas:
     """All maps of a problem; of every kind as many of its yard's variants as there is room for."""
     t, gap = yard.book.tables, yard.book.problem.gap
     attitudes = _attitudes(yard)
-    count, kinds = len(attitudes), [v.kind for v in attitudes]
-    step = _step(attitudes, t.span[t.stance_shape[[v.stance for v in attitudes]]])
+    shape = np.array([t.stance_shape[v.stance] for v in attitudes])
+    step = _step(attitudes, t.span[shape])
+    angle = np.array([v.angle for v in attitudes])
+    made_of = [t.verts, t.part_at, t.shape_at, t.shape_solid, shape, angle, np.array([gap, step])]
+    makers = [sys.modules[__name__], map_kernel, no_fits, corners]
+    pairs = kept(made_of, makers, lambda: _pairs(yard, attitudes, step))
+    pair = pairs.pop("pair")
+    maps = Maps(
+        **_after(pairs, _walls(attitudes, step)),
+        step=np.array([step]),
+        stride=np.array([STRIDE]),
+        pair=pair,
+        wall=np.arange(len(attitudes), dtype=np.int64) + len(pairs["start"]),
+        mass=t.weightiness[shape],
+        reach=t.radius[shape] + gap,
+        of_kind=np.searchsorted([v.kind for v in attitudes], np.arange(len(yard.book.problem.kinds) + 1)).astype(
+            np.int64
+        ),
+    )
+    return Atlas(attitudes, maps)
+
+
+def _pairs(yard: Yard, attitudes: Sequence[Variant], step: float) -> dict[str, np.ndarray]:
+    """The maps of all attitudes about one another, and which is which."""
+    count = len(attitudes)
     sheets, pair = _Sheets(step), np.zeros((count, count), dtype=np.int64)
     for b in range(count):
         for a in range(b, count):
             pair[a, b] = sheets.add(_no_fit(yard, attitudes[b], attitudes[a]), 1.0)
             pair[b, a] = pair[a, b] if a == b else sheets.turned(int(pair[a, b]))
-    wall = np.array([sheets.add(_inner_fit(v), -1.0) for v in attitudes], dtype=np.int64)
-    shape = np.array([t.stance_shape[v.stance] for v in attitudes])
-    first = np.searchsorted(kinds, np.arange(len(yard.book.problem.kinds) + 1)).astype(np.int64)
-    maps = Maps(
-        **sheets.arrays(),
-        step=np.array([step]),
-        stride=np.array([STRIDE]),
-        pair=pair,
-        wall=wall,
-        mass=t.weightiness[shape],
-        reach=t.radius[shape] + gap,
-        of_kind=first,
-    )
-    return Atlas(attitudes, maps)
+    return sheets.arrays() | {"pair": pair}
+
+
+def _walls(attitudes: Sequence[Variant], step: float) -> dict[str, np.ndarray]:
+    """The maps of all attitudes over the leather."""
+    sheets = _Sheets(step)
+    for v in attitudes:
+        sheets.add(_inner_fit(v), -1.0)
+    return sheets.arrays()
+
+
+SHEETS = ("values", "start", "size", "origin", "box", "coarse", "unit", "coarse_start", "coarse_size")
+
+
+def _after(first: dict[str, np.ndarray], then: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
+    """Maps one after the other."""
+    shift = {"start": len(first["values"]), "coarse_start": len(first["coarse"])}
+    return {
+        name: np.concatenate([first[name], then[name] + shift[name] if name in shift else then[name]])
+        for name in SHEETS
+    }
 
 
 def _attitudes(yard: Yard) -> tuple[Variant, ...]:
