@@ -6,25 +6,24 @@ of which is taken; the few pairs that share none of the points tried are exclude
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
 from nesting.cp_sat import limited, solve
-from nesting.search.kernel import between
+from nesting.search.kernel import clashes, put
 from nesting.search.leftover import placed
 from nesting.search.tables import Book
 from nesting.search.yard import Laid
 from nesting.settings import Stop, never
 
-if TYPE_CHECKING:
-    pass
-
 WORKERS = 8
 """CP-SAT's searches, by turns."""
+
+LUCK = 64
+"""Parts of a square millimetre by which equally good choices differ."""
 
 SAME = 0.01
 """Places of one kind nearer than this (mm, and in angle at the piece's rim) count as one."""
@@ -90,40 +89,53 @@ def _distinct(book: Book, pool: Sequence[Laid]) -> list[Laid]:
     return list(seen.values())
 
 
+def most_leather(
+    book: Book, pool: Sequence[Laid], most: Mapping[int, int], time: float, seed: int, hint: Sequence[Laid]
+) -> tuple[Laid, ...]:
+    """The choice of greatest area with at most so many of each kind; of equally good ones, one at random.
+
+    `hint` is a choice known to be possible: it is what comes back where nothing as good is found.
+    """
+    from ortools.sat.python import cp_model  # heavy: only where it is needed
+
+    places = _distinct(book, [*hint, *pool])
+    model = cp_model.CpModel()
+    taken = [model.new_bool_var("") for _ in places]
+    for i, j in zip(*np.nonzero(np.triu(_clash(book, places))), strict=True):
+        model.add_at_most_one(taken[i], taken[j])
+    for kind, many in most.items():
+        model.add(sum(taken[k] for k, place in enumerate(places) if place.kind == kind) <= many)
+    luck = np.random.default_rng(seed).integers(0, LUCK, len(places)).tolist()
+    worth = [round(book.problem.kinds[place.kind].area) * LUCK + n for place, n in zip(places, luck, strict=True)]
+    model.maximize(sum(w * t for w, t in zip(worth, taken, strict=True)))
+    for k in range(len(places)):
+        model.add_hint(taken[k], k < len(hint))
+    solver = limited(time, seed=seed)
+    if solve(solver, model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return tuple(hint)
+    return tuple(place for k, place in enumerate(places) if solver.boolean_value(taken[k]))
+
+
 def _exclusions(book: Book, places: Sequence[Laid]) -> Iterator[list[int]]:
     """Sets of places of which at most one can be taken; together they say which pairs overlap."""
-    pairs = _overlapping(book, places)
-    clash = np.zeros((len(places), len(places)), dtype=bool)
-    for i, j in pairs:
-        clash[i, j] = clash[j, i] = True
+    clash = _clash(book, places)
     told = np.zeros_like(clash)
     for group in _sharing_points(book, places):
         clique = [k for n, k in enumerate(group) if all(clash[k, m] for m in group[:n])]
         if len(clique) > 2 and not told[np.ix_(clique, clique)][~np.eye(len(clique), dtype=bool)].all():
             told[np.ix_(clique, clique)] = True
             yield clique
-    yield from ([i, j] for i, j in pairs if not told[i, j])
+    for i, j in zip(*np.nonzero(np.triu(clash & ~told)), strict=True):
+        yield [int(i), int(j)]
 
 
-def _overlapping(book: Book, places: Sequence[Laid]) -> list[tuple[int, int]]:
-    """All pairs that overlap or are nearer than the gap, by the kernel's exact test."""
-    t, gap = book.tables, book.problem.gap
+def _clash(book: Book, places: Sequence[Laid]) -> np.ndarray:
+    """Which places overlap or are nearer than the gap, by the kernel's exact test."""
     state = book.state([place.kind for place in places], 1)
     for k, place in enumerate(places):
-        state.pose[k] = place.x, place.y, place.angle
-        state.stance[k] = place.stance
-    book.relay(state)
-    shape = t.stance_shape[state.stance]
-    radius = t.radius[shape]
-    out = []
-    for i in range(len(places)):
-        away = np.hypot(*(state.pose[i + 1 :, :2] - state.pose[i, :2]).T)
-        for j in i + 1 + np.flatnonzero(away < radius[i] + radius[i + 1 :] + gap):
-            rows = (shape[i], state.world[i], state.turned[i], state.boxes[i])
-            others = (shape[j], state.world[j], state.turned[j], state.boxes[j])
-            if between(t, *rows, *others, gap) > 0.0:
-                out.append((i, int(j)))
-    return out
+        put(book.tables, state, k, place.stance, place.x, place.y, place.angle)
+    clash: np.ndarray = clashes(book.tables, state, book.problem.gap)
+    return clash
 
 
 def _sharing_points(book: Book, places: Sequence[Laid]) -> Iterator[list[int]]:

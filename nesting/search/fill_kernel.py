@@ -87,7 +87,7 @@ def _room_for(g: Ground, room: Ints) -> Work:
 
 
 @compiled
-def _field(g: Ground, w: Work, v: int) -> Field:
+def field(g: Ground, w: Work, v: int) -> Field:
     """The field of a variant."""
     a, b, r, e = w.first[v], w.first[v + 1], g.rows[v], g.rows[v + 1]
     return Field(
@@ -136,6 +136,26 @@ def _no_fit(s: Shelf, which: int) -> NoFit:
 
 
 @compiled
+def crowd(g: Ground, shelf: Shelf, about: Ints, asked: Flags, poses: Floats, room: Ints) -> tuple[Work, int]:
+    """The fields of the variants asked for among pieces given (angle, x, y); a variant with too little room or -1."""
+    w = _room_for(g, room)
+    for v in range(room.shape[0]):
+        if not asked[v]:
+            continue
+        f = field(g, w, v)
+        if not _begin(g, f, v):
+            return w, v
+        before = f.size[0]
+        for n in range(poses.shape[0]):
+            enter(f, _no_fit(shelf, about[v, n]), poses[n, 0], poses[n, 1], poses[n, 2])
+        if f.size[3] == 0:
+            corners(f, before)
+        if f.size[3] != 0:
+            return w, v
+    return w, -1
+
+
+@compiled
 def fill(
     g: Ground,
     shelf: Shelf,
@@ -167,7 +187,7 @@ def fill(
             continue
         best, score = -1, 0.0
         for v in range(kind_first[kind], kind_first[kind + 1]):
-            f = _field(g, w, v)
+            f = field(g, w, v)
             if not begun[v]:
                 begun[v] = True
                 if not _begin(g, f, v):

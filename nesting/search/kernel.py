@@ -271,6 +271,23 @@ def between(
 
 
 @compiled
+def clashes(t: Tables, s: State, gap: float) -> NDArray[np.bool_]:
+    """Which pieces of a state overlap or are nearer than the gap; shape (N, N)."""
+    count = s.kind.shape[0]
+    out = np.zeros((count, count), dtype=np.bool_)
+    for i in range(count):
+        a = t.stance_shape[s.stance[i]]
+        for j in range(i + 1, count):
+            b = t.stance_shape[s.stance[j]]
+            dx, dy = s.pose[j, 0] - s.pose[i, 0], s.pose[j, 1] - s.pose[i, 1]
+            reach = t.radius[a] + t.radius[b] + gap
+            if dx * dx + dy * dy < reach * reach:
+                d = between(t, a, s.world[i], s.turned[i], s.boxes[i], b, s.world[j], s.turned[j], s.boxes[j], gap)
+                out[i, j] = out[j, i] = d > 0.0
+    return out
+
+
+@compiled
 def burden(
     t: Tables,
     s: State,

@@ -14,6 +14,7 @@ import numpy as np
 
 from nesting.problem import Problem
 from nesting.search.construct import Sweep, construct
+from nesting.search.goals import Goal
 from nesting.search.yard import Laid, Yard
 from nesting.settings import Stop
 
@@ -22,9 +23,6 @@ NOISE = ((0.0, 0.0), (0.4, 0.0), (0.0, 0.3), (0.8, 0.0), (0.3, 0.6), (1.2, 0.1),
 
 SQUEAK = 0.3
 """How much earlier a piece comes that found no room, in e-folds of size."""
-
-Goal = tuple[int, ...]
-"""Complete products of each kind wanted."""
 
 
 @dataclass(frozen=True)
@@ -79,6 +77,11 @@ def sequence(problem: Problem, goal: Goal, rng: np.random.Generator, number: int
         many = kind.count * goal[kind.product]
         pieces += [(-float(size + of_piece * rng.standard_normal()), i) for _ in range(many)]
     return [i for _, i in sorted(pieces)]
+
+
+def sequence_of(problem: Problem, kinds: Sequence[int], rng: np.random.Generator, noise: float) -> list[int]:
+    """Single pieces of these kinds, large ones first, shuffled by so many e-folds of size."""
+    return [i for _, i in sorted((-_size(problem, i) - noise * float(rng.standard_normal()), i) for i in kinds)]
 
 
 def _size(problem: Problem, kind: int) -> float:

@@ -17,13 +17,15 @@ from nesting.problem import Problem
 from nesting.search.construct import Sweep, construct
 from nesting.search.depth_maps import Atlas, atlas
 from nesting.search.effort import BUDGETS, Budget
+from nesting.search.goals import Goal, needed, part_of, shortfall
 from nesting.search.lattice_fill import lattice_fill
 from nesting.search.leftover import largest_leftover
-from nesting.search.orders import Goal, Reordered, reorder, sequence, sweep
+from nesting.search.orders import Reordered, reorder, sequence, sweep
 from nesting.search.rectangles import fill_rectangles
 from nesting.search.spares import lay_spares
 from nesting.search.squeeze import Squeezed, squeeze
 from nesting.search.tables import Book, Pose, build
+from nesting.search.windows import relay_windows
 from nesting.search.yard import Laid, Yard
 from nesting.settings import Progress, Stop, Watch, any_of, never
 
@@ -32,6 +34,9 @@ RUNS = 4
 
 MOVES_A_PIECE = 1
 """What laying a piece costs, in moves of a squeeze."""
+
+TURNS = 4
+"""Turns, at windows and at squeezing, that the moves last for."""
 
 MANY = 12
 """From so many equal pieces on, a lattice of them is tried."""
@@ -122,7 +127,7 @@ class Hunt:
     failures: dict[Goal, int] = field(default_factory=dict)
     impossible: list[Goal] = field(default_factory=list)
     nearest: dict[Goal, tuple[Laid, ...]] = field(default_factory=dict)
-    partial: dict[Goal, list[tuple[Laid, ...]]] = field(default_factory=dict)
+    partial: dict[Goal, list[Reordered]] = field(default_factory=dict)
     packed: set[Goal] = field(default_factory=set)
 
     def __post_init__(self) -> None:
@@ -246,7 +251,7 @@ class Hunt:
         return None
 
     def improve(self) -> None:
-        """Seek more until the budget is spent or nothing better is possible: in other orders, then by squeezing."""
+        """Seek more until the budget is spent or nothing better is possible: in other orders, then by turns."""
         while not self.halted():
             goal = next(self.better_goals(), None)
             if goal is None:
@@ -254,43 +259,51 @@ class Hunt:
             if not self._pack(goal) and not self._reorder(goal):
                 if self.moves_left <= 0:
                     return
-                self._squeeze(goal)
+                (self._squeeze if self.failures.get(goal, 0) % 2 else self._windows)(goal)
             spent = 1 - max(self.moves_left, 0) / max(self.budget.moves, 1)
-            self.report(f"seeking one more ({_many(self.problem, goal)} pieces)", spent)
+            self.report(f"seeking one more ({sum(needed(self.problem, goal).values())} pieces)", spent)
 
     def _reorder(self, goal: Goal) -> bool:
         """Lay a goal in orders that learn from one another, once a goal; what comes nearest to it is kept."""
         if goal in self.partial:
             return False
-        runs = range(RUNS)
-        found: list[Reordered] = []
-        for first in runs[::TASKS]:
-            tasks = [
-                (
-                    self.problem,
-                    self.budget.angles,
-                    goal,
-                    _mix(self.seed, *goal, k),
-                    self.budget.orders,
-                    self.stop_rule(),
-                )
-                for k in runs[first : first + TASKS]
-            ]
-            found += self.together(_reorder_task, tasks)
-            if any(r.missing == 0 for r in found):
-                break
-        found.sort(key=lambda r: r.missing)
-        self.moves_left -= sum(r.tried for r in found) * MOVES_A_PIECE
-        self.partial[goal] = [r.pieces for r in found]
-        if found[0].missing == 0:
-            self.take(goal, found[0].pieces)
-        return found[0].missing == 0
+        self.partial[goal] = []
+        angles, orders, stop = self.budget.angles, self.budget.orders, self.stop_rule()
+        for first in range(0, RUNS, TASKS):
+            seeds = [_mix(self.seed, *goal, k) for k in range(first, first + TASKS)]
+            tasks = [(self.problem, angles, goal, seed, orders, stop) for seed in seeds]
+            found: list[Reordered] = self.together(_reorder_task, tasks)
+            self.moves_left -= sum(r.tried for r in found) * MOVES_A_PIECE
+            if self._keep(goal, found):
+                return True
+        return False
+
+    def _windows(self, goal: Goal) -> None:
+        """Lay parts of the layouts anew that lack the least."""
+        turn, share, stop = self.failures.get(goal, 0), self._share(), self.stop_rule()
+        best, self.partial[goal] = self.partial[goal][:TASKS], self.partial[goal][TASKS:]
+        tasks = [
+            (self.problem, self.budget.angles, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
+            for k, r in enumerate(best)
+        ]
+        found: list[Reordered] = self.together(_windows_task, tasks)
+        self.moves_left -= max(sum(r.tried for r in found), TASKS)
+        if not self._keep(goal, found):
+            self.failures[goal] = turn + 1
+
+    def _keep(self, goal: Goal, found: Sequence[Reordered]) -> bool:
+        """Keep layouts that lack pieces of a goal, those that lack least first; whether one of them lacks none."""
+        self.partial[goal] = sorted([*self.partial[goal], *found], key=lambda r: r.missing)
+        best = self.partial[goal][0]
+        if best.missing == 0:
+            self.take(goal, best.pieces)
+        return best.missing == 0
 
     def _squeeze(self, goal: Goal) -> None:
         """Pull pieces apart that overlap, from several starts."""
-        share, turn = max(1, min(self.moves_left // TASKS, self._share())), self.failures.get(goal, 0)
+        share, turn = self._share(), self.failures.get(goal, 0)
         tasks = [
-            (self.problem, self.budget.attitudes, self._start(goal, turn + k), goal, _mix(self.seed, turn, k), share,
+            (self.problem, self.budget.attitudes, self._start(goal, k), goal, _mix(self.seed, turn, k), share,
              self.stop_rule())
             for k in range(TASKS)
         ]  # fmt: skip
@@ -319,14 +332,15 @@ class Hunt:
         return filled.pieces is not None or filled.impossible
 
     def _share(self) -> int:
-        return max(self.budget.moves // (2 * TASKS), 1)
+        """The moves of one task."""
+        return max(1, min(self.moves_left // TASKS, self.budget.moves // (TURNS * TASKS)))
 
-    def _start(self, goal: Goal, turn: int) -> tuple[Laid, ...]:
-        """What a squeeze starts from: by turns how far the last one came, and a layout that lacks little."""
-        partial = self.partial[goal]
-        if turn % 2:
-            return partial[turn // 2 % len(partial)]
-        return self.nearest.get(goal) or partial[0]
+    def _start(self, goal: Goal, number: int) -> tuple[Laid, ...]:
+        """What a squeeze starts from: how far the last one came, and the layouts that lack the least."""
+        starts = [r.pieces for r in self.partial[goal]]
+        if goal in self.nearest:
+            starts.insert(0, self.nearest[goal])
+        return starts[number % len(starts)]
 
     def tidy(self) -> None:
         """Among layouts of the best goal keep the one with the largest leftover, then fill in spares."""
@@ -390,17 +404,23 @@ def _beside_task(
     found = construct(yard_of(problem, angles), order, sweep(problem, rng, number), laid, until_full=True)
     many = Counter(piece.kind for piece in found)
     whole = min(many[k] // problem.kinds[k].count for k in problem.kinds_of(product))
-    return _part_of(problem, found, tuple(n * whole for n in goal))
+    return part_of(problem, found, tuple(n * whole for n in goal))
 
 
 def _reorder_task(problem: Problem, angles: int, goal: Goal, seed: int, rounds: int, stop: Stop) -> Reordered:
     return reorder(yard_of(problem, angles), goal, seed, rounds, stop)
 
 
+def _windows_task(
+    problem: Problem, angles: int, start: tuple[Laid, ...], goal: Goal, seed: int, budget: int, stop: Stop
+) -> Reordered:
+    return relay_windows(yard_of(problem, angles), start, goal, seed, budget, stop)
+
+
 def _squeeze_task(
     problem: Problem, attitudes: int, start: tuple[Laid, ...], goal: Goal, seed: int, budget: int, stop: Stop
 ) -> Squeezed:
-    more = _shortfall(problem, start, goal)
+    more = shortfall(problem, start, goal)
     with DRAWING:
         maps = atlas_of(problem, attitudes)
     return squeeze(book_of(problem), maps, start, more, seed, budget, stop)
@@ -408,34 +428,6 @@ def _squeeze_task(
 
 def _with(goal: Goal, product: int, number: int) -> Goal:
     return (*goal[:product], number, *goal[product + 1 :])
-
-
-def _many(problem: Problem, goal: Goal) -> int:
-    """How many pieces a goal has."""
-    return sum(_needed(problem, goal).values())
-
-
-def _needed(problem: Problem, goal: Goal) -> dict[int, int]:
-    return {i: kind.count * goal[kind.product] for i, kind in enumerate(problem.kinds)}
-
-
-def _shortfall(problem: Problem, laid: Sequence[Laid], goal: Goal) -> list[int]:
-    """The kinds of pieces that a goal needs beyond those laid."""
-    left = _needed(problem, goal)
-    for piece in laid:
-        left[piece.kind] -= 1
-    return [kind for kind, many in left.items() for _ in range(max(many, 0))]
-
-
-def _part_of(problem: Problem, laid: Sequence[Laid], goal: Goal) -> tuple[Laid, ...]:
-    """Those of the pieces laid that a goal needs."""
-    left = _needed(problem, goal)
-    kept = []
-    for piece in laid:
-        if left[piece.kind] > 0:
-            left[piece.kind] -= 1
-            kept.append(piece)
-    return tuple(kept)
 
 
 def _mix(*words: int) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from itertools import islice
 from threading import Lock
@@ -13,7 +14,8 @@ import numpy as np
 
 from nesting.geometry.convex import Array
 from nesting.search.corners import Field, Ints, NoFit, corners, enter, offer_hull
-from nesting.search.fill_kernel import Ground, Shelf
+from nesting.search.fill_kernel import Ground, Shelf, crowd
+from nesting.search.fill_kernel import field as field_of
 from nesting.search.no_fits import NoFits, sums
 from nesting.search.tables import Book, offsets
 
@@ -195,7 +197,7 @@ class Ready:
         self.room = np.array([int(v.empty.size[0]) + SPARE_ROOM for v in self.variants], dtype=np.int64)
         self._known = {(v.stance, v.angle): index for index, v in enumerate(self.variants)}
         self._no_fits, self.pair = self._pairs(yard)
-        self._shelf = _shelf(self._no_fits)
+        self.shelf = _shelf(self._no_fits)
 
     def _pairs(self, yard: Yard) -> tuple[list[NoFit], Ints]:
         """The no-fit polygons of all variants about one another, and which serves which pair."""
@@ -224,7 +226,22 @@ class Ready:
                 if variant.kind in kinds:
                     which[v, n] = len(self._no_fits) + len(more)
                     more.append(yard.about(piece.stance, piece.angle, variant))
-        return (_shelf([*self._no_fits, *more]) if more else self._shelf), which
+        return (_shelf([*self._no_fits, *more]) if more else self.shelf), which
+
+    def crowded(self, yard: Yard, given: Sequence[Laid], kinds: set[int]) -> Ready:
+        """The same for some kinds with pieces that lie there already taken in."""
+        shelf, about = self.about(yard, given, kinds)
+        asked = np.array([v.kind in kinds for v in self.variants])
+        lie = np.array([(p.angle, p.x, p.y) for p in given]).reshape(-1, 3)
+        small = 0
+        while small >= 0:
+            work, small = crowd(self.ground, shelf, about, asked, lie, self.room.copy())
+            self.room[small] *= 2 if small >= 0 else 1
+        made = copy(self)
+        fields = enumerate(asked)
+        made.ground = _ground([field_of(self.ground, work, v) if a else self.variants[v].empty for v, a in fields])
+        made.room = made.ground.size[:, 0] + SPARE_ROOM
+        return made
 
 
 def _shelf(no_fits: Sequence[NoFit]) -> Shelf:
