@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import combinations
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -12,7 +13,7 @@ from problems import in_box
 from shapely.geometry import box
 
 from nesting.problem import Problem
-from nesting.search.choose import Chosen, choose
+from nesting.search.choose import Chosen, choose, most_leather
 from nesting.search.leftover import placed
 from nesting.search.spares import lay_spares
 from nesting.search.tables import build
@@ -42,6 +43,26 @@ def test_the_choice_is_as_good_as_trying_every_subset(raw: list[tuple[int, int, 
     chosen = choose(build(problem), pool, [9], 5.0)
     assert chosen.proven
     assert (chosen.goal[0], len(chosen.pieces)) == brute_force(problem, pool, spare)
+
+
+@settings(max_examples=25, deadline=None)
+@given(POOLS, st.integers(0, 4), st.integers(0, 4))
+def test_the_most_leather_is_that_of_the_best_subset(raw: list[tuple[int, int, int]], small: int, large: int) -> None:
+    problem = kit()
+    yard = Yard(build(problem))
+    book, pool = yard.book, [at(kind, 10.0 * x, 10.0 * y) for kind, x, y in dict.fromkeys(raw)]
+    shapes = [placed(problem, book.pose_of(p.kind, p.stance, p.x, p.y, p.angle)) for p in pool]
+    clash = {(i, j) for i, j in combinations(range(len(pool)), 2) if shapes[i].intersection(shapes[j]).area > 1e-6}
+    best = 0.0
+    for size in range(len(pool) + 1):
+        for group in combinations(range(len(pool)), size):
+            few = sum(pool[k].kind == 0 for k in group) <= small and sum(pool[k].kind == 1 for k in group) <= large
+            if few and not clash.intersection(combinations(group, 2)):
+                best = max(best, sum(shapes[k].area for k in group))
+    overlaps = yard.ready({0, 1}).overlaps(yard, pool)
+    assert {(i, j) for i, j in zip(*np.nonzero(overlaps), strict=True) if i < j} == clash
+    chosen = most_leather(problem, pool, overlaps, {0: small, 1: large}, 5.0, 1)
+    assert sum(problem.kinds[p.kind].area for p in chosen) == pytest.approx(best)
 
 
 def brute_force(problem: Problem, pool: list[Laid], spare: bool) -> tuple[int, int]:

@@ -13,6 +13,7 @@ import numpy as np
 import shapely
 
 from nesting.cp_sat import limited, solve
+from nesting.problem import Problem
 from nesting.search.kernel import clashes, put
 from nesting.search.leftover import placed
 from nesting.search.tables import Book
@@ -53,7 +54,7 @@ def choose(
     """
     from ortools.sat.python import cp_model  # heavy: only where it is needed
 
-    places = _distinct(book, [*hint, *pool])
+    places = distinct(book, [*hint, *pool])
     if not places:
         return Chosen((0,) * len(limits), (), True)
     model = cp_model.CpModel()
@@ -80,7 +81,8 @@ def choose(
     return Chosen(tuple(solver.value(n) for n in goal), pieces, told == cp_model.OPTIMAL)
 
 
-def _distinct(book: Book, pool: Sequence[Laid]) -> list[Laid]:
+def distinct(book: Book, pool: Sequence[Laid]) -> list[Laid]:
+    """The places of a pool, each once, in their order."""
     seen: dict[tuple[int, ...], Laid] = {}
     for place in pool:
         rim = float(book.tables.radius[book.tables.stance_shape[place.stance]])
@@ -90,30 +92,37 @@ def _distinct(book: Book, pool: Sequence[Laid]) -> list[Laid]:
 
 
 def most_leather(
-    book: Book, pool: Sequence[Laid], most: Mapping[int, int], time: float, seed: int, hint: Sequence[Laid]
-) -> tuple[Laid, ...]:
+    problem: Problem,
+    places: Sequence[Laid],
+    clash: np.ndarray,
+    most: Mapping[int, int],
+    time: float,
+    seed: int,
+    known: int = 0,
+) -> list[Laid]:
     """The choice of greatest area with at most so many of each kind; of equally good ones, one at random.
 
-    `hint` is a choice known to be possible: it is what comes back where nothing as good is found.
+    `clash` says which places exclude one another. The first `known` are a choice known to be possible: it is what
+    comes back where nothing as good is found.
     """
     from ortools.sat.python import cp_model  # heavy: only where it is needed
 
-    places = _distinct(book, [*hint, *pool])
     model = cp_model.CpModel()
     taken = [model.new_bool_var("") for _ in places]
-    for i, j in zip(*np.nonzero(np.triu(_clash(book, places))), strict=True):
+    for i, j in zip(*np.nonzero(np.triu(clash)), strict=True):
         model.add_at_most_one(taken[i], taken[j])
     for kind, many in most.items():
         model.add(sum(taken[k] for k, place in enumerate(places) if place.kind == kind) <= many)
     luck = np.random.default_rng(seed).integers(0, LUCK, len(places)).tolist()
-    worth = [round(book.problem.kinds[place.kind].area) * LUCK + n for place, n in zip(places, luck, strict=True)]
+    worth = [round(problem.kinds[place.kind].area) * LUCK + n for place, n in zip(places, luck, strict=True)]
     model.maximize(sum(w * t for w, t in zip(worth, taken, strict=True)))
     for k in range(len(places)):
-        model.add_hint(taken[k], k < len(hint))
+        model.add_hint(taken[k], k < known)
     solver = limited(time, seed=seed)
     if solve(solver, model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return tuple(hint)
-    return tuple(place for k, place in enumerate(places) if solver.boolean_value(taken[k]))
+        return list(places[:known])
+    chosen = [place for k, place in enumerate(places) if solver.boolean_value(taken[k])]
+    return max(chosen, list(places[:known]), key=lambda pieces: sum(problem.kinds[p.kind].area for p in pieces))
 
 
 def _exclusions(book: Book, places: Sequence[Laid]) -> Iterator[list[int]]:

@@ -91,7 +91,7 @@ def no_fit(a: Floats, b: Floats, ring: Floats) -> int:
 
 
 @compiled
-def _depth(f: Field, q: int, x: float, y: float) -> float:
+def depth_in(f: Field | NoFit, q: int, x: float, y: float) -> float:
     """How deep a point lies inside no-fit polygon q; negative or nought outside."""
     deep = 1e300
     for k in range(f.at[q], f.at[q + 1]):
@@ -123,7 +123,7 @@ def free(f: Field, x: float, y: float) -> bool:
     entry = f.head[_cell(f, y, 1) * int(f.grid[3]) + _cell(f, x, 0)]
     while entry >= 0:
         q = f.link[entry, 0]
-        if f.box[q, 0] < x < f.box[q, 2] and f.box[q, 1] < y < f.box[q, 3] and _depth(f, q, x, y) > TOUCH:
+        if f.box[q, 0] < x < f.box[q, 2] and f.box[q, 1] < y < f.box[q, 3] and depth_in(f, q, x, y) > TOUCH:
             return False
         entry = f.link[entry, 1]
     return _in_hull(f, x, y)
@@ -150,7 +150,7 @@ def _cull(f: Field, first: int) -> None:
         x, y = f.points[n, 0], f.points[n, 1]
         lost = False
         for q in range(first, f.size[0]):
-            if f.box[q, 0] < x < f.box[q, 2] and f.box[q, 1] < y < f.box[q, 3] and _depth(f, q, x, y) > TOUCH:
+            if f.box[q, 0] < x < f.box[q, 2] and f.box[q, 1] < y < f.box[q, 3] and depth_in(f, q, x, y) > TOUCH:
                 lost = True
                 break
         if not lost:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from nesting.search.compiled import compiled
-from nesting.search.corners import Field, Flags, Floats, Ints, NoFit, corners, enter, pick
+from nesting.search.corners import TOUCH, Field, Flags, Floats, Ints, NoFit, corners, depth_in, enter, pick
 
 VERTICES, POINTS, LINKS = 12, 20, 40
 """Room for these, for every polygon that a field has room for."""
@@ -133,6 +133,24 @@ def _begin(g: Ground, f: Field, v: int) -> bool:
 def _no_fit(s: Shelf, which: int) -> NoFit:
     a, b = s.first[which], s.first[which + 1]
     return NoFit(s.ring, s.norm, s.at[a : b + 1], s.box[a:b], s.rim)
+
+
+@compiled
+def overlapping(shelf: Shelf, about: Ints, poses: Floats) -> Flags:
+    """Which of pieces (angle, x, y) lie in one another; `about[i, j]` are the no-fit polygons of i about j."""
+    count = poses.shape[0]
+    out = np.zeros((count, count), dtype=np.bool_)
+    for i in range(count):
+        for j in range(i):
+            g = _no_fit(shelf, about[i, j])
+            c, s = np.cos(poses[j, 0]), np.sin(poses[j, 0])
+            dx, dy = poses[i, 1] - poses[j, 1], poses[i, 2] - poses[j, 2]
+            x, y = c * dx + s * dy, c * dy - s * dx
+            for q in range(g.box.shape[0]):
+                if g.box[q, 0] < x < g.box[q, 2] and g.box[q, 1] < y < g.box[q, 3] and depth_in(g, q, x, y) > 2 * TOUCH:
+                    out[i, j] = out[j, i] = True
+                    break
+    return out
 
 
 @compiled

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from nesting.search.choose import most_leather
+from nesting.search.choose import distinct, most_leather
 from nesting.search.construct import construct_among
 from nesting.search.goals import Goal, shortfall
 from nesting.search.orders import Reordered, sequence_of, sweep
@@ -56,5 +56,6 @@ def _window(yard: Yard, laid: Sequence[Laid], missing: Sequence[int], rng: np.ra
     for way in range(WAYS):
         order = sequence_of(yard.book.problem, kinds, rng, 0.3 * way)
         pool += construct_among(crowd, order, sweep(yard.book.problem, rng, int(rng.integers(4))))
-    chosen = most_leather(yard.book, pool, Counter(kinds), TIME, int(rng.integers(1 << 31)), old)
-    return [*rest, *chosen]
+    places = [*old, *(place for place in distinct(yard.book, [*old, *pool]) if place not in old)]
+    clash, seed = crowd.overlaps(yard, places), int(rng.integers(1 << 31))
+    return [*rest, *most_leather(yard.book.problem, places, clash, Counter(kinds), TIME, seed, len(old))]

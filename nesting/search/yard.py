@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from copy import copy
 from dataclasses import dataclass, field
-from itertools import islice
+from itertools import combinations, islice
 from threading import Lock
 from typing import Any
 
@@ -14,7 +14,7 @@ import numpy as np
 
 from nesting.geometry.convex import Array
 from nesting.search.corners import Field, Ints, NoFit, corners, enter, offer_hull
-from nesting.search.fill_kernel import Ground, Shelf, crowd
+from nesting.search.fill_kernel import Ground, Shelf, crowd, overlapping
 from nesting.search.fill_kernel import field as field_of
 from nesting.search.no_fits import NoFits, sums
 from nesting.search.tables import Book, offsets
@@ -111,8 +111,8 @@ class Yard:
         inside = [a for a in turns if low - 1e-9 <= a <= high - (1e-9 if whole else -1e-9)]
         return [min(max(a, low), high) for a in inside]
 
-    def about(self, stance: int, angle: float, moving: Variant) -> NoFit:
-        """The no-fit polygon of a variant about a piece that lies in a stance at an angle."""
+    def about(self, stance: int, angle: float, moving: Variant | Laid) -> NoFit:
+        """The no-fit polygon of a variant, or of a piece as it lies, about one in a stance at an angle."""
         shape = self.book.tables.stance_shape
         return self.no_fits.about(int(shape[stance]), int(shape[moving.stance]), moving.angle - angle)
 
@@ -227,6 +227,19 @@ class Ready:
                     which[v, n] = len(self._no_fits) + len(more)
                     more.append(yard.about(piece.stance, piece.angle, variant))
         return (_shelf([*self._no_fits, *more]) if more else self.shelf), which
+
+    def overlaps(self, yard: Yard, pieces: Sequence[Laid]) -> np.ndarray:
+        """Which pieces lie in one another, or nearer than the gap, by the no-fit polygons that constructions go by."""
+        known = [self._known.get((p.stance, p.angle), -1) for p in pieces]
+        about, more = self.pair[np.ix_(known, known)], list[NoFit]()
+        for i, j in combinations(range(len(pieces)), 2):
+            if min(known[i], known[j]) < 0:
+                moving, fixed = pieces[j], pieces[i]
+                about[j, i] = len(self._no_fits) + len(more)
+                more.append(yard.about(fixed.stance, fixed.angle, moving))
+        lie = np.array([(p.angle, p.x, p.y) for p in pieces]).reshape(-1, 3)
+        clash: np.ndarray = overlapping(_shelf([*self._no_fits, *more]) if more else self.shelf, about, lie)
+        return clash
 
     def crowded(self, yard: Yard, given: Sequence[Laid], kinds: set[int]) -> Ready:
         """The same for some kinds with pieces that lie there already taken in."""

@@ -1,0 +1,119 @@
+"""Orders that learn and windows laid anew: more and more of a goal, never anything lost, every layout valid."""
+
+from __future__ import annotations
+
+from collections import Counter
+from itertools import combinations
+
+import numpy as np
+import pytest
+from problems import in_box
+from shapely.geometry import Polygon, box
+
+from nesting.problem import Problem
+from nesting.search.choose import SAME
+from nesting.search.construct import Sweep, construct, construct_among
+from nesting.search.goals import shortfall
+from nesting.search.leftover import placed
+from nesting.search.orders import reorder
+from nesting.search.tables import build
+from nesting.search.windows import LIFTED, relay_windows
+from nesting.search.yard import Laid, Yard
+from nesting.settings import never
+
+TURNS = [0.0, 90.0, 180.0, 270.0]
+ELL = Polygon([(0, 0), (60, 0), (60, 20), (20, 20), (20, 50), (0, 50)])
+
+
+def assert_valid(problem: Problem, laid: tuple[Laid, ...]) -> None:
+    """Nothing overlaps or lies too near another, and all lies on the leather, by shapely."""
+    book = build(problem)
+    lie = [placed(problem, book.pose_of(p.kind, p.stance, p.x, p.y, p.angle)) for p in laid]
+    assert all(problem.regions[0].buffer(1e-4).covers(shape) for shape in lie)
+    for one, other in combinations(lie, 2):
+        if problem.gap:
+            assert one.distance(other) > problem.gap - 1e-4
+        else:
+            assert one.intersection(other).area < 1e-2
+
+
+def kit(width: float, height: float, gap: float = 0.0) -> Problem:
+    """Four kinds of which several fit together closely."""
+    kinds = [(ELL, 2, TURNS), (box(0, 0, 40, 30), 2, TURNS[:2]), (box(0, 0, 90, 15), 1, TURNS[:2])]
+    return in_box(width, height, [*kinds, (box(0, 0, 20, 20), 2, TURNS[:1])], gap)
+
+
+@pytest.mark.parametrize("gap", [0.0, 2.0])
+def test_orders_that_learn_leave_out_no_more_than_the_first_one(gap: float) -> None:
+    yard = Yard(build(kit(260, 210, gap)))
+    once, often = (reorder(yard, (5,), 1, rounds, never) for rounds in (1, 30))
+    assert often.missing <= once.missing
+    for found in (once, often):
+        assert_valid(yard.book.problem, found.pieces)
+        left = sum(yard.book.problem.kinds[k].area for k in shortfall(yard.book.problem, found.pieces, (5,)))
+        assert left == pytest.approx(found.missing)
+
+
+def test_orders_end_with_the_first_that_lays_all() -> None:
+    yard = Yard(build(kit(400, 300)))
+    found = reorder(yard, (2,), 1, 50, never)
+    assert found.missing == 0
+    assert found.tried == len(found.pieces) == 14
+
+
+def test_what_found_no_room_is_laid_earlier_until_it_does() -> None:
+    # Large pieces first leave no strip for the long one: two of 60 × 55 lie at one end, and the strap across 120 fits
+    # beside them only if it comes first. A single order by size never finds that out.
+    problem = in_box(120, 75, [(box(0, 0, 60, 55), 2, [0.0]), (box(0, 0, 20, 19), 6, [0.0])])
+    yard = Yard(build(problem))
+    assert reorder(yard, (1,), 1, 40, never).missing == 0
+
+
+@pytest.mark.parametrize("gap", [0.0, 2.0])
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_windows_lose_nothing_and_stay_valid(gap: float, seed: int) -> None:
+    problem = kit(260, 190, gap)
+    yard = Yard(build(problem))
+    start = reorder(yard, (5,), seed, 2, never)
+    found = relay_windows(yard, start.pieces, (5,), seed, 4_000, never)
+    assert found.missing <= start.missing
+    assert not Counter(shortfall(problem, found.pieces, (5,))) - Counter(shortfall(problem, [], (5,)))
+    assert_valid(problem, found.pieces)
+
+
+def test_windows_mend_a_layout_that_wastes_room() -> None:
+    # Eight squares of 20 in a box of 80 × 40 leave nothing over; these lie where only six go.
+    problem = in_box(80, 40, [(box(0, 0, 20, 20), 8, [0.0])])
+    yard = Yard(build(problem))
+    wasteful = tuple(Laid(0, 0, x, y, 0.0) for x in (15.0, 40.0, 65.0) for y in (10.0, 30.0))
+    assert len(wasteful) < LIFTED
+    found = relay_windows(yard, wasteful, (1,), 1, 3_000, never)
+    assert found.missing == 0
+    assert_valid(problem, found.pieces)
+
+
+def test_windows_are_the_same_every_time() -> None:
+    made = []
+    for _ in range(2):
+        yard = Yard(build(kit(260, 190)))
+        made.append(relay_windows(yard, reorder(yard, (5,), 1, 2, never).pieces, (5,), 7, 2_000, never))
+    assert made[0] == made[1]
+
+
+def test_windows_stop_when_told() -> None:
+    yard = Yard(build(kit(260, 190)))
+    start = reorder(yard, (5,), 1, 1, never).pieces
+    assert relay_windows(yard, start, (5,), 1, 1_000_000, lambda: True).pieces == start
+
+
+@pytest.mark.parametrize("many", [3, 9])
+def test_laying_among_pieces_taken_in_before_is_the_same_as_laying_beside_them(many: int) -> None:
+    problem = kit(320, 260, 1.0)
+    yard = Yard(build(problem))
+    there = construct(yard, [0, 1, 2, 0, 1, 3] * 2, Sweep(0.3))
+    more, sweep = [3, 1, 0, 2, 3, 3, 1, 0, 2][:many], Sweep(np.radians(200.0), -1.0)
+    beside = construct(yard, more, sweep, there)
+    crowd = yard.ready({0, 1, 2, 3}).crowded(yard, there, {0, 1, 2, 3})
+    among = construct_among(crowd, more, sweep)
+    assert [(p.kind, p.stance) for p in beside] == [(p.kind, p.stance) for p in among]
+    assert all(abs(p.x - q.x) < SAME and abs(p.y - q.y) < SAME for p, q in zip(beside, among, strict=True))
