@@ -113,7 +113,18 @@ def test_laying_among_pieces_taken_in_before_is_the_same_as_laying_beside_them(m
     there = construct(yard, [0, 1, 2, 0, 1, 3] * 2, Sweep(0.3))
     more, sweep = [3, 1, 0, 2, 3, 3, 1, 0, 2][:many], Sweep(np.radians(200.0), -1.0)
     beside = construct(yard, more, sweep, there)
-    crowd = yard.ready({0, 1, 2, 3}).crowded(yard, there, {0, 1, 2, 3})
+    crowd = yard.ready({0, 1, 2, 3}).crowded(yard, there, {0, 1, 2, 3}, (-1e6, -1e6, 1e6, 1e6))
     among = construct_among(crowd, more, sweep)
     assert [(p.kind, p.stance) for p in beside] == [(p.kind, p.stance) for p in among]
     assert all(abs(p.x - q.x) < SAME and abs(p.y - q.y) < SAME for p, q in zip(beside, among, strict=True))
+
+
+def test_laying_within_a_box_keeps_to_it_and_off_what_lies_there() -> None:
+    problem = kit(320, 260, 1.0)
+    yard = Yard(build(problem))
+    there = construct(yard, [0, 1, 2, 0, 1, 3], Sweep(0.3))
+    crowd = yard.ready({0, 1, 2, 3}).crowded(yard, there, {0, 1, 2, 3}, (140.0, 90.0, 260.0, 200.0))
+    among = construct_among(crowd, [1, 0, 3, 2, 0, 1], Sweep(0.0))
+    assert among
+    assert all(140 - 1e-6 <= p.x <= 260 + 1e-6 and 90 - 1e-6 <= p.y <= 200 + 1e-6 for p in among)
+    assert_valid(problem, (*there, *among))

@@ -349,6 +349,17 @@ def corners(f: Field, first: int) -> None:
 
 
 @compiled
+def keep_inside(f: Field) -> None:
+    """Drop corners outside the hull's planes."""
+    kept = 0
+    for n in range(f.size[1]):
+        if _in_hull(f, f.points[n, 0], f.points[n, 1]):
+            f.points[kept, 0], f.points[kept, 1] = f.points[n, 0], f.points[n, 1]
+            kept += 1
+    f.size[1] = kept
+
+
+@compiled
 def pick(f: Field, ux: float, uy: float, vx: float, vy: float) -> tuple[bool, float, float, float]:
     """The corner of least u·p, ties (to 1e-6) by least v·p; (found, u·p, x, y)."""
     best = -1

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from nesting.search.compiled import compiled
-from nesting.search.corners import TOUCH, Field, Flags, Floats, Ints, NoFit, corners, depth_in, enter, pick
+from nesting.search.corners import TOUCH, Field, Flags, Floats, Ints, NoFit, corners, depth_in, enter, keep_inside, pick
 
 VERTICES, POINTS, LINKS = 12, 20, 40
 """Room for these, for every polygon that a field has room for."""
@@ -155,7 +155,10 @@ def overlapping(shelf: Shelf, about: Ints, poses: Floats) -> Flags:
 
 @compiled
 def crowd(g: Ground, shelf: Shelf, about: Ints, asked: Flags, poses: Floats, room: Ints) -> tuple[Work, int]:
-    """The fields of the variants asked for among pieces given (angle, x, y); a variant with too little room or -1."""
+    """The fields of the variants asked for among pieces given (angle, x, y); a variant with too little room or -1.
+
+    Corners outside `planes` are left out, and so are pieces that are not `about` a variant (-1).
+    """
     w = _room_for(g, room)
     for v in range(room.shape[0]):
         if not asked[v]:
@@ -163,9 +166,11 @@ def crowd(g: Ground, shelf: Shelf, about: Ints, asked: Flags, poses: Floats, roo
         f = field(g, w, v)
         if not _begin(g, f, v):
             return w, v
+        keep_inside(f)
         before = f.size[0]
         for n in range(poses.shape[0]):
-            enter(f, _no_fit(shelf, about[v, n]), poses[n, 0], poses[n, 1], poses[n, 2])
+            if about[v, n] >= 0:
+                enter(f, _no_fit(shelf, about[v, n]), poses[n, 0], poses[n, 1], poses[n, 2])
         if f.size[3] == 0:
             corners(f, before)
         if f.size[3] != 0:

@@ -16,11 +16,14 @@ from nesting.search.choose import distinct, most_leather
 from nesting.search.construct import construct_among
 from nesting.search.goals import Goal, shortfall
 from nesting.search.orders import Reordered, sequence_of, sweep
-from nesting.search.yard import Laid, Yard
+from nesting.search.yard import Box, Laid, Yard
 from nesting.settings import Stop
 
 LIFTED, MORE = 12, 6
 """Pieces lifted at a time, and missing ones tried with them, at most."""
+
+BEYOND = 1.5
+"""How far beyond the centres of the pieces lifted others may have theirs, in radii of the largest."""
 
 WAYS = 4
 """Ways in which they are laid."""
@@ -51,7 +54,7 @@ def _window(yard: Yard, laid: Sequence[Laid], missing: Sequence[int], rng: np.ra
     rest, old = ([p for n, p in enumerate(laid) if (n in lifted) == inside] for inside in (False, True))
     more = rng.permutation(np.array(missing))[:MORE].tolist()
     kinds = [*(p.kind for p in old), *more]
-    crowd = yard.ready({p.kind for p in laid} | set(kinds)).crowded(yard, rest, set(kinds))
+    crowd = yard.ready({p.kind for p in laid} | set(kinds)).crowded(yard, rest, set(kinds), _box(yard, old, kinds))
     pool: list[Laid] = []
     for way in range(WAYS):
         order = sequence_of(yard.book.problem, kinds, rng, 0.3 * way)
@@ -59,3 +62,12 @@ def _window(yard: Yard, laid: Sequence[Laid], missing: Sequence[int], rng: np.ra
     places = [*old, *(place for place in distinct(yard.book, [*old, *pool]) if place not in old)]
     clash, seed = crowd.overlaps(yard, places), int(rng.integers(1 << 31))
     return [*rest, *most_leather(yard.book.problem, places, clash, Counter(kinds), TIME, seed, len(old))]
+
+
+def _box(yard: Yard, old: Sequence[Laid], kinds: Sequence[int]) -> Box:
+    """Where centres may lie: about those of the pieces lifted, and a piece's length beyond."""
+    t = yard.book.tables
+    margin = BEYOND * max(float(t.radius[t.stance_shape[t.kind_stances[kind]]]) for kind in kinds)
+    at = np.array([(p.x, p.y) for p in old])
+    (x0, y0), (x1, y1) = at.min(axis=0) - margin, at.max(axis=0) + margin
+    return float(x0), float(y0), float(x1), float(y1)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from copy import copy
 from dataclasses import dataclass, field
-from itertools import combinations, islice
+from itertools import combinations, islice, pairwise
 from threading import Lock
 from typing import Any
 
@@ -184,6 +184,10 @@ def _hull(planes: Array) -> Array:
     return ring
 
 
+Box = tuple[float, float, float, float]
+"""x0, y0, x1, y1."""
+
+
 class Ready:
     """The variants of some kinds in the flat arrays that laying them takes."""
 
@@ -241,20 +245,37 @@ class Ready:
         clash: np.ndarray = overlapping(_shelf([*self._no_fits, *more]) if more else self.shelf, about, lie)
         return clash
 
-    def crowded(self, yard: Yard, given: Sequence[Laid], kinds: set[int]) -> Ready:
-        """The same for some kinds with pieces that lie there already taken in."""
-        shelf, about = self.about(yard, given, kinds)
-        asked = np.array([v.kind in kinds for v in self.variants])
+    def crowded(self, yard: Yard, given: Sequence[Laid], kinds: set[int], box: Box) -> Ready:
+        """The same for some kinds with pieces that lie there already taken in; only positions within a box count."""
+        radius = yard.book.tables.radius[yard.book.tables.stance_shape]
+        mine, theirs = (radius[[p.stance for p in pieces]] for pieces in (self.variants, given))
         lie = np.array([(p.angle, p.x, p.y) for p in given]).reshape(-1, 3)
-        small = 0
+        x0, y0, x1, y1 = box
+        away = np.hypot(*(np.maximum(np.maximum(low - at, at - high), 0.0)
+                          for at, low, high in ((lie[:, 1], x0, x1), (lie[:, 2], y0, y1))))  # fmt: skip
+        shelf, about = self.about(yard, given, kinds)
+        about = np.where(away < mine[:, None] + theirs + yard.book.problem.gap + 1.0, about, -1)
+        ground = _within(self.ground, box)
+        asked, small = np.array([v.kind in kinds for v in self.variants]), 0
         while small >= 0:
-            work, small = crowd(self.ground, shelf, about, asked, lie, self.room.copy())
+            work, small = crowd(ground, shelf, about, asked, lie, self.room.copy())
             self.room[small] *= 2 if small >= 0 else 1
         made = copy(self)
         fields = enumerate(asked)
-        made.ground = _ground([field_of(self.ground, work, v) if a else self.variants[v].empty for v, a in fields])
+        made.ground = _ground([field_of(ground, work, v) if a else self.variants[v].empty for v, a in fields])
         made.room = made.ground.size[:, 0] + SPARE_ROOM
         return made
+
+
+def _within(ground: Ground, box: Box) -> Ground:
+    """The same ground with a box's sides among the planes of every variant."""
+    x0, y0, x1, y1 = box
+    sides = np.array([[-1.0, 0.0, -x0], [0.0, -1.0, -y0], [1.0, 0.0, x1], [0.0, 1.0, y1]])
+    first = ground.rows[:, 6]
+    planes = [part for a, b in pairwise(first) for part in (ground.planes[a:b], sides)]
+    rows = ground.rows.copy()
+    rows[:, 6] += 4 * np.arange(len(first))
+    return ground._replace(planes=np.concatenate(planes), rows=rows)
 
 
 def _shelf(no_fits: Sequence[NoFit]) -> Shelf:
