@@ -123,8 +123,8 @@ def test_laying_within_a_box_keeps_to_it_and_off_what_lies_there() -> None:
     problem = kit(320, 260, 1.0)
     yard = Yard(build(problem))
     there = construct(yard, [0, 1, 2, 0, 1, 3], Sweep(0.3))
-    crowd = yard.ready({0, 1, 2, 3}).crowded(yard, there, {0, 1, 2, 3}, (140.0, 90.0, 260.0, 200.0))
+    crowd = yard.ready({0, 1, 2, 3}).crowded(yard, there, {0, 1, 2, 3}, (60.0, 40.0, 180.0, 160.0))
     among = construct_among(crowd, [1, 0, 3, 2, 0, 1], Sweep(0.0))
     assert among
-    assert all(140 - 1e-6 <= p.x <= 260 + 1e-6 and 90 - 1e-6 <= p.y <= 200 + 1e-6 for p in among)
+    assert all(60 - 1e-6 <= p.x <= 180 + 1e-6 and 40 - 1e-6 <= p.y <= 160 + 1e-6 for p in among)
     assert_valid(problem, (*there, *among))
