@@ -1,14 +1,24 @@
-"""What a goal needs, and what of it lies there."""
+"""What a goal needs, and layouts that come near it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from nesting.problem import Problem
 from nesting.search.yard import Laid
 
 Goal = tuple[int, ...]
 """Complete products of each kind wanted."""
+
+
+@dataclass(frozen=True)
+class Partial:
+    """A layout that may lack pieces of its goal, how much leather they would take (mm²), and the work it took."""
+
+    pieces: tuple[Laid, ...]
+    missing: float
+    tried: int
 
 
 def needed(problem: Problem, goal: Goal) -> dict[int, int]:

@@ -8,13 +8,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from nesting.problem import Problem
 from nesting.search.construct import Sweep, construct
-from nesting.search.goals import Goal
+from nesting.search.goals import Goal, Partial
 from nesting.search.yard import Laid, Yard
 from nesting.settings import Stop
 
@@ -25,22 +24,13 @@ SQUEAK = 0.3
 """How much earlier a piece comes that found no room, in e-folds of size."""
 
 
-@dataclass(frozen=True)
-class Reordered:
-    """The layout that leaves out the least leather in pieces, how much (mm²), and the pieces laid on the way to it."""
-
-    pieces: tuple[Laid, ...]
-    missing: float
-    tried: int
-
-
-def reorder(yard: Yard, goal: Goal, seed: int, rounds: int, stop: Stop) -> Reordered:
+def reorder(yard: Yard, goal: Goal, seed: int, rounds: int, stop: Stop) -> Partial:
     """Lay a goal in up to so many orders, each learning from the last; ends with the first that lays all."""
     problem, rng = yard.book.problem, np.random.default_rng(seed)
     kinds = [i for i, kind in enumerate(problem.kinds) for _ in range(kind.count * goal[kind.product])]
     first = int(rng.integers(4))
     weight = np.array([_size(problem, i) for i in kinds])
-    best = Reordered((), float("inf"), 0)
+    best = Partial((), float("inf"), 0)
     tried = 0
     for number in range(rounds):
         order = np.argsort(-weight, kind="stable").tolist()
@@ -49,11 +39,11 @@ def reorder(yard: Yard, goal: Goal, seed: int, rounds: int, stop: Stop) -> Reord
         lost = _left_out(kinds, order, laid)
         missing = sum(problem.kinds[kinds[n]].area for n in lost)
         if missing < best.missing:
-            best = Reordered(tuple(laid), missing, tried)
+            best = Partial(tuple(laid), missing, tried)
         if not lost or stop():
             break
         weight[lost] += SQUEAK
-    return Reordered(best.pieces, best.missing, tried)
+    return Partial(best.pieces, best.missing, tried)
 
 
 def _left_out(kinds: Sequence[int], order: Sequence[int], laid: Sequence[Laid]) -> list[int]:

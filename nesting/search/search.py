@@ -1,4 +1,7 @@
-"""The whole search: constructions for a first answer, squeezing for one more product, spares, a tidy leftover."""
+"""The whole search: constructions for a first answer, then one product more and more, spares, a tidy leftover.
+
+One more is sought in orders that learn (`orders`), and by turns in windows laid anew and by pulling overlaps apart.
+"""
 
 from __future__ import annotations
 
@@ -17,10 +20,10 @@ from nesting.problem import Problem
 from nesting.search.construct import Sweep, construct
 from nesting.search.depth_maps import Atlas, atlas
 from nesting.search.effort import BUDGETS, Budget
-from nesting.search.goals import Goal, needed, part_of, shortfall
+from nesting.search.goals import Goal, Partial, needed, part_of, shortfall
 from nesting.search.lattice_fill import lattice_fill
 from nesting.search.leftover import largest_leftover
-from nesting.search.orders import Reordered, reorder, sequence, sweep
+from nesting.search.orders import reorder, sequence, sweep
 from nesting.search.rectangles import fill_rectangles
 from nesting.search.spares import lay_spares
 from nesting.search.squeeze import Squeezed, squeeze
@@ -127,7 +130,7 @@ class Hunt:
     failures: dict[Goal, int] = field(default_factory=dict)
     impossible: list[Goal] = field(default_factory=list)
     nearest: dict[Goal, tuple[Laid, ...]] = field(default_factory=dict)
-    partial: dict[Goal, list[Reordered]] = field(default_factory=dict)
+    partial: dict[Goal, list[Partial]] = field(default_factory=dict)
     packed: set[Goal] = field(default_factory=set)
 
     def __post_init__(self) -> None:
@@ -272,7 +275,7 @@ class Hunt:
         for first in range(0, RUNS, TASKS):
             seeds = [_mix(self.seed, *goal, k) for k in range(first, first + TASKS)]
             tasks = [(self.problem, angles, goal, seed, orders, stop) for seed in seeds]
-            found: list[Reordered] = self.together(_reorder_task, tasks)
+            found: list[Partial] = self.together(_reorder_task, tasks)
             self.moves_left -= sum(r.tried for r in found) * MOVES_A_PIECE
             if self._keep(goal, found):
                 return True
@@ -286,12 +289,12 @@ class Hunt:
             (self.problem, self.budget.angles, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
             for k, r in enumerate(best)
         ]
-        found: list[Reordered] = self.together(_windows_task, tasks)
+        found: list[Partial] = self.together(_windows_task, tasks)
         self.moves_left -= max(sum(r.tried for r in found), TASKS)
         if not self._keep(goal, found):
             self.failures[goal] = turn + 1
 
-    def _keep(self, goal: Goal, found: Sequence[Reordered]) -> bool:
+    def _keep(self, goal: Goal, found: Sequence[Partial]) -> bool:
         """Keep layouts that lack pieces of a goal, those that lack least first; whether one of them lacks none."""
         self.partial[goal] = sorted([*self.partial[goal], *found], key=lambda r: r.missing)
         best = self.partial[goal][0]
@@ -407,13 +410,13 @@ def _beside_task(
     return part_of(problem, found, tuple(n * whole for n in goal))
 
 
-def _reorder_task(problem: Problem, angles: int, goal: Goal, seed: int, rounds: int, stop: Stop) -> Reordered:
+def _reorder_task(problem: Problem, angles: int, goal: Goal, seed: int, rounds: int, stop: Stop) -> Partial:
     return reorder(yard_of(problem, angles), goal, seed, rounds, stop)
 
 
 def _windows_task(
     problem: Problem, angles: int, start: tuple[Laid, ...], goal: Goal, seed: int, budget: int, stop: Stop
-) -> Reordered:
+) -> Partial:
     return relay_windows(yard_of(problem, angles), start, goal, seed, budget, stop)
 
 

@@ -7,12 +7,14 @@ from shapely.geometry import Polygon, box
 from nesting.problem import Kind, Problem, Stance, Wanted
 from nesting.search.depth_maps import atlas
 from nesting.search.lattice_fill import lattice_fill
+from nesting.search.orders import reorder
 from nesting.search.packing import Item, Room, pack
 from nesting.search.search import search
 from nesting.search.squeeze import settle_exactly, squeeze
 from nesting.search.tables import build
+from nesting.search.windows import relay_windows
 from nesting.search.yard import Laid, Yard
-from nesting.settings import Watch
+from nesting.settings import Watch, never
 
 
 def warm() -> None:
@@ -30,6 +32,7 @@ def warm() -> None:
     crowded = [Laid(k, int(yard.book.tables.kind_stances[k]), 50.0, 45.0, 0.0) for k in (0, 0, 1)]
     squeeze(yard.book, atlas(yard), crowded, [1], 1, 200)
     settle_exactly(yard.book, crowded, 5.0, 1)
+    relay_windows(yard, reorder(yard, (9,), 1, 1, never).pieces, (9,), 1, 1, never)
     pack([Item(2, 1), Item(2, 1)], Room(2, 2))
 
 

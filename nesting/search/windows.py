@@ -14,8 +14,8 @@ import numpy as np
 
 from nesting.search.choose import distinct, most_leather
 from nesting.search.construct import construct_among
-from nesting.search.goals import Goal, shortfall
-from nesting.search.orders import Reordered, sequence_of, sweep
+from nesting.search.goals import Goal, Partial, shortfall
+from nesting.search.orders import sequence_of, sweep
 from nesting.search.yard import Box, Laid, Yard
 from nesting.settings import Stop
 
@@ -35,7 +35,7 @@ COST = 300
 """What a window costs, in moves of a squeeze."""
 
 
-def relay_windows(yard: Yard, start: Sequence[Laid], goal: Goal, seed: int, budget: int, stop: Stop) -> Reordered:
+def relay_windows(yard: Yard, start: Sequence[Laid], goal: Goal, seed: int, budget: int, stop: Stop) -> Partial:
     """What windows make of a layout in about `budget` moves; ends when nothing is missing."""
     problem, rng = yard.book.problem, np.random.default_rng(seed)
     laid, tried = list(start), 0
@@ -43,7 +43,7 @@ def relay_windows(yard: Yard, start: Sequence[Laid], goal: Goal, seed: int, budg
         laid = _window(yard, laid, missing, rng)
         tried += COST
     lacking = sum(problem.kinds[kind].area for kind in shortfall(problem, laid, goal))
-    return Reordered(tuple(laid), lacking, tried)
+    return Partial(tuple(laid), lacking, tried)
 
 
 def _window(yard: Yard, laid: Sequence[Laid], missing: Sequence[int], rng: np.random.Generator) -> list[Laid]:
