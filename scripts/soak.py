@@ -7,26 +7,18 @@ from __future__ import annotations
 
 import sys
 import time
+from dataclasses import replace
 
 import numpy as np
 
 from hides.hide import Flaw, Grade, Hide, Point, Ring, Zone
 from nesting.lay_out import Want, lay_out
 from nesting.product import Along, Cover, Piece, Product
-from nesting.search.effort import BUDGETS, Budget
+from nesting.search.effort import BUDGETS
 from nesting.search.packing import PackingBudget
 from nesting.settings import Settings
 
-SOAK = Budget(
-    constructions=2,
-    orders=3,
-    tidies=1,
-    spares=1,
-    moves=1_500,
-    angles=4,
-    attitudes=4,
-    packing=PackingBudget(100_000, 0.1),
-)
+SOAK = replace(BUDGETS["quick"], constructions=2, orders=3, tidies=1, moves=1_500, packing=PackingBudget(100_000, 0.1))
 MOST_PIECES = 60
 """Small pieces by the hundred make a case slow and teach nothing more."""
 

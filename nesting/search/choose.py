@@ -6,8 +6,9 @@ of which is taken; the few pairs that share none of the points tried are exclude
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -19,6 +20,9 @@ from nesting.search.leftover import placed
 from nesting.search.tables import Book
 from nesting.search.yard import Laid
 from nesting.settings import Stop, never
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
 
 WORKERS = 8
 """CP-SAT's searches, by turns."""
@@ -58,9 +62,7 @@ def choose(
     if not places:
         return Chosen((0,) * len(limits), (), True)
     model = cp_model.CpModel()
-    taken = [model.new_bool_var("") for _ in places]
-    for group in _exclusions(book, places):
-        model.add_at_most_one(taken[k] for k in group)
+    taken = _takings(model, len(places), _exclusions(book, places), len(hint))
     goal = [model.new_int_var(0, most, "") for most in limits]
     spare = []
     for index, kind in enumerate(book.problem.kinds):
@@ -71,8 +73,6 @@ def choose(
     most_spare = sum(round(book.problem.kinds[place.kind].area) for place in places) + 1
     worth = [round(wanted.worth * 1000) for wanted in book.problem.wanted]
     model.maximize(sum(w * most_spare * n for w, n in zip(worth, goal, strict=True)) + sum(spare))
-    for k in range(len(places)):
-        model.add_hint(taken[k], k < len(hint))
     solver = limited(time, WORKERS, seed)
     told = solve(solver, model, stop)
     if told not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
@@ -108,21 +108,33 @@ def most_leather(
     from ortools.sat.python import cp_model  # heavy: only where it is needed
 
     model = cp_model.CpModel()
-    taken = [model.new_bool_var("") for _ in places]
-    for i, j in zip(*np.nonzero(np.triu(clash)), strict=True):
-        model.add_at_most_one(taken[i], taken[j])
+    taken = _takings(model, len(places), _pairs(clash), known)
     for kind, many in most.items():
         model.add(sum(taken[k] for k, place in enumerate(places) if place.kind == kind) <= many)
     luck = np.random.default_rng(seed).integers(0, LUCK, len(places)).tolist()
     worth = [round(problem.kinds[place.kind].area) * LUCK + n for place, n in zip(places, luck, strict=True)]
     model.maximize(sum(w * t for w, t in zip(worth, taken, strict=True)))
-    for k in range(len(places)):
-        model.add_hint(taken[k], k < known)
     solver = limited(time, seed=seed)
     if solve(solver, model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return list(places[:known])
     chosen = [place for k, place in enumerate(places) if solver.boolean_value(taken[k])]
     return max(chosen, list(places[:known]), key=lambda pieces: sum(problem.kinds[p.kind].area for p in pieces))
+
+
+def _takings(model: cp_model.CpModel, many: int, groups: Iterable[list[int]], known: int) -> list[cp_model.IntVar]:
+    """For each place whether it is taken, at most one of each group; the first `known` are a hint."""
+    taken = [model.new_bool_var("") for _ in range(many)]
+    for group in groups:
+        model.add_at_most_one(taken[k] for k in group)
+    for k, each in enumerate(taken):
+        model.add_hint(each, k < known)
+    return taken
+
+
+def _pairs(clash: np.ndarray) -> Iterator[list[int]]:
+    """The pairs that a symmetric table names."""
+    for i, j in zip(*np.nonzero(np.triu(clash)), strict=True):
+        yield [int(i), int(j)]
 
 
 def _exclusions(book: Book, places: Sequence[Laid]) -> Iterator[list[int]]:
@@ -134,8 +146,7 @@ def _exclusions(book: Book, places: Sequence[Laid]) -> Iterator[list[int]]:
         if len(clique) > 2 and not told[np.ix_(clique, clique)][~np.eye(len(clique), dtype=bool)].all():
             told[np.ix_(clique, clique)] = True
             yield clique
-    for i, j in zip(*np.nonzero(np.triu(clash & ~told)), strict=True):
-        yield [int(i), int(j)]
+    yield from _pairs(clash & ~told)
 
 
 def _clash(book: Book, places: Sequence[Laid]) -> np.ndarray:

@@ -13,7 +13,7 @@ import numpy as np
 
 from nesting.search.corners import Ints
 from nesting.search.fill_kernel import Shelf, fill
-from nesting.search.yard import Laid, Ready, Yard
+from nesting.search.yard import Laid, Ready, Yard, poses_of
 
 
 @dataclass(frozen=True)
@@ -58,7 +58,7 @@ def _laid(
     ux, uy, vx, vy = sweep.along()
     far = np.array([sweep.far * v.reach(ux, uy) for v in ready.variants])
     poses, which = np.zeros((len(given) + len(order), 3)), np.zeros(len(given) + len(order), dtype=np.int64)
-    poses[: len(given)] = np.array([(p.angle, p.x, p.y) for p in given]).reshape(-1, 3)
+    poses[: len(given)] = poses_of(given)
     while True:
         many, small = fill(
             ready.ground, shelf, ready.pair, about, ready.first, ready.angle, far, order, poses, which,

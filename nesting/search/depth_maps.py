@@ -91,6 +91,7 @@ def atlas(yard: Yard) -> Atlas:
     shape = np.array([t.stance_shape[v.stance] for v in attitudes])
     step = _step(attitudes, t.span[shape])
     angle = np.array([v.angle for v in attitudes])
+    first = np.searchsorted([v.kind for v in attitudes], np.arange(len(yard.book.problem.kinds) + 1)).astype(np.int64)
     made_of = [t.verts, t.part_at, t.shape_at, t.shape_solid, shape, angle, np.array([gap, step])]
     makers = [sys.modules[__name__], map_kernel, no_fits, corners]
     pairs = kept(made_of, makers, lambda: _pairs(yard, attitudes, step))
@@ -103,9 +104,7 @@ def atlas(yard: Yard) -> Atlas:
         wall=np.arange(len(attitudes), dtype=np.int64) + len(pairs["start"]),
         mass=t.weightiness[shape],
         reach=t.radius[shape] + gap,
-        of_kind=np.searchsorted([v.kind for v in attitudes], np.arange(len(yard.book.problem.kinds) + 1)).astype(
-            np.int64
-        ),
+        of_kind=first,
     )
     return Atlas(attitudes, maps)
 

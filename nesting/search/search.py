@@ -262,7 +262,11 @@ class Hunt:
             if not self._pack(goal) and not self._reorder(goal):
                 if self.moves_left <= 0:
                     return
-                (self._squeeze if self.failures.get(goal, 0) % 2 else self._windows)(goal)
+                turn = self.failures.get(goal, 0)
+                if turn % 2:
+                    self._squeeze(goal, turn)
+                else:
+                    self._windows(goal, turn)
             spent = 1 - max(self.moves_left, 0) / max(self.budget.moves, 1)
             self.report(f"seeking one more ({sum(needed(self.problem, goal).values())} pieces)", spent)
 
@@ -281,9 +285,9 @@ class Hunt:
                 return True
         return False
 
-    def _windows(self, goal: Goal) -> None:
+    def _windows(self, goal: Goal, turn: int) -> None:
         """Lay parts of the layouts anew that lack the least."""
-        turn, share, stop = self.failures.get(goal, 0), self._share(), self.stop_rule()
+        share, stop = self._share(), self.stop_rule()
         best, self.partial[goal] = self.partial[goal][:TASKS], self.partial[goal][TASKS:]
         tasks = [
             (self.problem, self.budget.angles, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
@@ -302,14 +306,13 @@ class Hunt:
             self.take(goal, best.pieces)
         return best.missing == 0
 
-    def _squeeze(self, goal: Goal) -> None:
+    def _squeeze(self, goal: Goal, turn: int) -> None:
         """Pull pieces apart that overlap, from several starts."""
-        share, turn = self._share(), self.failures.get(goal, 0)
+        share, stop = self._share(), self.stop_rule()
         tasks = [
-            (self.problem, self.budget.attitudes, self._start(goal, k), goal, _mix(self.seed, turn, k), share,
-             self.stop_rule())
+            (self.problem, self.budget.attitudes, self._start(goal, k), goal, _mix(self.seed, turn, k), share, stop)
             for k in range(TASKS)
-        ]  # fmt: skip
+        ]
         results: list[Squeezed] = self.together(_squeeze_task, tasks)
         self.moves_left -= max(sum(r.tried for r in results), TASKS)
         done = [r.pieces for r in results if r.apart]

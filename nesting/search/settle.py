@@ -16,13 +16,12 @@ MOST_CONTACTS = 20_000
 CLEAR = NOUGHT / 2
 """What the programme keeps clear beyond touching, so that its rounding does no harm."""
 
-
 ROUNDS = 12
 """Programmes solved at most."""
 
 
-def settle(book: Book, state: State, step: float) -> float:
-    """Move the state's pieces by at most `step` mm a round until nothing overlaps; returns the deepest overlap left.
+def settle(book: Book, state: State, step: float) -> None:
+    """Move the state's pieces by at most `step` mm a round until nothing overlaps or little is gained.
 
     Turning pieces is not linear: a round after which more overlaps than before is taken back, and the next ones are
     kept closer.
@@ -46,9 +45,8 @@ def settle(book: Book, state: State, step: float) -> float:
             reach /= 4
             continue
         if total > 0.9 * sum_before and reach == step:
-            return deepest_now
+            break
         deepest, sum_before = deepest_now, total
-    return deepest
 
 
 def _overlaps(book: Book, state: State, step: float, rows: np.ndarray) -> tuple[float, float]:

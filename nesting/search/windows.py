@@ -59,7 +59,7 @@ def _window(yard: Yard, laid: Sequence[Laid], missing: Sequence[int], rng: np.ra
     for way in range(WAYS):
         order = sequence_of(yard.book.problem, kinds, rng, 0.3 * way)
         pool += construct_among(crowd, order, sweep(yard.book.problem, rng, int(rng.integers(4))))
-    places = [*old, *(place for place in distinct(yard.book, [*old, *pool]) if place not in old)]
+    places = distinct(yard.book, [*old, *pool])
     clash, seed = crowd.overlaps(yard, places), int(rng.integers(1 << 31))
     return [*rest, *most_leather(yard.book.problem, places, clash, Counter(kinds), TIME, seed, len(old))]
 

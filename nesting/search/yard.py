@@ -230,7 +230,11 @@ class Ready:
                 if variant.kind in kinds:
                     which[v, n] = len(self._no_fits) + len(more)
                     more.append(yard.about(piece.stance, piece.angle, variant))
-        return (_shelf([*self._no_fits, *more]) if more else self.shelf), which
+        return self._with(more), which
+
+    def _with(self, more: Sequence[NoFit]) -> Shelf:
+        """The shelf with some more on it."""
+        return _shelf([*self._no_fits, *more]) if more else self.shelf
 
     def overlaps(self, yard: Yard, pieces: Sequence[Laid]) -> np.ndarray:
         """Which pieces lie in one another, or nearer than the gap, by the no-fit polygons that constructions go by."""
@@ -241,15 +245,14 @@ class Ready:
                 moving, fixed = pieces[j], pieces[i]
                 about[j, i] = len(self._no_fits) + len(more)
                 more.append(yard.about(fixed.stance, fixed.angle, moving))
-        lie = np.array([(p.angle, p.x, p.y) for p in pieces]).reshape(-1, 3)
-        clash: np.ndarray = overlapping(_shelf([*self._no_fits, *more]) if more else self.shelf, about, lie)
+        clash: np.ndarray = overlapping(self._with(more), about, poses_of(pieces))
         return clash
 
     def crowded(self, yard: Yard, given: Sequence[Laid], kinds: set[int], box: Box) -> Ready:
         """The same for some kinds with pieces that lie there already taken in; only positions within a box count."""
         radius = yard.book.tables.radius[yard.book.tables.stance_shape]
         mine, theirs = (radius[[p.stance for p in pieces]] for pieces in (self.variants, given))
-        lie = np.array([(p.angle, p.x, p.y) for p in given]).reshape(-1, 3)
+        lie = poses_of(given)
         x0, y0, x1, y1 = box
         away = np.hypot(*(np.maximum(np.maximum(low - at, at - high), 0.0)
                           for at, low, high in ((lie[:, 1], x0, x1), (lie[:, 2], y0, y1))))  # fmt: skip
@@ -276,6 +279,11 @@ def _within(ground: Ground, box: Box) -> Ground:
     rows = ground.rows.copy()
     rows[:, 6] += 4 * np.arange(len(first))
     return ground._replace(planes=np.concatenate(planes), rows=rows)
+
+
+def poses_of(pieces: Sequence[Laid]) -> Array:
+    """Angle, x and y of pieces as the kernels take them; shape (n, 3)."""
+    return np.array([(p.angle, p.x, p.y) for p in pieces], dtype=np.float64).reshape(-1, 3)
 
 
 def _shelf(no_fits: Sequence[NoFit]) -> Shelf:
