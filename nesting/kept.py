@@ -28,10 +28,9 @@ LEAST = 1_000_000
 
 def kept(made_of: Iterable[np.ndarray], makers: Iterable[ModuleType], make: Callable[[], Arrays]) -> Arrays:
     """What `make` makes of some arrays, or made of them once before; `makers`: the modules whose code decides it."""
-    folder = _folder()
-    if folder is None:
+    path = _place(made_of, makers)
+    if path is None:
         return make()
-    path = folder / f"{_name(made_of, makers)}.npz"
     with suppress(Exception):  # not there, cut short, from another numpy: all the same here
         with path.open("rb") as file, np.load(file, allow_pickle=False) as found:
             arrays = {name: found[name] for name in found.files}
@@ -41,8 +40,16 @@ def kept(made_of: Iterable[np.ndarray], makers: Iterable[ModuleType], make: Call
     if sum(array.nbytes for array in arrays.values()) >= LEAST:
         with suppress(OSError):
             _write(path, arrays)
-            _tidy(folder)
+            _tidy(path.parent)
     return arrays
+
+
+def _place(made_of: Iterable[np.ndarray], makers: Iterable[ModuleType]) -> Path | None:
+    """The file for what is made of these arrays; None where nothing is to be kept or the makers cannot be read."""
+    folder = _folder()
+    with suppress(OSError):
+        return folder / f"{_name(made_of, makers)}.npz" if folder else None
+    return None
 
 
 def _folder() -> Path | None:
@@ -59,7 +66,7 @@ def _folder() -> Path | None:
 def _name(made_of: Iterable[np.ndarray], makers: Iterable[ModuleType]) -> str:
     told = hashlib.sha256()
     for module in makers:
-        told.update(Path(str(module.__file__)).read_bytes())
+        told.update(Path(getattr(module, "__file__", None) or "").read_bytes())
     for array in made_of:
         told.update(f"{array.dtype} {array.shape};".encode())
         told.update(np.ascontiguousarray(array).tobytes())

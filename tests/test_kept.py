@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
+from types import ModuleType
 
 import numpy as np
 import pytest
@@ -72,6 +73,12 @@ def test_a_folder_that_cannot_be_written_is_no_fault(tmp_path: Path, monkeypatch
     (tmp_path / "file").write_text("in the way")
     monkeypatch.setenv("HIDEPLAN_CACHE", str(tmp_path / "file" / "kept"))
     assert len(kept([np.ones(4)], MAKERS, Maker())["numbers"]) == 200_000
+
+
+def test_makers_that_cannot_be_read_are_no_fault(folder: Path) -> None:
+    make = Maker()
+    assert len(kept([np.ones(4)], [ModuleType("nowhere")], make)["numbers"]) == 200_000
+    assert not folder.exists()
 
 
 def test_the_oldest_go_when_there_are_too_many(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
