@@ -44,7 +44,7 @@ def kit(width: float, height: float, gap: float = 0.0) -> Problem:
 
 
 @pytest.mark.parametrize("gap", [0.0, 2.0])
-def test_orders_that_learn_leave_out_no_more_than_the_first_one(gap: float) -> None:
+def test_many_orders_leave_out_no_more_than_the_first_one(gap: float) -> None:
     yard = Yard(build(kit(260, 210, gap)))
     once, often = (reorder(yard, (5,), 1, rounds, never) for rounds in (1, 30))
     assert often.missing <= once.missing
@@ -61,12 +61,32 @@ def test_orders_end_with_the_first_that_lays_all() -> None:
     assert found.tried == len(found.pieces) == 14
 
 
-def test_what_found_no_room_is_laid_earlier_until_it_does() -> None:
+def test_orders_change_until_what_found_no_room_fits() -> None:
     # Large pieces first leave no strip for the long one: two of 60 × 55 lie at one end, and the strap across 120 fits
     # beside them only if it comes first. A single order by size never finds that out.
     problem = in_box(120, 75, [(box(0, 0, 60, 55), 2, [0.0]), (box(0, 0, 20, 19), 6, [0.0])])
     yard = Yard(build(problem))
     assert reorder(yard, (1,), 1, 40, never).missing == 0
+
+
+@pytest.mark.parametrize("leave", [0.0, 1_000.0, 2_400.0, 10_000.0, float("inf")])
+def test_laying_ends_once_more_is_left_out_than_may_be(leave: float) -> None:
+    problem = kit(200, 120)
+    yard = Yard(build(problem))
+    sequence = [kind for kind in range(4) for _ in range(9)]
+    whole = construct(yard, sequence, Sweep(0.0))
+    laid = construct(yard, sequence, Sweep(0.0), leave=leave)
+    assert laid == whole[: len(laid)]
+    area = [kind.area for kind in problem.kinds]
+    many, lacking = Counter(p.kind for p in whole), 0.0
+    kept = []
+    for kind in range(4):  # a kind that does not fit once never does later
+        kept += [kind] * many[kind]
+        lacking += area[kind] * (9 - many[kind])
+        if lacking > leave:
+            break
+    assert [p.kind for p in laid] == kept
+    assert leave > 0.0 or len(laid) < len(whole)
 
 
 @pytest.mark.parametrize("gap", [0.0, 2.0])

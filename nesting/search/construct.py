@@ -32,28 +32,29 @@ class Sweep:
 
 
 def construct(
-    yard: Yard, sequence: Iterable[int], sweep: Sweep, given: Sequence[Laid] = (), until_full: bool = False
+    yard: Yard, sequence: Iterable[int], sweep: Sweep, given: Sequence[Laid] = (), leave: float = math.inf
 ) -> list[Laid]:
     """Lay pieces of the kinds in `sequence` one after the other among those `given`; what does not fit is left out.
 
-    Returns the pieces laid, without those given. With `until_full` it ends at the first piece that does not fit.
+    Returns the pieces laid, without those given. It ends early where more than `leave` (mm²) is left out; with 0 at
+    the first piece that does not fit.
     """
     order = np.array(list(sequence), dtype=np.int64)
     kinds = set(order.tolist())
     if not any(yard.variants(kind) for kind in kinds):
         return []
     ready = yard.ready({*kinds, *(p.kind for p in given)})
-    return _laid(ready, order, sweep, given, *ready.about(yard, given, kinds), until_full)
+    return _laid(ready, order, sweep, given, *ready.about(yard, given, kinds), leave)
 
 
 def construct_among(crowd: Ready, sequence: Sequence[int], sweep: Sweep) -> list[Laid]:
     """The same among pieces that were taken in before; quick for a few pieces in many ways."""
     nothing = np.zeros((len(crowd.variants), 0), dtype=np.int64)
-    return _laid(crowd, np.array(sequence, dtype=np.int64), sweep, (), crowd.shelf, nothing, False)
+    return _laid(crowd, np.array(sequence, dtype=np.int64), sweep, (), crowd.shelf, nothing, math.inf)
 
 
 def _laid(
-    ready: Ready, order: Ints, sweep: Sweep, given: Sequence[Laid], shelf: Shelf, about: Ints, until_full: bool
+    ready: Ready, order: Ints, sweep: Sweep, given: Sequence[Laid], shelf: Shelf, about: Ints, leave: float
 ) -> list[Laid]:
     ux, uy, vx, vy = sweep.along()
     far = np.array([sweep.far * v.reach(ux, uy) for v in ready.variants])
@@ -62,7 +63,7 @@ def _laid(
     while True:
         many, small = fill(
             ready.ground, shelf, ready.pair, about, ready.first, ready.angle, far, order, poses, which,
-            np.array([ux, uy, vx, vy]), until_full, ready.room.copy(),
+            np.array([ux, uy, vx, vy]), ready.area, leave, ready.room.copy(),
         )  # fmt: skip
         if small < 0:
             break

@@ -191,7 +191,8 @@ def fill(
     poses: Floats,
     which: Ints,
     way: Floats,
-    until_full: bool,
+    area: Floats,
+    leave: float,
     room: Ints,
 ) -> tuple[int, int]:
     """Lay a sequence of kinds among the pieces given: (pieces that lie there, a variant with too little room or -1).
@@ -199,13 +200,14 @@ def fill(
     Kind k has variants `kind_first[k]` to `kind_first[k + 1]`; `angle` and `far` (how far its far side counts) by
     variant, `pair` and `about` the no-fit polygons of a variant about another and about a given piece. `poses`
     (angle, x, y) begins with those given and takes in those laid, `which` their variants. `way`: see `pick`.
+    It ends early where what finds no room (`area` by kind) is more than `leave`.
     """
     w = _room_for(g, room)
     given = about.shape[1]
     begun, seen = np.zeros(room.shape[0], dtype=np.bool_), np.zeros(room.shape[0], dtype=np.int64)
     full = np.zeros(kind_first.shape[0], dtype=np.bool_)
-    many = given
-    for kind in sequence:
+    many, left_out = given, 0.0
+    for n, kind in enumerate(sequence):
         if full[kind]:
             continue
         best, score = -1, 0.0
@@ -216,9 +218,9 @@ def fill(
                 if not _begin(g, f, v):
                     return many, v
             before = f.size[0]
-            for n in range(seen[v], many):
-                no_fit = _no_fit(shelf, about[v, n] if n < given else pair[v, which[n]])
-                enter(f, no_fit, poses[n, 0], poses[n, 1], poses[n, 2])
+            for m in range(seen[v], many):
+                no_fit = _no_fit(shelf, about[v, m] if m < given else pair[v, which[m]])
+                enter(f, no_fit, poses[m, 0], poses[m, 1], poses[m, 2])
             if seen[v] < many and f.size[3] == 0:
                 corners(f, before)
                 seen[v] = many
@@ -231,8 +233,9 @@ def fill(
         if best >= 0:
             which[many] = best
             many += 1
-        elif until_full:
-            break
         else:
             full[kind] = True
+            left_out += area[kind] * np.count_nonzero(sequence[n:] == kind)
+            if left_out > leave:
+                break
     return many, -1

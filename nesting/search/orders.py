@@ -1,61 +1,103 @@
-"""In which order pieces are laid, and from which side: at random at first, then by what found no room.
+"""In which order pieces are laid, and from which side: at random at first, then by what did well.
 
-Squeaky wheel optimisation (Joslin, Clements 1999): the pieces that an order leaves out come earlier in the next one,
-which lays from another side. What is learnt is which pieces are hard to place here, whatever their size.
+A search of orders (the sequence is what is searched, a construction says what it is worth: Jakobs 1996; Burke, Hellier,
+Kendall, Whitwell 2006). Pieces of a kind mostly come together, because equal pieces interlock in rows; so it is kinds
+that change places, and now and then some pieces of one that part from the others.
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from nesting.problem import Problem
 from nesting.search.construct import Sweep, construct
-from nesting.search.goals import Goal, Partial
-from nesting.search.yard import Laid, Yard
+from nesting.search.goals import Goal, Partial, shortfall
+from nesting.search.yard import Yard
 from nesting.settings import Stop
 
 NOISE = ((0.0, 0.0), (0.4, 0.0), (0.0, 0.3), (0.8, 0.0), (0.3, 0.6), (1.2, 0.1), (0.0, 1.0))
 """How far the order of pieces strays from large to small: spread of kinds and of single pieces, by turns."""
 
-SQUEAK = 0.3
-"""How much earlier a piece comes that found no room, in e-folds of size."""
+BEGINNINGS, SPREAD = 20, 0.4
+"""Orders begun with, at most, and how far their kinds stray from large to small, in e-folds of size."""
+
+TURN, PART, REJOIN = 0.2, 0.3, 0.3
+"""How often a change is of the side laid from; of some pieces of a kind; and how often of these all come together."""
+
+FURTHER = 0.8
+"""How far a kind moves that changes its place alone, in e-folds of size."""
+
+PATIENCE = 0.05
+"""How much worse than the order before a new one may be at first, in shares of a product; less and less later."""
+
+
+ROUNDING = 1e-3
+"""Sums of areas nearer than this (mm²) are the same."""
+
+
+@dataclass(frozen=True)
+class Order:
+    """Heavy pieces first: the weight of every kind, what each piece weighs beyond its kind, and the side laid from."""
+
+    of_kind: np.ndarray
+    of_piece: np.ndarray
+    sweep: Sweep
 
 
 def reorder(yard: Yard, goal: Goal, seed: int, rounds: int, stop: Stop) -> Partial:
-    """Lay a goal in up to so many orders, each learning from the last; ends with the first that lays all."""
+    """Lay a goal in up to so many orders, each changed from one that did well; ends with the first that lays all."""
     problem, rng = yard.book.problem, np.random.default_rng(seed)
-    kinds = [i for i, kind in enumerate(problem.kinds) for _ in range(kind.count * goal[kind.product])]
-    first = int(rng.integers(4))
-    weight = np.array([_size(problem, i) for i in kinds])
-    best = Partial((), float("inf"), 0)
-    tried = 0
+    kinds = np.array([i for i, kind in enumerate(problem.kinds) for _ in range(kind.count * goal[kind.product])])
+    unit = sum(problem.kinds[i].area for i in kinds) / max(sum(goal), 1)
+    first, begin = int(rng.integers(4)), max(1, min(BEGINNINGS, rounds // 3))
+    best, missing = Partial((), float("inf"), 0), float("inf")
+    held: Order | None = None
     for number in range(rounds):
-        order = np.argsort(-weight, kind="stable").tolist()
-        laid = construct(yard, [kinds[n] for n in order], sweep(problem, rng, first + number))
-        tried += len(kinds)
-        lost = _left_out(kinds, order, laid)
-        missing = sum(problem.kinds[kinds[n]].area for n in lost)
-        if missing < best.missing:
-            best = Partial(tuple(laid), missing, tried)
-        if not lost or stop():
-            break
-        weight[lost] += SQUEAK
-    return Partial(best.pieces, best.missing, tried)
-
-
-def _left_out(kinds: Sequence[int], order: Sequence[int], laid: Sequence[Laid]) -> list[int]:
-    """The pieces of an order that were not laid: of equal ones the last."""
-    many = Counter(piece.kind for piece in laid)
-    out = []
-    for n in order:
-        if many[kinds[n]] > 0:
-            many[kinds[n]] -= 1
+        if held is None or number < begin:
+            order, patience = _begun(problem, kinds, rng, first + number), 0.0
         else:
-            out.append(n)
-    return out
+            order, patience = _changed(problem, kinds, held, rng), PATIENCE * unit * (1 - number / rounds)
+        leave = missing + patience + ROUNDING
+        sequence = kinds[np.argsort(-(order.of_kind[kinds] + order.of_piece), kind="stable")]
+        laid = construct(yard, sequence.tolist(), order.sweep, leave=leave)
+        lacking = sum(problem.kinds[kind].area for kind in shortfall(problem, laid, goal))
+        if lacking < best.missing:
+            best = Partial(tuple(laid), lacking, 0)
+        if lacking <= leave:
+            held, missing = order, lacking
+        if not lacking or stop():
+            break
+    return replace(best, tried=(number + 1) * len(kinds))
+
+
+def _begun(problem: Problem, kinds: np.ndarray, rng: np.random.Generator, number: int) -> Order:
+    """Large kinds first, more or less, from one of the four sides by turns."""
+    size = np.array([_size(problem, kind) for kind in range(len(problem.kinds))])
+    weight = size + SPREAD * rng.standard_normal(len(size))
+    return Order(weight, np.zeros(len(kinds)), sweep(problem, rng, number))
+
+
+def _changed(problem: Problem, kinds: np.ndarray, order: Order, rng: np.random.Generator) -> Order:
+    """An order with one thing changed."""
+    chance, many = rng.random(), len(order.of_kind)
+    if chance < TURN:
+        return replace(order, sweep=sweep(problem, rng, int(rng.integers(4))))
+    if chance < TURN + PART:
+        piece, mine = order.of_piece.copy(), np.flatnonzero(kinds == rng.choice(kinds))
+        piece[mine] = 0.0
+        if rng.random() >= REJOIN:
+            piece[mine[: int(rng.integers(1, len(mine) + 1))]] = rng.standard_normal()
+        return replace(order, of_piece=piece)
+    kind = order.of_kind.copy()
+    if many > 1 and rng.random() < 0.5:
+        a, b = rng.choice(many, 2, replace=False)
+        kind[[a, b]] = kind[[b, a]]
+    else:
+        kind[int(rng.integers(many))] += FURTHER * rng.standard_normal()
+    return replace(order, of_kind=kind)
 
 
 def sequence(problem: Problem, goal: Goal, rng: np.random.Generator, number: int) -> list[int]:

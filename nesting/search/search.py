@@ -396,7 +396,7 @@ class Hunt:
 def _construct_task(problem: Problem, angles: int, goal: Goal, seed: int, number: int) -> tuple[Laid, ...] | None:
     rng = np.random.default_rng((seed, number))
     order = sequence(problem, goal, rng, number)
-    laid = construct(yard_of(problem, angles), order, sweep(problem, rng, number), until_full=True)
+    laid = construct(yard_of(problem, angles), order, sweep(problem, rng, number), leave=0.0)
     return tuple(laid) if len(laid) == len(order) else None
 
 
@@ -407,7 +407,7 @@ def _beside_task(
     rng = np.random.default_rng((seed, number))
     goal = tuple(int(p == product) for p in range(len(problem.wanted)))
     order = sequence(problem, goal, rng, number) * most
-    found = construct(yard_of(problem, angles), order, sweep(problem, rng, number), laid, until_full=True)
+    found = construct(yard_of(problem, angles), order, sweep(problem, rng, number), laid, leave=0.0)
     many = Counter(piece.kind for piece in found)
     whole = min(many[k] // problem.kinds[k].count for k in problem.kinds_of(product))
     return part_of(problem, found, tuple(n * whole for n in goal))

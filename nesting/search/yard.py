@@ -197,6 +197,7 @@ class Ready:
         of_kind = np.array([v.kind for v in self.variants], dtype=np.int64)
         self.first = np.searchsorted(of_kind, np.arange(len(yard.book.problem.kinds) + 1)).astype(np.int64)
         self.angle = np.array([v.angle for v in self.variants], dtype=np.float64)
+        self.area = np.array([kind.area for kind in yard.book.problem.kinds])
         self.ground = _ground([v.empty for v in self.variants])
         self.room = np.array([int(v.empty.size[0]) + SPARE_ROOM for v in self.variants], dtype=np.int64)
         self._known = {(v.stance, v.angle): index for index, v in enumerate(self.variants)}
