@@ -1,4 +1,4 @@
-"""Orders that learn and windows laid anew: more and more of a goal, never anything lost, every layout valid."""
+"""Many orders and windows laid anew: more and more of a goal, never anything lost, every layout valid."""
 
 from __future__ import annotations
 

@@ -11,16 +11,18 @@ from nesting.search.packing import PackingBudget
 class Budget:
     """How much a search may do.
 
-    Constructions a goal, orders tried in a run that learns from them, constructions for a better leftover, fillings
-    with spares, moves for all squeezing, angles for a free piece in constructions and in squeezing, and the packing of
-    rectangles a goal.
+    Constructions a goal, runs of orders a goal and orders a run, constructions for a better leftover, fillings with
+    spares, moves for all windows and squeezing and the turns that these last for, angles for a free piece in
+    constructions and in squeezing, and the packing of rectangles a goal.
     """
 
     constructions: int
+    runs: int
     orders: int
     tidies: int
     spares: int
     moves: int
+    turns: int
     angles: int
     attitudes: int
     packing: PackingBudget
@@ -29,30 +31,36 @@ class Budget:
 BUDGETS = {
     "quick": Budget(
         constructions=8,
+        runs=4,
         orders=6,
         tidies=2,
         spares=1,
         moves=0,
+        turns=1,
         angles=4,
         attitudes=4,
         packing=PackingBudget(1_000_000, 0.5),
     ),
     "normal": Budget(
         constructions=12,
+        runs=4,
         orders=150,
         tidies=8,
         spares=8,
         moves=400_000,
+        turns=4,
         angles=4,
         attitudes=8,
         packing=PackingBudget(30_000_000, 3.0),
     ),
     "thorough": Budget(
         constructions=60,
-        orders=600,
+        runs=16,
+        orders=150,
         tidies=40,
         spares=8,
         moves=5_000_000,
+        turns=16,
         angles=8,
         attitudes=16,
         packing=PackingBudget(400_000_000, 60.0),

@@ -14,11 +14,15 @@ Goal = tuple[int, ...]
 
 @dataclass(frozen=True)
 class Partial:
-    """A layout that may lack pieces of its goal, how much leather they would take (mm²), and the work it took."""
+    """A layout that may lack pieces of its goal, how much leather they would take (mm²), and the work it took.
+
+    `turns`: how often windows of it were laid anew before.
+    """
 
     pieces: tuple[Laid, ...]
     missing: float
     tried: int
+    turns: int = 0
 
 
 def needed(problem: Problem, goal: Goal) -> dict[int, int]:

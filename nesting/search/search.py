@@ -1,6 +1,6 @@
 """The whole search: constructions for a first answer, then one product more and more, spares, a tidy leftover.
 
-One more is sought in orders that learn (`orders`), and by turns in windows laid anew and by pulling overlaps apart.
+One more is sought in many orders (`orders`), and by turns in windows laid anew and by pulling overlaps apart.
 """
 
 from __future__ import annotations
@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from threading import Lock
 from typing import Any
@@ -32,14 +32,11 @@ from nesting.search.windows import relay_windows
 from nesting.search.yard import Laid, Yard
 from nesting.settings import Progress, Stop, Watch, any_of, never
 
-RUNS = 4
-"""Runs of learning orders a goal."""
-
 MOVES_A_PIECE = 1
 """What laying a piece costs, in moves of a squeeze."""
 
-TURNS = 4
-"""Turns, at windows and at squeezing, that the moves last for."""
+WEARY = 0.25
+"""How much less a layout's windows promise after every turn at them, in shares of what it lacks."""
 
 MANY = 12
 """From so many equal pieces on, a lattice of them is tried."""
@@ -271,12 +268,12 @@ class Hunt:
             self.report(f"seeking one more ({sum(needed(self.problem, goal).values())} pieces)", spent)
 
     def _reorder(self, goal: Goal) -> bool:
-        """Lay a goal in orders that learn from one another, once a goal; what comes nearest to it is kept."""
+        """Lay a goal in many orders, once a goal; what comes nearest to it is kept."""
         if goal in self.partial:
             return False
         self.partial[goal] = []
         angles, orders, stop = self.budget.angles, self.budget.orders, self.stop_rule()
-        for first in range(0, RUNS, TASKS):
+        for first in range(0, self.budget.runs, TASKS):
             seeds = [_mix(self.seed, *goal, k) for k in range(first, first + TASKS)]
             tasks = [(self.problem, angles, goal, seed, orders, stop) for seed in seeds]
             found: list[Partial] = self.together(_reorder_task, tasks)
@@ -286,16 +283,17 @@ class Hunt:
         return False
 
     def _windows(self, goal: Goal, turn: int) -> None:
-        """Lay parts of the layouts anew that lack the least."""
+        """Lay parts of layouts anew: of those that lack little and were not worked on much."""
         share, stop = self._share(), self.stop_rule()
-        best, self.partial[goal] = self.partial[goal][:TASKS], self.partial[goal][TASKS:]
+        ranked = sorted(self.partial[goal], key=lambda r: r.missing * (1 + WEARY * r.turns))
+        best, self.partial[goal] = ranked[:TASKS], ranked[TASKS:]
         tasks = [
             (self.problem, self.budget.angles, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
             for k, r in enumerate(best)
         ]
         found: list[Partial] = self.together(_windows_task, tasks)
         self.moves_left -= max(sum(r.tried for r in found), TASKS)
-        if not self._keep(goal, found):
+        if not self._keep(goal, [replace(r, turns=s.turns + 1) for r, s in zip(found, best, strict=True)]):
             self.failures[goal] = turn + 1
 
     def _keep(self, goal: Goal, found: Sequence[Partial]) -> bool:
@@ -339,7 +337,7 @@ class Hunt:
 
     def _share(self) -> int:
         """The moves of one task."""
-        return max(1, min(self.moves_left // TASKS, self.budget.moves // (TURNS * TASKS)))
+        return max(1, min(self.moves_left // TASKS, self.budget.moves // (self.budget.turns * TASKS)))
 
     def _start(self, goal: Goal, number: int) -> tuple[Laid, ...]:
         """What a squeeze starts from: how far the last one came, and the layouts that lack the least."""
