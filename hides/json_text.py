@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -35,16 +36,24 @@ def parse_json(content: bytes | str, where: str = "") -> Any:
         problem = f"is not UTF-8 text (byte {error.start + 1})"
         raise InputError(problem, where=where, remedy="save it as UTF-8") from error
     except json.JSONDecodeError as error:
-        place = f"line {error.lineno}, column {error.colno}"
-        raise InputError(
-            f"is not JSON: {error.msg} ({place})", where=where, remedy="see whether the file is whole"
-        ) from error
+        if _is_toml(text):
+            problem = "is TOML, as projects and orders are, and no JSON"
+            raise InputError(problem, where=where, remedy="name a JSON file in its place") from error
+        problem = f"is not JSON: {error.msg} (line {error.lineno}, column {error.colno})"
+        raise InputError(problem, where=where, remedy="see whether the file is whole") from error
     except RecursionError as error:
         raise InputError("nests too deep", where=where, remedy="take the brackets apart") from error
     except InputError as error:
         raise error.within(where) from error
     except ValueError as error:
         raise InputError("holds a number with too many digits", where=where, remedy="shorten it") from error
+
+
+def _is_toml(text: str) -> bool:
+    try:
+        return bool(tomllib.loads(text))
+    except (tomllib.TOMLDecodeError, RecursionError):
+        return False
 
 
 def _no_constant(name: str) -> float:

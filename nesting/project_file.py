@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
-from typing import Any
 
-from hides.errors import InputError, NeedsThickness
+from hides.errors import NeedsThickness
 from hides.fields import Fields
 from hides.finding import Finding
 from hides.units import FILE_UNITS
@@ -15,11 +13,11 @@ from nesting.making.reader import read_making
 from nesting.measures import Measures
 from nesting.piece_reader import MOST_PIECES, read_piece, refuse_doubles
 from nesting.product import Piece, Product
+from nesting.toml_file import read_toml
 
 FORMAT = "hideplan-project-1"
 FIELDS = ("format", "name", "units", "lengths", "piece", *MAKING_TABLES)
 MOST_KINDS = 200
-LARGEST_FILE = 10_000_000
 
 
 def read_product(path: Path | str, t: float | None = None, findings: list[Finding] | None = None) -> Product:
@@ -31,7 +29,8 @@ def read_product(path: Path | str, t: float | None = None, findings: list[Findin
     is given.
     """
     path = Path(path)
-    fields = Fields.of_format(_toml(path), FORMAT, FIELDS, str(path), f'write format = "{FORMAT}"')
+    data = read_toml(path, "a project file")
+    fields = Fields.of_format(data, FORMAT, FIELDS, str(path), f'write format = "{FORMAT}"')
     measures = _measures(fields, t)
     pieces = _pieces(fields, measures, findings)
     tables = {name: fields.data[name] for name in MAKING_TABLES if fields.has(name)}
@@ -50,7 +49,7 @@ def product_needs_t(path: Path | str) -> bool:
 
 def project_measures(path: Path | str, t: float | None = None) -> Measures:
     """The project's units and named lengths, for the tables of its making."""
-    return _measures(Fields.of(_toml(Path(path)), FIELDS, str(path)), t)
+    return _measures(Fields.of(read_toml(Path(path), "a project file"), FIELDS, str(path)), t)
 
 
 def _measures(fields: Fields, t: float | None) -> Measures:
@@ -69,20 +68,3 @@ def _pieces(fields: Fields, measures: Measures, findings: list[Finding] | None) 
     if sum(piece.count for piece in pieces) > MOST_PIECES:
         raise fields.wrong("piece", f"one product takes more than {MOST_PIECES} pieces", "look at the counts")
     return pieces
-
-
-def _toml(path: Path) -> dict[str, Any]:
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise InputError("is larger than 10 MB", where=str(path), remedy="name a project file")
-        return tomllib.loads(path.read_text("utf-8-sig"))
-    except OSError as error:
-        raise InputError(
-            f"cannot be read ({error.strerror or error})", where=str(path), remedy="name a project file"
-        ) from error
-    except UnicodeDecodeError as error:
-        raise InputError("is not UTF-8 text", where=str(path), remedy="name a project file (TOML)") from error
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise InputError(
-            f"is no TOML: {error}", where=str(path), remedy="see the example in nesting/FORMATS.md"
-        ) from error

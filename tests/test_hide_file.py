@@ -250,6 +250,7 @@ def test_a_slip_is_refused_in_one_line_with_file_and_field(path: str, value: Any
 TEXTS = {
     "nothing": (b"", "is not JSON"),
     "cut short": (json.dumps(SIDE).encode()[:200], "is not JSON"),
+    "a project": (b'name = "rack"\n', "is TOML, as projects and orders are, and no JSON"),
     "NaN": (b'{"edge": NaN}', "NaN is not a finite number"),
     "minus infinity": (b'{"edge": -Infinity}', "-Infinity is not a finite number"),
     "a field given twice": (b'{"edge": 1, "edge": 2}', "edge: is given twice"),

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import datetime
-import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from hides.errors import InputError
 from hides.fields import Fields, told
 from hides.hide import Price
 from hides.units import area_unit, thickness
 from nesting.batch.order import Line, Order
+from nesting.toml_file import read_toml
 
 FORMAT = "hideplan-order-1"
 FIELDS = ("format", "name", "credit", "line")
@@ -20,7 +19,6 @@ LINE_FIELDS = ("project", "quantity", "name", "due", "one_hide", "thickness", "l
 CREDIT_FIELDS = ("per_area", "unit", "currency")
 MOST_LINES = 200
 MOST_WANTED = 100_000
-LARGEST_FILE = 1_000_000
 
 Due = datetime.date | int | None
 
@@ -28,7 +26,8 @@ Due = datetime.date | int | None
 def read_order(path: Path | str) -> Order:
     """The order that a file describes; InputError where it cannot be used."""
     path = Path(path)
-    fields = Fields.of_format(_toml(path), FORMAT, FIELDS, str(path), f'write format = "{FORMAT}"')
+    data = read_toml(path, "an order file")
+    fields = Fields.of_format(data, FORMAT, FIELDS, str(path), f'write format = "{FORMAT}"')
     tables = fields.items("line")
     if not 0 < len(tables) <= MOST_LINES:
         raise fields.wrong("line", f"there are {len(tables)} lines", f"give from 1 to {MOST_LINES}")
@@ -95,18 +94,3 @@ def _credit(fields: Fields) -> Price | None:
         with credit.reading("unit") as unit:
             mm2 = area_unit(unit if isinstance(unit, str) else told(unit))
         return Price(per_area / mm2, credit.text("currency"), per_area, credit.text("unit"))
-
-
-def _toml(path: Path) -> dict[str, Any]:
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise InputError("is larger than 1 MB", where=str(path), remedy="name an order file")
-        return tomllib.loads(path.read_text("utf-8-sig"))
-    except OSError as error:
-        problem = f"cannot be read ({error.strerror or error})"
-        raise InputError(problem, where=str(path), remedy="name an order file") from error
-    except UnicodeDecodeError as error:
-        raise InputError("is not UTF-8 text", where=str(path), remedy="name an order file (TOML)") from error
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        remedy = "see the example in nesting/FORMATS.md"
-        raise InputError(f"is no TOML: {error}", where=str(path), remedy=remedy) from error

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -16,6 +15,7 @@ from hides.hide_file import read_hide
 from hides.typical import typical_hide
 from hides.units import area, area_unit, read_number, thickness
 from nesting.compare.leather import Leather
+from nesting.toml_file import read_toml
 
 FORMAT = "hideplan-leathers-1"
 FIELDS = (
@@ -25,7 +25,6 @@ LIGHTEST, HEAVIEST = 300.0, 1500.0
 """Densities of leather lie well inside these, kg/m³; beyond them a unit was mistaken."""
 MOST_LEATHERS = 50
 MOST_HIDES = 50
-LARGEST_FILE = 10_000_000
 
 
 def read_leathers(path: Path | str) -> tuple[Leather, ...]:
@@ -34,7 +33,8 @@ def read_leathers(path: Path | str) -> tuple[Leather, ...]:
     Raises InputError that names the file, the leather, the field and what would be right.
     """
     path = Path(path)
-    fields = Fields.of_format(_toml(path), FORMAT, ("format", "leather"), str(path), f'write format = "{FORMAT}"')
+    data = read_toml(path, "a leathers file")
+    fields = Fields.of_format(data, FORMAT, ("format", "leather"), str(path), f'write format = "{FORMAT}"')
     rows = fields.items("leather")
     if not 0 < len(rows) <= MOST_LEATHERS:
         raise fields.wrong("leather", f"there are {len(rows)} leathers", f"write from 1 to {MOST_LEATHERS} [[leather]]")
@@ -42,21 +42,6 @@ def read_leathers(path: Path | str) -> tuple[Leather, ...]:
     _refuse_doubles(fields, leathers)
     _refuse_mixed_currencies(fields, leathers)
     return leathers
-
-
-def _toml(path: Path) -> dict[str, Any]:
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise InputError("is larger than 10 MB", where=str(path), remedy="name a leathers file")
-        return tomllib.loads(path.read_text("utf-8-sig"))
-    except OSError as error:
-        problem = f"cannot be read ({error.strerror or error})"
-        raise InputError(problem, where=str(path), remedy="name a leathers file") from error
-    except UnicodeDecodeError as error:
-        raise InputError("is not UTF-8 text", where=str(path), remedy="name a leathers file (TOML)") from error
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        remedy = "see the example in nesting/FORMATS.md"
-        raise InputError(f"is no TOML: {error}", where=str(path), remedy=remedy) from error
 
 
 def _leather(row: object, index: int, path: Path) -> Leather:
