@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import combinations
+
 from shapely.geometry import Polygon, box
 
 from hides.hide import Hide
 from nesting.problem import Kind, Problem, Stance, Wanted
 from nesting.product import Along, Piece, Product
+from nesting.search.leftover import placed
+from nesting.search.tables import build
+from nesting.search.yard import Laid
 
 
 def plain_hide(width: float, height: float, **changes: object) -> Hide:
@@ -37,3 +43,15 @@ def in_box(width: float, height: float, kinds: list[tuple[Polygon, int, list[flo
         for n, (outline, count, angles) in enumerate(kinds)
     )
     return Problem((region,), (region,), made, (Wanted("kit"),), gap)
+
+
+def assert_apart(problem: Problem, laid: Sequence[Laid]) -> None:
+    """Nothing overlaps or lies too near another, and all lies on the leather, by shapely."""
+    book = build(problem)
+    lie = [placed(problem, book.pose_of(p.kind, p.stance, p.x, p.y, p.angle)) for p in laid]
+    assert all(problem.regions[0].buffer(1e-4).covers(shape) for shape in lie)
+    for one, other in combinations(lie, 2):
+        if problem.gap:
+            assert one.distance(other) > problem.gap - 1e-4
+        else:
+            assert one.intersection(other).area < 1e-2

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from itertools import combinations
 
 import numpy as np
 import pytest
-from problems import in_box
+from problems import assert_apart, in_box
 from shapely.geometry import Polygon, box
 
 from nesting.problem import Problem
 from nesting.search.choose import SAME
 from nesting.search.construct import Sweep, construct, construct_among
 from nesting.search.goals import shortfall
-from nesting.search.leftover import placed
 from nesting.search.orders import reorder
 from nesting.search.tables import build
 from nesting.search.windows import LIFTED, relay_windows
@@ -23,18 +21,6 @@ from nesting.settings import never
 
 TURNS = [0.0, 90.0, 180.0, 270.0]
 ELL = Polygon([(0, 0), (60, 0), (60, 20), (20, 20), (20, 50), (0, 50)])
-
-
-def assert_valid(problem: Problem, laid: tuple[Laid, ...]) -> None:
-    """Nothing overlaps or lies too near another, and all lies on the leather, by shapely."""
-    book = build(problem)
-    lie = [placed(problem, book.pose_of(p.kind, p.stance, p.x, p.y, p.angle)) for p in laid]
-    assert all(problem.regions[0].buffer(1e-4).covers(shape) for shape in lie)
-    for one, other in combinations(lie, 2):
-        if problem.gap:
-            assert one.distance(other) > problem.gap - 1e-4
-        else:
-            assert one.intersection(other).area < 1e-2
 
 
 def kit(width: float, height: float, gap: float = 0.0) -> Problem:
@@ -49,7 +35,7 @@ def test_many_orders_leave_out_no_more_than_the_first_one(gap: float) -> None:
     once, often = (reorder(yard, (5,), 1, rounds, never) for rounds in (1, 30))
     assert often.missing <= once.missing
     for found in (once, often):
-        assert_valid(yard.book.problem, found.pieces)
+        assert_apart(yard.book.problem, found.pieces)
         left = sum(yard.book.problem.kinds[k].area for k in shortfall(yard.book.problem, found.pieces, (5,)))
         assert left == pytest.approx(found.missing)
 
@@ -98,7 +84,7 @@ def test_windows_lose_nothing_and_stay_valid(gap: float, seed: int) -> None:
     found = relay_windows(yard, start.pieces, (5,), seed, 4_000, never)
     assert found.missing <= start.missing
     assert not Counter(shortfall(problem, found.pieces, (5,))) - Counter(shortfall(problem, [], (5,)))
-    assert_valid(problem, found.pieces)
+    assert_apart(problem, found.pieces)
 
 
 def test_windows_mend_a_layout_that_wastes_room() -> None:
@@ -109,7 +95,7 @@ def test_windows_mend_a_layout_that_wastes_room() -> None:
     assert len(wasteful) < LIFTED
     found = relay_windows(yard, wasteful, (1,), 1, 3_000, never)
     assert found.missing == 0
-    assert_valid(problem, found.pieces)
+    assert_apart(problem, found.pieces)
 
 
 def test_windows_are_the_same_every_time() -> None:
@@ -147,4 +133,4 @@ def test_laying_within_a_box_keeps_to_it_and_off_what_lies_there() -> None:
     among = construct_among(crowd, [1, 0, 3, 2, 0, 1], Sweep(0.0))
     assert among
     assert all(60 - 1e-6 <= p.x <= 180 + 1e-6 and 40 - 1e-6 <= p.y <= 160 + 1e-6 for p in among)
-    assert_valid(problem, (*there, *among))
+    assert_apart(problem, (*there, *among))

@@ -11,14 +11,15 @@ from nesting.search.packing import PackingBudget
 class Budget:
     """How much a search may do.
 
-    Constructions a goal, runs of orders a goal and orders a run, constructions for a better leftover, fillings with
-    spares, moves for all windows and squeezing and the turns that these last for, angles for a free piece in
-    constructions and in squeezing, and the packing of rectangles a goal.
+    Constructions a goal; runs of orders a goal, orders a run and pairs laid as one in them; constructions for a better
+    leftover, fillings with spares; moves for all windows and squeezing and the turns that these last for; angles for a
+    free piece in constructions and in squeezing; and the packing of rectangles a goal.
     """
 
     constructions: int
     runs: int
     orders: int
+    pairs: int
     tidies: int
     spares: int
     moves: int
@@ -33,6 +34,7 @@ BUDGETS = {
         constructions=8,
         runs=4,
         orders=6,
+        pairs=0,
         tidies=2,
         spares=1,
         moves=0,
@@ -45,6 +47,7 @@ BUDGETS = {
         constructions=12,
         runs=4,
         orders=150,
+        pairs=6,
         tidies=8,
         spares=8,
         moves=400_000,
@@ -57,6 +60,7 @@ BUDGETS = {
         constructions=60,
         runs=16,
         orders=150,
+        pairs=6,
         tidies=40,
         spares=8,
         moves=5_000_000,

@@ -15,6 +15,7 @@ import numpy as np
 from nesting.problem import Problem
 from nesting.search.construct import Sweep, construct
 from nesting.search.goals import Goal, Partial, shortfall
+from nesting.search.pairs import Paired
 from nesting.search.yard import Yard
 from nesting.settings import Stop
 
@@ -26,6 +27,9 @@ BEGINNINGS, SPREAD = 20, 0.4
 
 TURN, PART, REJOIN = 0.2, 0.3, 0.3
 """How often a change is of the side laid from; of some pieces of a kind; and how often of these all come together."""
+
+JOINED, JOIN = 0.4, 0.2
+"""How often a pair is laid as one in an order begun with, and how often a change is of that, where there are pairs."""
 
 FURTHER = 0.8
 """How far a kind moves that changes its place alone, in e-folds of size."""
@@ -40,29 +44,38 @@ ROUNDING = 1e-3
 
 @dataclass(frozen=True)
 class Order:
-    """Heavy pieces first: the weight of every kind, what each piece weighs beyond its kind, and the side laid from."""
+    """Heavy pieces first: the weight of every kind, what each piece weighs beyond its kind, and the side laid from.
+
+    `pairs`: those that are laid as one piece.
+    """
 
     of_kind: np.ndarray
     of_piece: np.ndarray
     sweep: Sweep
+    pairs: frozenset[int] = frozenset()
 
 
-def reorder(yard: Yard, goal: Goal, seed: int, rounds: int, stop: Stop) -> Partial:
+def reorder(yard: Yard, goal: Goal, seed: int, rounds: int, stop: Stop, paired: Paired | None = None) -> Partial:
     """Lay a goal in up to so many orders, each changed from one that did well; ends with the first that lays all."""
     problem, rng = yard.book.problem, np.random.default_rng(seed)
     kinds = np.array([i for i, kind in enumerate(problem.kinds) for _ in range(kind.count * goal[kind.product])])
     unit = sum(problem.kinds[i].area for i in kinds) / max(sum(goal), 1)
     first, begin = int(rng.integers(4)), max(1, min(BEGINNINGS, rounds // 3))
+    pairs = len(paired.pairs) if paired else 0
     best, missing = Partial((), float("inf"), 0), float("inf")
     held: Order | None = None
     for number in range(rounds):
         if held is None or number < begin:
-            order, patience = _begun(problem, kinds, rng, first + number), 0.0
+            order, patience = _begun(problem, kinds, rng, first + number, pairs), 0.0
         else:
-            order, patience = _changed(problem, kinds, held, rng), PATIENCE * unit * (1 - number / rounds)
+            order = _changed(problem, kinds, held, rng, pairs)
+            patience = PATIENCE * unit * (1 - number / rounds)
         leave = missing + patience + ROUNDING
-        sequence = kinds[np.argsort(-(order.of_kind[kinds] + order.of_piece), kind="stable")]
-        laid = construct(yard, sequence.tolist(), order.sweep, leave=leave)
+        sequence = kinds[np.argsort(-(order.of_kind[kinds] + order.of_piece), kind="stable")].tolist()
+        if paired and order.pairs:
+            laid = paired.construct(sequence, order.pairs, order.sweep)
+        else:
+            laid = construct(yard, sequence, order.sweep, leave=leave)
         lacking = sum(problem.kinds[kind].area for kind in shortfall(problem, laid, goal))
         if lacking < best.missing:
             best = Partial(tuple(laid), lacking, 0)
@@ -73,15 +86,19 @@ def reorder(yard: Yard, goal: Goal, seed: int, rounds: int, stop: Stop) -> Parti
     return replace(best, tried=(number + 1) * len(kinds))
 
 
-def _begun(problem: Problem, kinds: np.ndarray, rng: np.random.Generator, number: int) -> Order:
+def _begun(problem: Problem, kinds: np.ndarray, rng: np.random.Generator, number: int, pairs: int) -> Order:
     """Large kinds first, more or less, from one of the four sides by turns."""
     size = np.array([_size(problem, kind) for kind in range(len(problem.kinds))])
     weight = size + SPREAD * rng.standard_normal(len(size))
-    return Order(weight, np.zeros(len(kinds)), sweep(problem, rng, number))
+    side = sweep(problem, rng, number)
+    joined = frozenset(np.flatnonzero(rng.random(pairs) < JOINED).tolist())
+    return Order(weight, np.zeros(len(kinds)), side, joined)
 
 
-def _changed(problem: Problem, kinds: np.ndarray, order: Order, rng: np.random.Generator) -> Order:
+def _changed(problem: Problem, kinds: np.ndarray, order: Order, rng: np.random.Generator, pairs: int) -> Order:
     """An order with one thing changed."""
+    if pairs and rng.random() < JOIN:
+        return replace(order, pairs=order.pairs ^ {int(rng.integers(pairs))})
     chance, many = rng.random(), len(order.of_kind)
     if chance < TURN:
         return replace(order, sweep=sweep(problem, rng, int(rng.integers(4))))

@@ -24,6 +24,7 @@ from nesting.search.goals import Goal, Partial, needed, part_of, shortfall
 from nesting.search.lattice_fill import lattice_fill
 from nesting.search.leftover import largest_leftover
 from nesting.search.orders import reorder, sequence, sweep
+from nesting.search.pairs import Paired
 from nesting.search.rectangles import fill_rectangles
 from nesting.search.spares import lay_spares
 from nesting.search.squeeze import Squeezed, squeeze
@@ -99,14 +100,21 @@ def yard_of(problem: Problem, angles: int) -> Yard:
     return Yard(book_of(problem), angles)
 
 
+@lru_cache(maxsize=8)
+def paired_of(problem: Problem, angles: int, most: int) -> Paired | None:
+    """The pairs of a problem, at most so many, made once a process; None where there are none."""
+    paired = Paired(yard_of(problem, angles), most)
+    return paired if paired.pairs else None
+
+
 @lru_cache(maxsize=4)
 def atlas_of(problem: Problem, angles: int) -> Atlas:
     """The depth maps of a problem, made once a process."""
     return atlas(yard_of(problem, angles))
 
 
-DRAWING = Lock()
-"""Held while maps are drawn: tasks that ask for the same together are to draw them once."""
+MAKING = Lock()
+"""Held while maps are drawn and pairs sought: tasks that ask for the same together are to make it once."""
 
 
 @dataclass
@@ -272,10 +280,10 @@ class Hunt:
         if goal in self.partial:
             return False
         self.partial[goal] = []
-        angles, orders, stop = self.budget.angles, self.budget.orders, self.stop_rule()
+        budget, stop = self.budget, self.stop_rule()
         for first in range(0, self.budget.runs, TASKS):
             seeds = [_mix(self.seed, *goal, k) for k in range(first, first + TASKS)]
-            tasks = [(self.problem, angles, goal, seed, orders, stop) for seed in seeds]
+            tasks = [(self.problem, budget.angles, budget.pairs, goal, seed, budget.orders, stop) for seed in seeds]
             found: list[Partial] = self.together(_reorder_task, tasks)
             self.moves_left -= sum(r.tried for r in found) * MOVES_A_PIECE
             if self._keep(goal, found):
@@ -411,8 +419,10 @@ def _beside_task(
     return part_of(problem, found, tuple(n * whole for n in goal))
 
 
-def _reorder_task(problem: Problem, angles: int, goal: Goal, seed: int, rounds: int, stop: Stop) -> Partial:
-    return reorder(yard_of(problem, angles), goal, seed, rounds, stop)
+def _reorder_task(problem: Problem, angles: int, pairs: int, goal: Goal, seed: int, rounds: int, stop: Stop) -> Partial:
+    with MAKING:
+        paired = paired_of(problem, angles, pairs) if pairs else None
+    return reorder(yard_of(problem, angles), goal, seed, rounds, stop, paired)
 
 
 def _windows_task(
@@ -425,7 +435,7 @@ def _squeeze_task(
     problem: Problem, attitudes: int, start: tuple[Laid, ...], goal: Goal, seed: int, budget: int, stop: Stop
 ) -> Squeezed:
     more = shortfall(problem, start, goal)
-    with DRAWING:
+    with MAKING:
         maps = atlas_of(problem, attitudes)
     return squeeze(book_of(problem), maps, start, more, seed, budget, stop)
 
