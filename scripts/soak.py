@@ -19,7 +19,14 @@ from nesting.search.packing import PackingBudget
 from nesting.settings import Settings
 
 SOAK = replace(
-    BUDGETS["quick"], constructions=2, orders=3, tidies=1, moves=1_500, turns=4, packing=PackingBudget(100_000, 0.1)
+    BUDGETS["quick"],
+    constructions=2,
+    orders=3,
+    pairs=2,
+    tidies=1,
+    moves=1_500,
+    turns=4,
+    packing=PackingBudget(100_000, 0.1),
 )
 MOST_PIECES = 60
 """Small pieces by the hundred make a case slow and teach nothing more."""

@@ -21,8 +21,9 @@ from shapely.geometry.base import BaseGeometry
 
 from nesting.problem import Kind, Stance
 from nesting.search.construct import Sweep, construct
+from nesting.search.corners import NoFit, corners, enter
 from nesting.search.tables import Pose, build
-from nesting.search.yard import Laid, Yard
+from nesting.search.yard import Laid, Yard, new_field
 
 SAVED = 0.03
 """A pair must save this share of the hulls of its pieces."""
@@ -32,9 +33,6 @@ BAYS = 0.01
 
 MOST_KINDS = 8
 """Kinds of which pairs are sought: those with the largest bays."""
-
-BETWEEN = (0.0, 0.25, 0.5, 0.75)
-"""Where on each edge of the no-fit polygon the second piece is tried."""
 
 CLOSE = 0.01
 """Slits between the pieces of a pair no wider than twice this and the gap (mm) are closed, so that it is one piece."""
@@ -150,7 +148,7 @@ def _pair(yard: Yard, first: int, second: int, turn: float) -> tuple[float, Pair
         return None
     shapes = [int(book.tables.stance_shape[book.tables.kind_stances[kind]]) for kind in (first, second)]
     one, two = _solid(yard, shapes[0], 0.0), _solid(yard, shapes[1], turn)
-    away = _touching(yard.no_fits.region(shapes[0], shapes[1], math.radians(turn)))
+    away = _corners(yard.no_fits.about(shapes[0], shapes[1], math.radians(turn)))
     ways = _shifted(two, away)
     hulls = shapely.area(shapely.convex_hull(shapely.union(one, ways)))
     best = int(np.argmin(hulls))
@@ -184,12 +182,20 @@ def _solid(yard: Yard, shape: int, turn: float) -> BaseGeometry:
     return affinity.rotate(shapely.union_all(rings), turn, origin=(0, 0))
 
 
-def _touching(overlapping: BaseGeometry) -> np.ndarray:
-    """Positions on the edge of a no-fit polygon; shape (n, 2)."""
-    rings = [
-        np.array(ring.coords) for part in shapely.get_parts(overlapping) for ring in (part.exterior, *part.interiors)
-    ]
-    return np.concatenate([ring[:-1] + share * np.diff(ring, axis=0) for ring in rings for share in BETWEEN])
+def _corners(no_fit: NoFit) -> np.ndarray:
+    """Positions at the corners of a no-fit polygon, also where a piece goes in without any play; shape (n, 2)."""
+    reach = 2.0 * float(np.abs(no_fit.ring).max())
+    hull = reach * np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
+    planes = np.array([[-1.0, 0.0, reach], [0.0, -1.0, reach], [1.0, 0.0, reach], [0.0, 1.0, reach]])
+    room = len(no_fit.box)
+    while True:
+        field = new_field(hull, planes, room)
+        enter(field, no_fit, 0.0, 0.0, 0.0)
+        corners(field, 0)
+        if field.size[3] == 0:
+            found: np.ndarray = field.points[: field.size[1]]
+            return found
+        room = 2 * room + 400
 
 
 def _shifted(shape: BaseGeometry, shifts: np.ndarray) -> np.ndarray:
