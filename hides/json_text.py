@@ -52,7 +52,7 @@ def parse_json(content: bytes | str, where: str = "") -> Any:
 def _is_toml(text: str) -> bool:
     try:
         return bool(tomllib.loads(text))
-    except (tomllib.TOMLDecodeError, RecursionError):
+    except (ValueError, RecursionError):
         return False
 
 

@@ -11,11 +11,11 @@ from hides.errors import InputError
 LARGEST_FILE = 10_000_000
 
 
-def read_toml(path: Path, what: str) -> dict[str, Any]:
+def read_toml(path: Path, what: str, most_bytes: int = LARGEST_FILE) -> dict[str, Any]:
     """The content of `what` (as "a project file"). Raises InputError that names the file and what to do."""
     try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise InputError("is larger than 10 MB", where=str(path), remedy=f"name {what}")
+        if path.stat().st_size > most_bytes:
+            raise InputError(f"is larger than {most_bytes // 10**6} MB", where=str(path), remedy=f"name {what}")
         text = path.read_text("utf-8-sig")
     except OSError as error:
         problem = f"cannot be read ({error.strerror or error})"
@@ -30,3 +30,5 @@ def read_toml(path: Path, what: str) -> dict[str, Any]:
             raise InputError(problem, where=str(path), remedy=f"name {what} (TOML) in its place") from error
         remedy = "see the example in nesting/FORMATS.md"
         raise InputError(f"is no TOML: {error}", where=str(path), remedy=remedy) from error
+    except ValueError as error:
+        raise InputError("holds a number with too many digits", where=str(path), remedy="shorten it") from error

@@ -251,6 +251,7 @@ TEXTS = {
     "nothing": (b"", "is not JSON"),
     "cut short": (json.dumps(SIDE).encode()[:200], "is not JSON"),
     "a project": (b'name = "rack"\n', "is TOML, as projects and orders are, and no JSON"),
+    "a name and a number of 5000 digits": (b"n = " + b"1" * 5000, "is not JSON"),
     "NaN": (b'{"edge": NaN}', "NaN is not a finite number"),
     "minus infinity": (b'{"edge": -Infinity}', "-Infinity is not a finite number"),
     "a field given twice": (b'{"edge": 1, "edge": 2}', "edge: is given twice"),

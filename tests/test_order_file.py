@@ -124,6 +124,12 @@ def test_a_file_that_is_no_text_or_no_toml_is_told(tmp_path: Path, content: byte
         read_order(path)
 
 
+def test_a_file_larger_than_orders_are_is_told(tmp_path: Path) -> None:
+    (tmp_path / "order.toml").write_text("#" * 1_000_001)
+    with pytest.raises(InputError, match="larger than 1 MB"):
+        read_order(tmp_path / "order.toml")
+
+
 def test_a_missing_file_is_told(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"cannot be read"):
         read_order(tmp_path / "none.toml")

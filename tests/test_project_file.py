@@ -235,11 +235,13 @@ def test_a_slip_gets_one_line_that_names_the_file_and_what_is_wrong(tmp_path: Pa
 
 def test_files_that_cannot_be_read_are_said_to_be(tmp_path: Path) -> None:
     (tmp_path / "latin.toml").write_bytes(b'name = "caf\xe9"')
+    (tmp_path / "digits.toml").write_text("n = " + "1" * 5000)
     (tmp_path / "side.json").write_text('{"format": "hideplan-hide 1"}')
     for path, told in (
         (tmp_path / "none.toml", "cannot be read"),
         (tmp_path, "cannot be read"),
         (tmp_path / "latin.toml", "UTF-8"),
+        (tmp_path / "digits.toml", "too many digits"),
         (tmp_path / "side.json", r"is JSON, as hides and layouts are.*name a project file"),
     ):
         with pytest.raises(InputError, match=told):

@@ -19,6 +19,7 @@ LINE_FIELDS = ("project", "quantity", "name", "due", "one_hide", "thickness", "l
 CREDIT_FIELDS = ("per_area", "unit", "currency")
 MOST_LINES = 200
 MOST_WANTED = 100_000
+LARGEST_FILE = 1_000_000
 
 Due = datetime.date | int | None
 
@@ -26,7 +27,7 @@ Due = datetime.date | int | None
 def read_order(path: Path | str) -> Order:
     """The order that a file describes; InputError where it cannot be used."""
     path = Path(path)
-    data = read_toml(path, "an order file")
+    data = read_toml(path, "an order file", LARGEST_FILE)
     fields = Fields.of_format(data, FORMAT, FIELDS, str(path), f'write format = "{FORMAT}"')
     tables = fields.items("line")
     if not 0 < len(tables) <= MOST_LINES:
