@@ -37,7 +37,6 @@ FURTHER = 0.8
 PATIENCE = 0.05
 """How much worse than the order before a new one may be at first, in shares of a product; less and less later."""
 
-
 ROUNDING = 1e-3
 """Sums of areas nearer than this (mm²) are the same."""
 

@@ -21,9 +21,9 @@ from shapely.geometry.base import BaseGeometry
 
 from nesting.problem import Kind, Stance
 from nesting.search.construct import Sweep, construct
-from nesting.search.corners import NoFit, corners, enter
+from nesting.search.corners import NoFit
 from nesting.search.tables import Pose, build
-from nesting.search.yard import Laid, Yard, new_field
+from nesting.search.yard import Laid, Yard, field_about
 
 SAVED = 0.03
 """A pair must save this share of the hulls of its pieces."""
@@ -152,8 +152,7 @@ def _pair(yard: Yard, first: int, second: int, turn: float) -> tuple[float, Pair
     ways = _shifted(two, away)
     hulls = shapely.area(shapely.convex_hull(shapely.union(one, ways)))
     best = int(np.argmin(hulls))
-    centre = affinity.rotate(shapely.Point(*book.centres[shapes[1]]), turn, origin=(0, 0))
-    at = tuple(book.centres[shapes[0]] + away[best] - (centre.x, centre.y))
+    at = tuple(book.centres[shapes[0]] + away[best] - (1.0 if turn == 0.0 else -1.0) * book.centres[shapes[1]])
     whole = _closed(shapely.union(one, ways[best]), book.problem.gap)
     if whole is None:
         return None
@@ -183,19 +182,16 @@ def _solid(yard: Yard, shape: int, turn: float) -> BaseGeometry:
 
 
 def _corners(no_fit: NoFit) -> np.ndarray:
-    """Positions at the corners of a no-fit polygon, also where a piece goes in without any play; shape (n, 2)."""
+    """Positions at the corners of a no-fit polygon, also where a piece goes in without any play; shape (n, 2).
+
+    Four more lie far off.
+    """
     reach = 2.0 * float(np.abs(no_fit.ring).max())
     hull = reach * np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
     planes = np.array([[-1.0, 0.0, reach], [0.0, -1.0, reach], [1.0, 0.0, reach], [0.0, 1.0, reach]])
-    room = len(no_fit.box)
-    while True:
-        field = new_field(hull, planes, room)
-        enter(field, no_fit, 0.0, 0.0, 0.0)
-        corners(field, 0)
-        if field.size[3] == 0:
-            found: np.ndarray = field.points[: field.size[1]]
-            return found
-        room = 2 * room + 400
+    field = field_about(hull, planes, [no_fit], len(no_fit.box))
+    found: np.ndarray = field.points[: field.size[1]]
+    return found
 
 
 def _shifted(shape: BaseGeometry, shifts: np.ndarray) -> np.ndarray:

@@ -281,7 +281,7 @@ class Hunt:
             return False
         self.partial[goal] = []
         budget, stop = self.budget, self.stop_rule()
-        for first in range(0, self.budget.runs, TASKS):
+        for first in range(0, budget.runs, TASKS):
             seeds = [_mix(self.seed, *goal, k) for k in range(first, first + TASKS)]
             tasks = [(self.problem, budget.angles, budget.pairs, goal, seed, budget.orders, stop) for seed in seeds]
             found: list[Partial] = self.together(_reorder_task, tasks)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from copy import copy
 from dataclasses import dataclass, field
 from itertools import combinations, islice, pairwise
@@ -129,20 +129,15 @@ class Yard:
         hull = _hull(planes)
         if len(hull) == 0:
             return None
-        empty = self._empty(hull, planes, bound, self._room(bound))
+        empty = field_about(hull, planes, list(self._outsides(bound)), self._room(bound))
         return Variant(kind, stance, angle, np.concatenate(parts), offsets(parts), empty)
 
-    def _empty(self, hull: Array, planes: Array, bound: dict[int, list[Array]], room: int) -> Field:
-        """The field of an empty region, in buffers as large as it takes."""
-        empty = new_field(hull, planes, room)
+    def _outsides(self, bound: dict[int, list[Array]]) -> Iterator[NoFit]:
+        """The no-fit polygons of what bounds the leather."""
         for region, rings in bound.items():
             cells, cell_at = self._outside(region)
             if len(cell_at) > 1:
-                outside = sums(cells, cell_at, np.concatenate(rings), offsets(rings), False)
-                enter(empty, outside, 0.0, 0.0, 0.0)
-        corners(empty, 0)
-        offer_hull(empty)
-        return self._empty(hull, planes, bound, 2 * room + 400) if empty.size[3] else empty
+                yield sums(cells, cell_at, np.concatenate(rings), offsets(rings), False)
 
     def _turned(self, part: int, angle: float) -> Array:
         t = self.book.tables
@@ -321,6 +316,16 @@ def _ground(empties: Sequence[Field]) -> Ground:
         [offsets(parts[name]) for name in ("ring", "box", "points", "link", "head", "hull", "planes")]
     )
     return Ground(**{name: np.concatenate(arrays) for name, arrays in parts.items()}, grid=grid, size=size, rows=rows)
+
+
+def field_about(hull: Array, planes: Array, fixed: Sequence[NoFit], room: int) -> Field:
+    """The field of a variant among things that lie as they are, in buffers as large as it takes."""
+    made = new_field(hull, planes, room)
+    for no_fit in fixed:
+        enter(made, no_fit, 0.0, 0.0, 0.0)
+    corners(made, 0)
+    offer_hull(made)
+    return field_about(hull, planes, fixed, 2 * room + 400) if made.size[3] else made
 
 
 def new_field(hull: Array, planes: Array, polygons: int) -> Field:
