@@ -48,6 +48,15 @@ def test_a_plug_goes_into_the_channel_it_just_fits() -> None:
     assert pairs.yard.book.problem.kinds[2].outline.area == pytest.approx(90 * 80)
 
 
+@pytest.mark.parametrize("gap", [0.5, 1.0, 2.0])
+def test_pairs_keep_the_gap_and_are_one_piece_all_the_same(gap: float) -> None:
+    pairs = paired([(TROMINO, 2, [0.0, 180.0]), (CHANNEL, 1, [0.0, 180.0])], gap)
+    assert pairs.pairs
+    laid = pairs.construct([0, 1, 0, 0], frozenset(range(len(pairs.pairs))), Sweep(0.0))
+    assert len(laid) == 4
+    assert_apart(pairs.plain.book.problem, laid)
+
+
 @pytest.mark.parametrize("outline", [BAR, Point(0, 0).buffer(40, 8), Polygon([(0, 0), (60, 0), (45, 200), (15, 200)])])
 def test_pieces_without_bays_are_not_paired(outline: Polygon) -> None:
     assert paired([(outline, 4, [0.0, 180.0]), (BAR, 1, [0.0, 90.0])]).pairs == []

@@ -35,7 +35,10 @@ MOST_KINDS = 8
 """Kinds of which pairs are sought: those with the largest bays."""
 
 CLOSE = 0.01
-"""Slits between the pieces of a pair no wider than twice this and the gap (mm) are closed, so that it is one piece."""
+"""Slits in a pair no wider than twice this (mm) beyond the gap are closed, so that it is one piece."""
+
+WIDENED = 1.02
+"""No-fit polygons keep up to 2 % more than the gap: they stand about it with 16 sides."""
 
 
 @dataclass(frozen=True)
@@ -201,7 +204,7 @@ def _shifted(shape: BaseGeometry, shifts: np.ndarray) -> np.ndarray:
 
 def _closed(shape: BaseGeometry, gap: float) -> Polygon | None:
     """Two pieces as one polygon that holds both, the slit between them closed; None where that does not make one."""
-    wide = gap / 2 + CLOSE
+    wide = WIDENED * gap / 2 + CLOSE
     made = shape.buffer(wide, join_style="mitre").buffer(-wide, join_style="mitre")
     made = shapely.union(made, shape)
     return Polygon(made.exterior) if isinstance(made, Polygon) else None
