@@ -10,12 +10,12 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from nesting.search.compiled import compiled
+from nesting.search.compiled import allocating, compiled
 
 Floats = NDArray[np.float64]
 
 
-@compiled
+@allocating
 def profile(ring: Floats, period: float) -> Floats:
     """The upward edges of a counter-clockwise ring, brought into [0, period]; rows x0, y0, x1, y1 with x0 < x1."""
     n = ring.shape[0]
@@ -68,7 +68,7 @@ def _top(lines: Floats, many: int, x: float, left: bool) -> int:
     return best
 
 
-@compiled
+@allocating
 def lowest(edges: Floats) -> tuple[float, float]:
     """The profile's lowest point (x, height): exact, edge crossings included."""
     ends = np.sort(np.concatenate((edges[:, 0], edges[:, 2])))
@@ -116,7 +116,7 @@ def _valley(lines: Floats, many: int, a: float, b: float) -> float:
     return x
 
 
-@compiled
+@allocating
 def turned(ring: Floats, ux: float, uy: float) -> Floats:
     """A ring in the frame whose +x is the unit vector u."""
     out = np.zeros(ring.shape)
@@ -126,7 +126,7 @@ def turned(ring: Floats, ux: float, uy: float) -> Floats:
     return out
 
 
-@compiled
+@allocating
 def stack(own: Floats, cross: Floats, back: Floats, ux: float, uy: float, period: float) -> Floats:
     """The lowest two-row stack for rows along u: [rise, x of partner, y of partner, x of next row].
 
@@ -157,7 +157,7 @@ def stack(own: Floats, cross: Floats, back: Floats, ux: float, uy: float, period
     return result
 
 
-@compiled
+@allocating
 def periods(ring: Floats, at: NDArray[np.int64], ux: float, uy: float, found: Floats) -> int:
     """Where the ray from the origin along u crosses the rings: distances, sorted, into `found`; returns how many."""
     many = 0

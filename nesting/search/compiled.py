@@ -50,13 +50,27 @@ else:
 
 
 def compiled(function: Kernel) -> Kernel:
-    """Compile a kernel so that it runs without the interpreter's lock; its machine code is kept between runs."""
+    """Compile a kernel that makes no array and gives none back; it runs without the interpreter's lock.
+
+    Its machine code is kept between runs. It counts no references to the arrays it is handed: numba counts them at
+    every call, one after the other of a tuple's, in words that all threads share, which takes longer than most of
+    our kernels do.
+    """
+    return _compile(function, _nrt=False)
+
+
+def allocating(function: Kernel) -> Kernel:
+    """Compile a kernel that makes arrays or gives back a view of one; otherwise as `compiled`."""
+    return _compile(function)
+
+
+def _compile(function: Kernel, **options: bool) -> Kernel:
     if njit is None:
         return _plain(function)
     try:
-        return njit(cache=True, nogil=True)(function)
+        return njit(cache=True, nogil=True, **options)(function)
     except RuntimeError:  # no folder to keep machine code in: compile every time
-        return njit(nogil=True)(function)
+        return njit(nogil=True, **options)(function)
 
 
 def _plain(function: Kernel) -> Kernel:

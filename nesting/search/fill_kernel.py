@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from nesting.search.compiled import compiled
+from nesting.search.compiled import allocating, compiled
 from nesting.search.corners import TOUCH, Field, Flags, Floats, Ints, NoFit, corners, depth_in, enter, keep_inside, pick
 
 VERTICES, POINTS, LINKS = 12, 20, 40
@@ -62,7 +62,7 @@ class Work(NamedTuple):
     whose: Ints
 
 
-@compiled
+@allocating
 def _room_for(g: Ground, room: Ints) -> Work:
     variants = room.shape[0]
     first = np.zeros(variants + 1, dtype=np.int64)
@@ -86,7 +86,7 @@ def _room_for(g: Ground, room: Ints) -> Work:
     )
 
 
-@compiled
+@allocating
 def field(g: Ground, w: Work, v: int) -> Field:
     """The field of a variant."""
     a, b, r, e = w.first[v], w.first[v + 1], g.rows[v], g.rows[v + 1]
@@ -110,7 +110,7 @@ def field(g: Ground, w: Work, v: int) -> Field:
     )
 
 
-@compiled
+@allocating
 def _begin(g: Ground, f: Field, v: int) -> bool:
     """Fill in the empty field; whether there is room for it."""
     r, e = g.rows[v], g.rows[v + 1]
@@ -129,13 +129,13 @@ def _begin(g: Ground, f: Field, v: int) -> bool:
     return True
 
 
-@compiled
+@allocating
 def _no_fit(s: Shelf, which: int) -> NoFit:
     a, b = s.first[which], s.first[which + 1]
     return NoFit(s.ring, s.norm, s.at[a : b + 1], s.box[a:b], s.rim)
 
 
-@compiled
+@allocating
 def overlapping(shelf: Shelf, about: Ints, poses: Floats) -> Flags:
     """Which of pieces (angle, x, y) lie in one another; `about[i, j]` are the no-fit polygons of i about j."""
     count = poses.shape[0]
@@ -153,7 +153,7 @@ def overlapping(shelf: Shelf, about: Ints, poses: Floats) -> Flags:
     return out
 
 
-@compiled
+@allocating
 def crowd(g: Ground, shelf: Shelf, about: Ints, asked: Flags, poses: Floats, room: Ints) -> tuple[Work, int]:
     """The fields of the variants asked for among pieces given (angle, x, y); a variant with too little room or -1.
 
@@ -178,7 +178,7 @@ def crowd(g: Ground, shelf: Shelf, about: Ints, asked: Flags, poses: Floats, roo
     return w, -1
 
 
-@compiled
+@allocating
 def fill(
     g: Ground,
     shelf: Shelf,

@@ -17,7 +17,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from nesting.search.compiled import compiled
+from nesting.search.compiled import allocating, compiled
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -270,7 +270,7 @@ def between(
     return total
 
 
-@compiled
+@allocating
 def clashes(t: Tables, s: State, gap: float) -> NDArray[np.bool_]:
     """Which pieces of a state overlap or are nearer than the gap; shape (N, N)."""
     count = s.kind.shape[0]
@@ -404,7 +404,8 @@ def enlist(values: Floats, marks: Ints, rows: Floats, value: float, mark: int) -
     while m > 0 and values[m - 1] > value:
         values[m] = values[m - 1]
         marks[m] = marks[m - 1]
-        rows[m] = rows[m - 1]
+        for k in range(rows.shape[1]):
+            rows[m, k] = rows[m - 1, k]
         m -= 1
     values[m] = value
     marks[m] = mark
@@ -414,7 +415,7 @@ def enlist(values: Floats, marks: Ints, rows: Floats, value: float, mark: int) -
 BEST = 3
 
 
-@compiled
+@allocating
 def relocate(
     t: Tables, s: State, gap: float, i: int, wide: int, near: int, world: Floats, turned: Floats, boxes: Floats
 ) -> tuple[float, int, float, float, float, int]:
@@ -557,7 +558,7 @@ def shuffled(loads: Floats, order: Ints, luck: NDArray[np.uint64]) -> int:
     return many
 
 
-@compiled
+@allocating
 def separate(
     t: Tables,
     s: State,

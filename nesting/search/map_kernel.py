@@ -16,7 +16,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from nesting.search.compiled import compiled
+from nesting.search.compiled import allocating, compiled
 from nesting.search.kernel import chance, enlist, heavier, shuffled
 
 Floats = NDArray[np.float64]
@@ -252,7 +252,7 @@ def lowest(board: Singles, columns: int, rows: int) -> tuple[float, int, int]:
 TOP = 3
 
 
-@compiled
+@allocating
 def rehouse(m: Maps, s: Rough, i: int, most: int, board: Singles, near: Nearby) -> tuple[float, int, float, float]:
     """The least weighted position found for piece i: (value, attitude, x, y).
 
@@ -325,7 +325,7 @@ def _watch(t: Tally, i: int, j: int) -> None:
         t.many[0] += 1
 
 
-@compiled
+@allocating
 def tally_up(m: Maps, s: Rough) -> Tally:
     """The tally of pieces as they lie."""
     n = s.kind.shape[0]
@@ -402,7 +402,7 @@ def punish(s: Rough, t: Tally) -> None:
     t.many[0] = kept
 
 
-@compiled
+@allocating
 def part_all(
     m: Maps,
     s: Rough,
@@ -465,7 +465,7 @@ def _from_edge(edges: Floats, e: int, x: float, y: float) -> float:
 BLOCK = 8
 
 
-@compiled
+@allocating
 def raster(
     edges: Floats, x0: float, y0: float, step: float, columns: int, rows: int, sign: float, out: Singles
 ) -> None:

@@ -16,7 +16,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nesting.geometry.convex import Array
-from nesting.search.compiled import compiled
+from nesting.search.compiled import allocating, compiled
 from nesting.search.corners import Floats, Ints, NoFit, no_fit, within
 from nesting.search.tables import Book, offsets
 
@@ -77,7 +77,7 @@ def grown(ring: Array, gap: float) -> Array:
     return out[: no_fit(np.ascontiguousarray(ring), disc, out)]
 
 
-@compiled
+@allocating
 def sums(fixed: Floats, fixed_at: Ints, moving: Floats, moving_at: Ints, rims: bool) -> NoFit:
     """The no-fit polygon of every fixed ring and every moving one; `rims`: find out which edges lie outside."""
     n, m = fixed_at.shape[0] - 1, moving_at.shape[0] - 1

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from nesting.search.compiled import compiled
+from nesting.search.compiled import allocating, compiled
 
 Ints = NDArray[np.int64]
 
@@ -75,7 +75,7 @@ def _raise(xs: Ints, ys: Ints, many: int, k: int, x1: int, w: int, top: int, new
     return n
 
 
-@compiled
+@allocating
 def fill(
     sides: Ints, turn: Ints, count: Ints, order: Ints, wide: int, high: int, waste: int, nodes: int, out: Ints
 ) -> tuple[int, int]:
