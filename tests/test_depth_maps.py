@@ -13,7 +13,7 @@ from shapely.geometry import Point, Polygon, box
 
 from nesting.search.depth_maps import STRIDE, Atlas, atlas
 from nesting.search.leftover import placed
-from nesting.search.map_kernel import FAR, Nearby, around, depth_at, outside_at, scan, weigh
+from nesting.search.map_kernel import FAR, Nearby, around, depth_at, outside_at, pile, piled, scan, weigh
 from nesting.search.squeeze import settle_exactly, squeeze
 from nesting.search.tables import build
 from nesting.search.yard import Laid, Yard
@@ -81,14 +81,27 @@ def test_a_scan_says_at_its_nodes_what_weighing_says_there(maps: Atlas) -> None:
     state, board = maps.rough(laid, 1), maps.board()
     state.pairs[:], state.walls[:] = 3.0, 2.0
     columns, rows = (int(n) - 2 for n in m.coarse_size[wall])
-    scan(m, state, 0, 0, 2, 1, columns, rows, board)
+    heap = piled(m, state)
+    pile(m, heap, 0, 0.0, 0.0, -1)  # what is weighed lies on no pile
+    scan(m, state, heap, 0, 0, 2, 1, columns, rows, board)
     unit = 2.0 * m.mass[0] * m.unit[wall] + 3.0 * m.mass[0] * m.mass[2] * m.unit[pair]
-    near = Nearby(np.zeros(2, dtype=np.int64), np.zeros((2, 2)), np.zeros(2))
+    near = Nearby(np.zeros((3, 2)), np.zeros((3, 3), dtype=np.int64), np.zeros(3))
     for r in range(rows - 1):
         for c in range(columns - 1):
             x, y = m.origin[wall] + spacing * np.array([c + 2, r + 1])
             many = around(m, state, 0, 0, x, y, 0.0, near)
-            assert 0.0 <= board[r * columns + c] - weigh(m, state, 0, 0, x, y, near, many, 1e300) <= unit + 1e-3
+            weighed = weigh(m.values, near, many, x / m.step[0], y / m.step[0], 1e300)
+            assert -1e-3 * weighed <= board[r * columns + c] - weighed <= unit + 1e-3 * weighed
+
+
+@given(st.lists(st.tuples(st.integers(0, 3), st.floats(-50, 250), st.floats(-50, 200)), min_size=1, max_size=6))
+def test_what_is_taken_off_the_piles_leaves_no_trace(maps: Atlas, lie: list[tuple[int, float, float]]) -> None:
+    heap = piled(maps.maps, maps.rough([], 1))
+    for sign in (1, -1):
+        for attitude, x, y in lie:
+            pile(maps.maps, heap, attitude, x, y, sign)
+        assert heap.values.min() >= 0
+    assert not heap.values.any()
 
 
 def test_on_other_leather_the_pairs_stay_and_the_walls_are_drawn_anew(maps: Atlas) -> None:

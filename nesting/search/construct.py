@@ -67,7 +67,8 @@ def _laid(
         )  # fmt: skip
         if small < 0:
             break
-        ready.room[small] *= 2
+        # the others will need as much sooner or later, and every time all is laid anew
+        ready.room[:] = np.maximum(ready.room, 2 * ready.room[small])
     chosen = [ready.variants[v] for v in which[len(given) : many]]
     return [
         Laid(v.kind, v.stance, float(x), float(y), v.angle)

@@ -28,6 +28,9 @@ NODES_A_WIDTH = 10
 MOST_NODES = 10_000_000
 """Of all maps together (4 bytes each): the grid is made coarser where it would have more."""
 
+MOST_HEFT = 2047
+"""The greatest whole number that stands for a map's unit: 4,000 pieces on one heap are still counted in 32 bits."""
+
 MOST_ATTITUDES = 96
 """Of all kinds together; beyond, a kind has fewer angles."""
 
@@ -96,6 +99,8 @@ def atlas(yard: Yard) -> Atlas:
     makers = [sys.modules[__name__], map_kernel, no_fits, corners]
     pairs = kept(made_of, makers, lambda: _pairs(yard, attitudes, step))
     pair = pairs.pop("pair")
+    heavy = t.weightiness[shape] * pairs["unit"][pair]
+    gauge = max(float(heavy.max()), 1e-9) / MOST_HEFT
     maps = Maps(
         **_after(pairs, _walls(attitudes, step)),
         step=np.array([step]),
@@ -103,6 +108,8 @@ def atlas(yard: Yard) -> Atlas:
         pair=pair,
         wall=np.arange(len(attitudes), dtype=np.int64) + len(pairs["start"]),
         mass=t.weightiness[shape],
+        heft=np.rint(heavy / gauge).astype(np.int64),
+        gauge=np.array([gauge]),
         reach=t.radius[shape] + gap,
         of_kind=first,
     )

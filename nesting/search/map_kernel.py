@@ -23,6 +23,7 @@ Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Ints = NDArray[np.int64]
 Bytes = NDArray[np.uint8]
+Wholes = NDArray[np.int32]
 
 
 class Maps(NamedTuple):
@@ -42,6 +43,10 @@ class Maps(NamedTuple):
     pair: Ints  # (A, A) the map of the first attitude about the second
     wall: Ints  # (A,) the map of an attitude over the leather
     mass: Floats  # (A,) large pieces are the harder to move
+    heft: (
+        Ints  # (A, A) what 1 means in the coarse map of the first about the second, times the second's mass, in gauges
+    )
+    gauge: Floats  # (1,) so that sums of them are whole numbers
     reach: Floats  # (A,) radius of the enclosing circle
     of_kind: Ints  # (K + 1,) first attitude of each kind
 
@@ -58,6 +63,18 @@ class Rough(NamedTuple):
 
 
 @compiled
+def _interpolated(values: Singles, start: int, wide: int, u: float, v: float) -> float:
+    """The depth at a point of a map, in steps from its first node."""
+    i, j = int(u), int(v)
+    u -= i
+    v -= j
+    k = start + j * wide + i
+    low = (1.0 - u) * values[k] + u * values[k + 1]
+    top = (1.0 - u) * values[k + wide] + u * values[k + wide + 1]
+    return float((1.0 - v) * low + v * top)
+
+
+@compiled
 def depth_at(m: Maps, which: int, x: float, y: float, beyond: float) -> float:
     """A map's depth at a point, interpolated; `beyond` its edge."""
     u = (x - m.origin[which, 0]) / m.step[0]
@@ -65,13 +82,7 @@ def depth_at(m: Maps, which: int, x: float, y: float, beyond: float) -> float:
     wide, high = m.size[which, 0], m.size[which, 1]
     if u < 0.0 or v < 0.0 or u >= wide - 1 or v >= high - 1:
         return beyond
-    i, j = int(u), int(v)
-    u -= i
-    v -= j
-    k = m.start[which] + j * wide + i
-    low = (1.0 - u) * m.values[k] + u * m.values[k + 1]
-    top = (1.0 - u) * m.values[k + wide] + u * m.values[k + wide + 1]
-    return float((1.0 - v) * low + v * top)
+    return _interpolated(m.values, m.start[which], wide, u, v)
 
 
 FAR = 1e6
@@ -107,89 +118,172 @@ def window(m: Maps, s: Rough, i: int, attitude: int) -> tuple[int, int, int, int
     return c0, r0, columns, rows
 
 
+class Piled(NamedTuple):
+    """Depths, unweighted, of every attitude in all pieces together at the coarse nodes of its wall map, in gauges.
+
+    Whole numbers, so that a piece taken off leaves no trace.
+    """
+
+    values: Wholes
+    start: Ints  # (A,)
+
+
+@compiled
+def _overlay(m: Maps, attitude: int, other: int, x: float, y: float, first: int, bottom: int) -> tuple[int, int, int]:
+    """Where the coarse map of an attitude about another, lying at a position, falls on its wall map.
+
+    The column and row of its first node, counted from a column and row on, and its place among the coarse maps. The
+    other lies as if at the nearest node of the fine grid.
+    """
+    wall, which, stride = m.wall[attitude], m.pair[attitude, other], m.stride[0]
+    u = int(np.round((m.origin[wall, 0] - x - m.origin[which, 0]) / m.step[0])) + first * stride
+    v = int(np.round((m.origin[wall, 1] - y - m.origin[which, 1]) / m.step[0])) + bottom * stride
+    sheet = v % stride * stride + u % stride
+    return (
+        -(u // stride),
+        -(v // stride),
+        m.coarse_start[which] + sheet * m.coarse_size[which, 0] * m.coarse_size[which, 1],
+    )
+
+
+@compiled
+def _pile(m: Maps, p: Piled, attitude: int, other: int, x: float, y: float, sign: int) -> None:
+    """Put what lies at a position onto an attitude's pile (sign 1), or take it off (-1)."""
+    wall, which = m.wall[attitude], m.pair[attitude, other]
+    columns, rows = m.coarse_size[wall, 0], m.coarse_size[wall, 1]
+    across, along = m.coarse_size[which, 0], m.coarse_size[which, 1]
+    c, r, k = _overlay(m, attitude, other, x, y, 0, 0)
+    c0, r0 = max(0, c), max(0, r)
+    wide = min(columns, c + across) - c0
+    heft = np.int32(sign * m.heft[attitude, other])
+    k += c0 - c + (r0 - r) * across
+    row = p.start[attitude] + r0 * columns + c0
+    if wide <= 0:
+        return
+    for _ in range(min(rows, r + along) - r0):
+        depth, out = m.coarse[k : k + wide], p.values[row : row + wide]
+        for q in range(wide):
+            out[q] += heft * np.int32(depth[q])
+        k += across
+        row += columns
+
+
+@compiled
+def pile(m: Maps, p: Piled, other: int, x: float, y: float, sign: int) -> None:
+    """Put what lies at a position onto the piles of all attitudes (sign 1), or take it off (-1)."""
+    for attitude in range(m.wall.shape[0]):
+        _pile(m, p, attitude, other, x, y, sign)
+
+
 @compiled
 def scan(
-    m: Maps, s: Rough, i: int, attitude: int, first: int, bottom: int, columns: int, rows: int, board: Singles
+    m: Maps,
+    s: Rough,
+    p: Piled,
+    i: int,
+    attitude: int,
+    first: int,
+    bottom: int,
+    columns: int,
+    rows: int,
+    board: Singles,
 ) -> None:
     """Weighted depth of piece i at coarse nodes of its wall map, from a column and row on, row by row into `board`.
 
-    The other pieces as if each lay at the nearest node of the fine grid.
+    The other pieces as if each lay at the nearest node of the fine grid; piece i itself is on no pile.
     """
     wall = m.wall[attitude]
-    stride = m.stride[0]
+    across = m.coarse_size[wall, 0]
     mine = m.mass[attitude]
-    weight = np.float32(s.walls[i] * mine * m.unit[wall])
-    x0 = m.origin[wall, 0] + first * stride * m.step[0]
-    y0 = m.origin[wall, 1] + bottom * stride * m.step[0]
+    weight, gauge = np.float32(s.walls[i] * mine * m.unit[wall]), np.float32(mine * m.gauge[0])
     for r in range(rows):
-        k = m.coarse_start[wall] + (bottom + r) * m.coarse_size[wall, 0] + first
-        leather = m.coarse[k : k + columns]
+        k = (bottom + r) * across + first
+        leather = m.coarse[m.coarse_start[wall] + k : m.coarse_start[wall] + k + columns]
+        piled = p.values[p.start[attitude] + k : p.start[attitude] + k + columns]
         out = board[r * columns : (r + 1) * columns]
         for q in range(columns):
-            out[q] = weight * np.float32(leather[q])
+            out[q] = weight * np.float32(leather[q]) + gauge * np.float32(piled[q])
     for j in range(s.kind.shape[0]):
-        if j == i:
-            continue
-        other = s.attitude[j]
-        which = m.pair[attitude, other]
-        across, along = m.coarse_size[which, 0], m.coarse_size[which, 1]
-        u = int(np.round((x0 - s.at[j, 0] - m.origin[which, 0]) / m.step[0]))
-        v = int(np.round((y0 - s.at[j, 1] - m.origin[which, 1]) / m.step[0]))
-        iu, iv = u // stride, v // stride
-        c0, r0 = max(0, -iu), max(0, -iv)
-        iu += c0
-        iv += r0
-        wide, high = min(columns - c0, across - iu), min(rows - r0, along - iv)
-        if wide <= 0 or high <= 0:
-            continue
-        heft = np.float32(s.pairs[i, j] * mine * m.mass[other] * m.unit[which])
-        k = m.coarse_start[which] + (v % stride * stride + u % stride) * across * along + iv * across + iu
-        row = r0 * columns + c0
-        for _ in range(high):
-            depth, out = m.coarse[k : k + wide], board[row : row + wide]
-            for q in range(wide):
-                out[q] += heft * np.float32(depth[q])
-            k += across
-            row += columns
+        if s.pairs[i, j] > 1.0 and j != i:
+            _weigh_more(m, s, i, j, attitude, first, bottom, columns, rows, board)
+
+
+@compiled
+def _weigh_more(
+    m: Maps, s: Rough, i: int, j: int, attitude: int, first: int, bottom: int, columns: int, rows: int, board: Singles
+) -> None:
+    """What the weight of a pair adds to a board: the weight less the 1 that the piles have."""
+    other = s.attitude[j]
+    which = m.pair[attitude, other]
+    across, along = m.coarse_size[which, 0], m.coarse_size[which, 1]
+    c, r, k = _overlay(m, attitude, other, s.at[j, 0], s.at[j, 1], first, bottom)
+    c0, r0 = max(0, c), max(0, r)
+    wide = min(columns, c + across) - c0
+    heft = np.float32((s.pairs[i, j] - 1.0) * m.mass[attitude] * m.gauge[0] * m.heft[attitude, other])
+    k += c0 - c + (r0 - r) * across
+    row = r0 * columns + c0
+    if wide <= 0:
+        return
+    for _ in range(min(rows, r + along) - r0):
+        depth, out = m.coarse[k : k + wide], board[row : row + wide]
+        for q in range(wide):
+            out[q] += heft * np.float32(depth[q])
+        k += across
+        row += columns
 
 
 class Nearby(NamedTuple):
-    """What a piece can meet near a position: the first so many rows."""
+    """The maps a piece can meet near a position: first that of its leather, then those about other pieces."""
 
-    which: Ints  # (N,) the map of the piece about the other
-    at: Floats  # (N, 2) where the other lies
-    heft: Floats  # (N,) what a millimetre of depth weighs
+    first: Floats  # (N + 1, 2) where their first nodes lie, in steps
+    sheet: Ints  # (N + 1, 3) their place among all values, columns, rows
+    heft: Floats  # (N + 1,) what a millimetre of depth weighs
+
+
+@compiled
+def _enter(m: Maps, near: Nearby, n: int, which: int, x: float, y: float, heft: float) -> None:
+    """Enter a map about a position in a row."""
+    near.first[n, 0] = (m.origin[which, 0] + x) / m.step[0]
+    near.first[n, 1] = (m.origin[which, 1] + y) / m.step[0]
+    near.sheet[n, 0], near.sheet[n, 1], near.sheet[n, 2] = m.start[which], m.size[which, 0], m.size[which, 1]
+    near.heft[n] = heft
 
 
 @compiled
 def around(m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, stray: float, near: Nearby) -> int:
-    """Fill in the pieces that piece i can meet while it strays from a position by no more than `stray`; how many."""
-    many = 0
+    """Enter what piece i can meet while it strays from a position by no more than `stray`; how many rows."""
     mine = m.mass[attitude]
+    _enter(m, near, 0, m.wall[attitude], 0.0, 0.0, s.walls[i] * mine)
+    many = 1
     for j in range(s.kind.shape[0]):
         dx, dy = x - s.at[j, 0], y - s.at[j, 1]
+        reach = m.reach[attitude] + m.reach[s.attitude[j]] + stray
+        if abs(dx) > reach or abs(dy) > reach or j == i:
+            continue
         which = m.pair[attitude, s.attitude[j]]
-        box = m.box[which]
-        if j != i and box[0] - stray < dx and dx < box[2] + stray and box[1] - stray < dy and dy < box[3] + stray:
-            near.which[many] = which
-            near.at[many, 0], near.at[many, 1] = s.at[j, 0], s.at[j, 1]
-            near.heft[many] = s.pairs[i, j] * mine * m.mass[s.attitude[j]]
+        if (
+            m.box[which, 0] - stray < dx < m.box[which, 2] + stray
+            and m.box[which, 1] - stray < dy < m.box[which, 3] + stray
+        ):
+            _enter(m, near, many, which, s.at[j, 0], s.at[j, 1], s.pairs[i, j] * mine * m.mass[s.attitude[j]])
             many += 1
     return many
 
 
 @compiled
-def weigh(
-    m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, near: Nearby, many: int, enough: float
-) -> float:
-    """Weighted depth of piece i at a position among those near it; stops counting above `enough`."""
-    total = s.walls[i] * m.mass[attitude] * outside_at(m, attitude, x, y)
+def weigh(values: Singles, near: Nearby, many: int, x: float, y: float, enough: float) -> float:
+    """Weighted depth of a piece at a position, in steps, among what is near it; stops counting above `enough`."""
+    total = 0.0
     for n in range(many):
+        u, v = x - near.first[n, 0], y - near.first[n, 1]
+        wide, high = near.sheet[n, 1], near.sheet[n, 2]
+        if u < 0.0 or v < 0.0 or u >= wide - 1 or v >= high - 1:
+            total += FAR * near.heft[n] if n == 0 else 0.0
+        else:
+            d = _interpolated(values, near.sheet[n, 0], wide, u, v)
+            total += near.heft[n] * d if d > 0.0 else 0.0
         if total > enough:
-            return float(total)
-        d = depth_at(m, near.which[n], x - near.at[n, 0], y - near.at[n, 1], 0.0)
-        if d > 0.0:
-            total += near.heft[n] * d
+            break
     return float(total)
 
 
@@ -197,13 +291,17 @@ def weigh(
 def refine(
     m: Maps, s: Rough, i: int, attitude: int, at: Floats, value: float, coarse: float, fine: float, near: Nearby
 ) -> float:
-    """Coordinate descent from a position, changed in place; the value reached. A negative value is weighed anew."""
+    """Coordinate descent from a position, changed in place; the value reached. A negative value is weighed anew.
+
+    `coarse` and `fine`, the first and the last step of the descent, are in steps of the maps.
+    """
     step = coarse
     stray = 4.2 * coarse
-    x0, y0 = at[0], at[1]
-    many = around(m, s, i, attitude, x0, y0, stray, near)
+    many = around(m, s, i, attitude, at[0], at[1], stray * m.step[0], near)
+    x, y = at[0] / m.step[0], at[1] / m.step[0]
+    x0, y0 = x, y
     if value < 0.0:
-        value = weigh(m, s, i, attitude, x0, y0, near, many, 1e300)
+        value = weigh(m.values, near, many, x, y, 1e300)
     while step > fine and value > 0.0:
         way = int(chance(s.luck) * 4)
         dx = dy = 0.0
@@ -217,16 +315,17 @@ def refine(
             dx, dy = step * 0.7071, -step * 0.7071
         better = False
         for sign in (1.0, -1.0):
-            x, y = at[0] + sign * dx, at[1] + sign * dy
-            if abs(x - x0) > stray or abs(y - y0) > stray:
+            tx, ty = x + sign * dx, y + sign * dy
+            if abs(tx - x0) > stray or abs(ty - y0) > stray:
                 continue
-            got = weigh(m, s, i, attitude, x, y, near, many, value)
+            got = weigh(m.values, near, many, tx, ty, value)
             if got < value:
                 value = got
-                at[0], at[1] = x, y
+                x, y = tx, ty
                 better = True
                 break
         step *= 1.1 if better else 0.71
+    at[0], at[1] = x * m.step[0], y * m.step[0]
     return value
 
 
@@ -253,7 +352,9 @@ TOP = 3
 
 
 @allocating
-def rehouse(m: Maps, s: Rough, i: int, most: int, board: Singles, near: Nearby) -> tuple[float, int, float, float]:
+def rehouse(
+    m: Maps, s: Rough, p: Piled, i: int, most: int, board: Singles, near: Nearby
+) -> tuple[float, int, float, float]:
     """The least weighted position found for piece i: (value, attitude, x, y).
 
     Its attitudes (at most `most`, its own first) are scanned, the best nodes refined.
@@ -270,7 +371,9 @@ def rehouse(m: Maps, s: Rough, i: int, most: int, board: Singles, near: Nearby) 
         elif n > 0:
             attitude = first + int(chance(s.luck) * (last - first))
         c0, r0, columns, rows = window(m, s, i, attitude)
-        scan(m, s, i, attitude, c0, r0, columns, rows, board)
+        _pile(m, p, attitude, here, s.at[i, 0], s.at[i, 1], -1)
+        scan(m, s, p, i, attitude, c0, r0, columns, rows, board)
+        _pile(m, p, attitude, here, s.at[i, 0], s.at[i, 1], 1)
         wall = m.wall[attitude]
         spacing = m.stride[0] * m.step[0]
         ring = max(1, int(0.15 * m.reach[attitude] / spacing))
@@ -288,20 +391,16 @@ def rehouse(m: Maps, s: Rough, i: int, most: int, board: Singles, near: Nearby) 
     for slot in range(TOP):
         if values[slot] >= 1e299:
             continue
-        values[slot] = refine(
-            m, s, i, attitudes[slot], places[slot], -1.0, 0.7 * m.stride[0] * m.step[0], 0.15 * m.step[0], near
-        )
+        values[slot] = refine(m, s, i, attitudes[slot], places[slot], -1.0, 0.7 * m.stride[0], 0.15, near)
         if best < 0 or values[slot] < values[best]:
             best = slot
     # where it lies now may be the best of all
     own = s.at[i].copy()
-    now = refine(m, s, i, here, own, -1.0, m.step[0], 0.15 * m.step[0], near)
+    now = refine(m, s, i, here, own, -1.0, 1.0, 0.15, near)
     if best < 0 or now <= values[best]:
-        now = refine(m, s, i, here, own, now, 0.15 * m.step[0], 0.02 * m.step[0], near)
+        now = refine(m, s, i, here, own, now, 0.15, 0.02, near)
         return now, here, own[0], own[1]
-    values[best] = refine(
-        m, s, i, attitudes[best], places[best], values[best], 0.15 * m.step[0], 0.02 * m.step[0], near
-    )
+    values[best] = refine(m, s, i, attitudes[best], places[best], values[best], 0.15, 0.02, near)
     return values[best], attitudes[best], places[best, 0], places[best, 1]
 
 
@@ -353,8 +452,10 @@ def recount(m: Maps, s: Rough, t: Tally, i: int) -> None:
     for j in range(s.kind.shape[0]):
         if j == i:
             continue
-        d = depth_at(m, m.pair[here, s.attitude[j]], x - s.at[j, 0], y - s.at[j, 1], 0.0)
-        d = d if d > 0.0 else 0.0
+        reach = m.reach[here] + m.reach[s.attitude[j]]
+        d = 0.0
+        if abs(x - s.at[j, 0]) < reach and abs(y - s.at[j, 1]) < reach:
+            d = max(0.0, depth_at(m, m.pair[here, s.attitude[j]], x - s.at[j, 0], y - s.at[j, 1], 0.0))
         t.worst[i, j] = d
         t.worst[j, i] = d
         if d > 0.0:
@@ -403,6 +504,20 @@ def punish(s: Rough, t: Tally) -> None:
 
 
 @allocating
+def piled(m: Maps, s: Rough) -> Piled:
+    """All pieces piled up as they lie."""
+    start = np.zeros(m.wall.shape[0], dtype=np.int64)
+    nodes = 0
+    for a in range(m.wall.shape[0]):
+        start[a] = nodes
+        nodes += m.coarse_size[m.wall[a], 0] * m.coarse_size[m.wall[a], 1]
+    p = Piled(np.zeros(nodes, dtype=np.int32), start)
+    for j in range(s.kind.shape[0]):
+        pile(m, p, s.attitude[j], s.at[j, 0], s.at[j, 1], 1)
+    return p
+
+
+@allocating
 def part_all(
     m: Maps,
     s: Rough,
@@ -421,8 +536,9 @@ def part_all(
     """
     count = s.kind.shape[0]
     t = tally_up(m, s)
+    p = piled(m, s)
     order = np.zeros(count, dtype=np.int64)
-    near = Nearby(np.zeros(count, dtype=np.int64), np.zeros((count, 2)), np.zeros(count))
+    near = Nearby(np.zeros((count + 1, 2)), np.zeros((count + 1, 3), dtype=np.int64), np.zeros(count + 1))
     moves = 0
     while True:
         depth = total(t)
@@ -439,12 +555,14 @@ def part_all(
         for k in range(shuffled(t.loads, order, s.luck)):
             i = order[k]
             nearby = around(m, s, i, s.attitude[i], s.at[i, 0], s.at[i, 1], 0.0, near)
-            now = weigh(m, s, i, s.attitude[i], s.at[i, 0], s.at[i, 1], near, nearby, 1e300)
+            now = weigh(m.values, near, nearby, s.at[i, 0] / m.step[0], s.at[i, 1] / m.step[0], 1e300)
             if now == 0.0:
                 continue
-            value, attitude, x, y = rehouse(m, s, i, most, board, near)
+            value, attitude, x, y = rehouse(m, s, p, i, most, board, near)
             moves += 1
             if value < now:
+                pile(m, p, s.attitude[i], s.at[i, 0], s.at[i, 1], -1)
+                pile(m, p, attitude, x, y, 1)
                 s.attitude[i] = attitude
                 s.at[i, 0], s.at[i, 1] = x, y
                 recount(m, s, t, i)
