@@ -90,7 +90,7 @@ def test_a_scan_says_at_its_nodes_what_weighing_says_there(maps: Atlas) -> None:
         for c in range(columns - 1):
             x, y = m.origin[wall] + spacing * np.array([c + 2, r + 1])
             many = around(m, state, 0, 0, x, y, 0.0, near)
-            weighed = weigh(m.values, near, many, x / m.step[0], y / m.step[0], 1e300)
+            weighed = weigh(m, near, many, x / m.step[0], y / m.step[0], 1e300)
             assert -1e-3 * weighed <= board[r * columns + c] - weighed <= unit + 1e-3 * weighed
 
 

@@ -85,6 +85,9 @@ def depth_at(m: Maps, which: int, x: float, y: float, beyond: float) -> float:
     return _interpolated(m.values, m.start[which], wide, u, v)
 
 
+EDGE = 1.0 + 1e-9
+"""A map ends so many steps short of its number of nodes."""
+
 FAR = 1e6
 """Depth beyond a wall map's edge, mm."""
 
@@ -271,19 +274,23 @@ def around(m: Maps, s: Rough, i: int, attitude: int, x: float, y: float, stray: 
 
 
 @compiled
-def weigh(values: Singles, near: Nearby, many: int, x: float, y: float, enough: float) -> float:
-    """Weighted depth of a piece at a position, in steps, among what is near it; stops counting above `enough`."""
-    total = 0.0
-    for n in range(many):
-        u, v = x - near.first[n, 0], y - near.first[n, 1]
-        wide, high = near.sheet[n, 1], near.sheet[n, 2]
-        if u < 0.0 or v < 0.0 or u >= wide - 1 or v >= high - 1:
-            total += FAR * near.heft[n] if n == 0 else 0.0
-        else:
-            d = _interpolated(values, near.sheet[n, 0], wide, u, v)
-            total += near.heft[n] * d if d > 0.0 else 0.0
+def weigh(m: Maps, near: Nearby, many: int, x: float, y: float, enough: float) -> float:
+    """Weighted depth of a piece at a position, in steps, among what is near it; stops counting above `enough`.
+
+    Beyond the edge of a map about another piece its edge counts, where no depth is above 0: sooner than to ask.
+    """
+    u, v = x - near.first[0, 0], y - near.first[0, 1]
+    wide, high = near.sheet[0, 1], near.sheet[0, 2]
+    if u < 0.0 or v < 0.0 or u >= wide - 1 or v >= high - 1:
+        return float(FAR * near.heft[0])
+    total = near.heft[0] * max(0.0, _interpolated(m.values, near.sheet[0, 0], wide, u, v))
+    for n in range(1, many):
         if total > enough:
             break
+        wide, high = near.sheet[n, 1], near.sheet[n, 2]
+        u = min(max(x - near.first[n, 0], 0.0), wide - EDGE)
+        v = min(max(y - near.first[n, 1], 0.0), high - EDGE)
+        total += near.heft[n] * max(0.0, _interpolated(m.values, near.sheet[n, 0], wide, u, v))
     return float(total)
 
 
@@ -301,7 +308,7 @@ def refine(
     x, y = at[0] / m.step[0], at[1] / m.step[0]
     x0, y0 = x, y
     if value < 0.0:
-        value = weigh(m.values, near, many, x, y, 1e300)
+        value = weigh(m, near, many, x, y, 1e300)
     while step > fine and value > 0.0:
         way = int(chance(s.luck) * 4)
         dx = dy = 0.0
@@ -318,7 +325,7 @@ def refine(
             tx, ty = x + sign * dx, y + sign * dy
             if abs(tx - x0) > stray or abs(ty - y0) > stray:
                 continue
-            got = weigh(m.values, near, many, tx, ty, value)
+            got = weigh(m, near, many, tx, ty, value)
             if got < value:
                 value = got
                 x, y = tx, ty
@@ -555,7 +562,7 @@ def part_all(
         for k in range(shuffled(t.loads, order, s.luck)):
             i = order[k]
             nearby = around(m, s, i, s.attitude[i], s.at[i, 0], s.at[i, 1], 0.0, near)
-            now = weigh(m.values, near, nearby, s.at[i, 0] / m.step[0], s.at[i, 1] / m.step[0], 1e300)
+            now = weigh(m, near, nearby, s.at[i, 0] / m.step[0], s.at[i, 1] / m.step[0], 1e300)
             if now == 0.0:
                 continue
             value, attitude, x, y = rehouse(m, s, p, i, most, board, near)
