@@ -33,7 +33,7 @@ from nesting.search.windows import relay_windows
 from nesting.search.yard import Laid, Yard
 from nesting.settings import Progress, Stop, Watch, any_of, never
 
-MOVES_A_PIECE = 1
+MOVES_A_PIECE = 3
 """What laying a piece costs, in moves of a squeeze."""
 
 WEARY = 0.25

@@ -31,7 +31,7 @@ WAYS = 4
 TIME = 0.5
 """CP-SAT's deterministic time for a window."""
 
-COST = 300
+COST = 1000
 """What a window costs, in moves of a squeeze."""
 
 
