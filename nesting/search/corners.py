@@ -306,7 +306,9 @@ def _along(f: Field, q: int, k: int, m: int, many: int) -> None:
                 n = i
         first, last, enters, leaves, p = f.amid[n, 0], f.amid[n, 1], f.amid[n, 2], f.amid[n, 3], f.whose[n]
         amid -= 1
-        f.amid[n], f.whose[n] = f.amid[amid], f.whose[amid]
+        for i in range(4):
+            f.amid[n, i] = f.amid[amid, i]
+        f.whose[n] = f.whose[amid]
         if first > low:
             _ends(f, q, x, y, dx, dy, starts, before, min(enters, ends), p if first < high else after)
         if last > low:
