@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from nesting.search.compiled import allocating, compiled
+from nesting.search.compiled import allocating
 from nesting.search.corners import TOUCH, Field, Flags, Floats, Ints, NoFit, corners, depth_in, enter, keep_inside, pick
 
 VERTICES, POINTS, LINKS = 12, 20, 40

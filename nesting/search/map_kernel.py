@@ -132,21 +132,23 @@ class Piled(NamedTuple):
 
 
 @compiled
-def _overlay(m: Maps, attitude: int, other: int, x: float, y: float, first: int, bottom: int) -> tuple[int, int, int]:
-    """Where the coarse map of an attitude about another, lying at a position, falls on its wall map.
+def _overlay(
+    m: Maps, attitude: int, other: int, x: float, y: float, first: int, bottom: int, columns: int, rows: int
+) -> tuple[int, int, int, int]:
+    """What an attitude's coarse map about another, lying at a position, shares with part of its wall map.
 
-    The column and row of its first node, counted from a column and row on, and its place among the coarse maps. The
-    other lies as if at the nearest node of the fine grid.
+    Columns and rows shared (0 or less: none), the first node's place in that part and among the coarse maps. The other
+    lies as if at the nearest node of the fine grid.
     """
     wall, which, stride = m.wall[attitude], m.pair[attitude, other], m.stride[0]
+    across, along = m.coarse_size[which, 0], m.coarse_size[which, 1]
     u = int(np.round((m.origin[wall, 0] - x - m.origin[which, 0]) / m.step[0])) + first * stride
     v = int(np.round((m.origin[wall, 1] - y - m.origin[which, 1]) / m.step[0])) + bottom * stride
-    sheet = v % stride * stride + u % stride
-    return (
-        -(u // stride),
-        -(v // stride),
-        m.coarse_start[which] + sheet * m.coarse_size[which, 0] * m.coarse_size[which, 1],
-    )
+    sheet = m.coarse_start[which] + (v % stride * stride + u % stride) * across * along
+    iu, iv = u // stride, v // stride
+    c, r = max(0, -iu), max(0, -iv)
+    wide, high = min(columns - c, across - iu - c), min(rows - r, along - iv - r)
+    return wide, high, r * columns + c, sheet + (iv + r) * across + iu + c
 
 
 @compiled
@@ -154,20 +156,16 @@ def _pile(m: Maps, p: Piled, attitude: int, other: int, x: float, y: float, sign
     """Put what lies at a position onto an attitude's pile (sign 1), or take it off (-1)."""
     wall, which = m.wall[attitude], m.pair[attitude, other]
     columns, rows = m.coarse_size[wall, 0], m.coarse_size[wall, 1]
-    across, along = m.coarse_size[which, 0], m.coarse_size[which, 1]
-    c, r, k = _overlay(m, attitude, other, x, y, 0, 0)
-    c0, r0 = max(0, c), max(0, r)
-    wide = min(columns, c + across) - c0
-    heft = np.int32(sign * m.heft[attitude, other])
-    k += c0 - c + (r0 - r) * across
-    row = p.start[attitude] + r0 * columns + c0
+    wide, high, row, k = _overlay(m, attitude, other, x, y, 0, 0, columns, rows)
     if wide <= 0:
         return
-    for _ in range(min(rows, r + along) - r0):
+    row += p.start[attitude]
+    heft = np.int32(sign * m.heft[attitude, other])
+    for _ in range(high):
         depth, out = m.coarse[k : k + wide], p.values[row : row + wide]
         for q in range(wide):
             out[q] += heft * np.int32(depth[q])
-        k += across
+        k += m.coarse_size[which, 0]
         row += columns
 
 
@@ -218,20 +216,15 @@ def _weigh_more(
     """What the weight of a pair adds to a board: the weight less the 1 that the piles have."""
     other = s.attitude[j]
     which = m.pair[attitude, other]
-    across, along = m.coarse_size[which, 0], m.coarse_size[which, 1]
-    c, r, k = _overlay(m, attitude, other, s.at[j, 0], s.at[j, 1], first, bottom)
-    c0, r0 = max(0, c), max(0, r)
-    wide = min(columns, c + across) - c0
-    heft = np.float32((s.pairs[i, j] - 1.0) * m.mass[attitude] * m.gauge[0] * m.heft[attitude, other])
-    k += c0 - c + (r0 - r) * across
-    row = r0 * columns + c0
+    wide, high, row, k = _overlay(m, attitude, other, s.at[j, 0], s.at[j, 1], first, bottom, columns, rows)
     if wide <= 0:
         return
-    for _ in range(min(rows, r + along) - r0):
+    heft = np.float32((s.pairs[i, j] - 1.0) * m.mass[attitude] * m.gauge[0] * m.heft[attitude, other])
+    for _ in range(high):
         depth, out = m.coarse[k : k + wide], board[row : row + wide]
         for q in range(wide):
             out[q] += heft * np.float32(depth[q])
-        k += across
+        k += m.coarse_size[which, 0]
         row += columns
 
 
