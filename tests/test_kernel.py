@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import ast
 import os
 import subprocess
 import sys
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,6 +15,7 @@ from hypothesis import strategies as st
 from shapely.geometry import MultiPoint, Polygon, box
 from strategies import star_rings
 
+import nesting
 from nesting.geometry.convex import Array, convex_parts, is_convex, ring_of
 from nesting.geometry.simplify import inner, outer
 from nesting.search.corners import no_fit
@@ -122,6 +125,22 @@ def test_touching_counts_as_apart_and_a_hair_more_does_not() -> None:
     for shift, apart in ((10.0, True), (10.0 - NOUGHT / 2, True), (10.0 - 2 * NOUGHT, False)):
         b = a + np.array([shift, 3.0])
         assert (depth(a, normals(a), 0, 4, b, normals(b), 0, 4, 0.0) == 0.0) is apart
+
+
+def test_a_kernel_that_counts_no_references_gives_back_no_array() -> None:
+    """An array given back uncounted would be freed under its owner."""
+    lean = [
+        node
+        for path in Path(nesting.__file__).parent.rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text()))
+        if isinstance(node, ast.FunctionDef)
+        and any(isinstance(d, ast.Name) and d.id == "compiled" for d in node.decorator_list)
+    ]
+    assert len(lean) > 50
+    for kernel in lean:
+        assert kernel.returns is not None
+        told = {node.id for node in ast.walk(kernel.returns) if isinstance(node, ast.Name)}
+        assert told <= {"float", "int", "bool", "tuple"}, kernel.name
 
 
 PLAIN = """

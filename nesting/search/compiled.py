@@ -37,6 +37,9 @@ def _without_scipy(module: str) -> None:
 
 
 njit: Any = None
+LEAN: dict[str, bool] = {}
+"""Numba's option to count no references; it is not among its public ones, so another version may not have it."""
+
 if os.environ.get("HIDEPLAN_PLAIN") == "1":
     REMARK = "kernels run as plain Python because HIDEPLAN_PLAIN is set: slower, but right"
 else:
@@ -45,6 +48,8 @@ else:
 
         _without_scipy("numba.np.arraymath")
         njit = numba.njit
+        known = getattr(getattr(numba.core, "options", None), "DefaultOptions", None)
+        LEAN = {"_nrt": False} if hasattr(known, "_nrt") else {}
     except Exception as error:  # numba fails in its own ways where llvm or numpy do not suit it
         REMARK = f"numba cannot be used here ({type(error).__name__}): kernels run as plain Python, slower but right"
 
@@ -56,7 +61,7 @@ def compiled(function: Kernel) -> Kernel:
     every call, one after the other of a tuple's, in words that all threads share, which takes longer than most of
     our kernels do.
     """
-    return _compile(function, _nrt=False)
+    return _compile(function, **LEAN)
 
 
 def allocating(function: Kernel) -> Kernel:
