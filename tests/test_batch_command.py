@@ -233,7 +233,7 @@ def test_the_scenarios_order_can_be_read_against_its_hides() -> None:
 def test_ctrl_c_keeps_the_best_so_far(shop: Path) -> None:
     """A stop that comes at once still gives an answer, in time, and says that it was stopped."""
     order = write_order(shop, 9, 9)
-    words = [sys.executable, "-m", "nesting", "batch", str(order), "--hides", str(shop / "hides"), "--time", "0.5"]
+    words = [sys.executable, "-m", "nesting", "batch", str(order), "--hides", str(shop / "hides"), "--time", "0.01"]
     done = subprocess.run([*words, "--json", "--workers", "1"], capture_output=True, text=True, timeout=60, check=False)
     assert done.returncode in (0, 1), done.stderr
     assert json.loads(done.stdout)["stopped"] is True
