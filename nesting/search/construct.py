@@ -67,8 +67,7 @@ def _laid(
         )  # fmt: skip
         if small < 0:
             break
-        # the others will need as much sooner or later, and every time all is laid anew
-        ready.room[:] = np.maximum(ready.room, 2 * ready.room[small])
+        ready.make_room(small)
     chosen = [ready.variants[v] for v in which[len(given) : many]]
     return [
         Laid(v.kind, v.stance, float(x), float(y), v.angle)

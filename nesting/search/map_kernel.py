@@ -43,9 +43,7 @@ class Maps(NamedTuple):
     pair: Ints  # (A, A) the map of the first attitude about the second
     wall: Ints  # (A,) the map of an attitude over the leather
     mass: Floats  # (A,) large pieces are the harder to move
-    heft: (
-        Ints  # (A, A) what 1 means in the coarse map of the first about the second, times the second's mass, in gauges
-    )
+    heft: Ints  # (A, A) unit of the first's map about the second, times the second's mass, in gauges
     gauge: Floats  # (1,) so that sums of them are whole numbers
     reach: Floats  # (A,) radius of the enclosing circle
     of_kind: Ints  # (K + 1,) first attitude of each kind

@@ -213,6 +213,13 @@ class Ready:
                 pair[v, w] = numbers[id(no_fit)]
         return made, pair
 
+    def make_room(self, variant: int) -> None:
+        """More room for polygons, where a variant had too little: all others will need as much sooner or later.
+
+        All is laid anew every time, so it is not to happen once a variant.
+        """
+        self.room[:] = np.maximum(self.room, 2 * self.room[variant])
+
     def about(self, yard: Yard, given: Sequence[Laid], kinds: set[int]) -> tuple[Shelf, Ints]:
         """The no-fit polygons of the variants of some kinds about pieces that lie there, by variant and piece."""
         which = np.full((len(self.variants), len(given)), -1, dtype=np.int64)
@@ -255,10 +262,12 @@ class Ready:
         shelf, about = self.about(yard, given, kinds)
         about = np.where(away < mine[:, None] + theirs + yard.book.problem.gap + 1.0, about, -1)
         ground = _within(self.ground, box)
-        asked, small = np.array([v.kind in kinds for v in self.variants]), 0
-        while small >= 0:
+        asked = np.array([v.kind in kinds for v in self.variants])
+        while True:
             work, small = crowd(ground, shelf, about, asked, lie, self.room.copy())
-            self.room[small] *= 2 if small >= 0 else 1
+            if small < 0:
+                break
+            self.make_room(small)
         made = copy(self)
         fields = enumerate(asked)
         made.ground = _ground([field_of(ground, work, v) if a else self.variants[v].empty for v, a in fields])
