@@ -16,8 +16,8 @@ from nesting.pose_problem import pose_problem
 from nesting.product import Piece, Product
 from nesting.search.construct import Sweep, construct
 from nesting.search.effort import BUDGETS
-from nesting.search.search import yard_of
 from nesting.search.tables import Pose, build
+from nesting.search.tasks import yard_of
 from nesting.search.yard import Laid, Yard
 from nesting.usable import Demand, usable
 from nesting.want import Want

@@ -146,7 +146,7 @@ def test_a_kernel_that_counts_no_references_gives_back_no_array() -> None:
 PLAIN = """
 import numpy as np
 from nesting.search.depth_maps import atlas
-from nesting.search.search import yard_of
+from nesting.search.tasks import yard_of
 from nesting.search.squeeze import squeeze
 from problems import in_box
 from shapely.geometry import Polygon, box

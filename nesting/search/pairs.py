@@ -22,8 +22,9 @@ from shapely.geometry.base import BaseGeometry
 from nesting.problem import Kind, Stance
 from nesting.search.construct import Sweep, construct
 from nesting.search.corners import NoFit
+from nesting.search.new_field import field_about
 from nesting.search.tables import Pose, build
-from nesting.search.yard import Laid, Yard, field_about
+from nesting.search.yard import Laid, Yard
 
 SAVED = 0.03
 """A pair must save this share of the hulls of its pieces."""

@@ -5,12 +5,9 @@ One more is sought in many orders (`orders`), and by turns in windows laid anew 
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
-from threading import Lock
 from typing import Any
 
 import numpy as np
@@ -18,19 +15,24 @@ import numpy as np
 from nesting.bound.limits import Limit
 from nesting.problem import Problem
 from nesting.search.construct import Sweep, construct
-from nesting.search.depth_maps import Atlas, atlas
 from nesting.search.effort import BUDGETS, Budget
-from nesting.search.goals import Goal, Partial, needed, part_of, shortfall
+from nesting.search.goals import Goal, Partial, needed
 from nesting.search.lattice_fill import lattice_fill
 from nesting.search.leftover import largest_leftover
-from nesting.search.orders import reorder, sequence, sweep
-from nesting.search.pairs import Paired
 from nesting.search.rectangles import fill_rectangles
 from nesting.search.spares import lay_spares
-from nesting.search.squeeze import Squeezed, squeeze
-from nesting.search.tables import Book, Pose, build
-from nesting.search.windows import relay_windows
-from nesting.search.yard import Laid, Yard
+from nesting.search.squeeze import Squeezed
+from nesting.search.tables import Pose
+from nesting.search.tasks import (
+    beside_task,
+    book_of,
+    construct_task,
+    reorder_task,
+    squeeze_task,
+    windows_task,
+    yard_of,
+)
+from nesting.search.yard import Laid
 from nesting.settings import Progress, Stop, Watch, any_of, never
 
 MOVES_A_PIECE = 3
@@ -86,35 +88,6 @@ class _executor:
     def __exit__(self, *_: object) -> None:
         if self.own:
             self.own.shutdown()
-
-
-@lru_cache(maxsize=8)
-def book_of(problem: Problem) -> Book:
-    """The tables of a problem, made once a process."""
-    return build(problem)
-
-
-@lru_cache(maxsize=8)
-def yard_of(problem: Problem, angles: int) -> Yard:
-    """The variants of a problem at so many angles, made once a process."""
-    return Yard(book_of(problem), angles)
-
-
-@lru_cache(maxsize=8)
-def paired_of(problem: Problem, angles: int, most: int) -> Paired | None:
-    """The pairs of a problem, at most so many, made once a process; None where there are none."""
-    paired = Paired(yard_of(problem, angles), most)
-    return paired if paired.pairs else None
-
-
-@lru_cache(maxsize=4)
-def atlas_of(problem: Problem, angles: int) -> Atlas:
-    """The depth maps of a problem, made once a process."""
-    return atlas(yard_of(problem, angles))
-
-
-MAKING = Lock()
-"""Held while maps are drawn and pairs sought: tasks that ask for the same together are to make it once."""
 
 
 @dataclass
@@ -218,7 +191,7 @@ class Hunt:
         more = top - self.best[product]
         tries = range(self.budget.constructions if more else 0)
         tasks = [(self.problem, self.budget.angles, self.laid, product, more, self.seed, k) for k in tries]
-        filled = [laid for laid in self.together(_beside_task, tasks) if laid]
+        filled = [laid for laid in self.together(beside_task, tasks) if laid]
         if filled and not self.halted():
             added = max(filled, key=len)
             pieces = sum(k.count for k in self.problem.kinds if k.product == product)
@@ -253,7 +226,7 @@ class Hunt:
                 return None
             tries = range(first, min(first + TASKS, self.budget.constructions))
             tasks = [(self.problem, self.budget.angles, goal, self.seed, k) for k in tries]
-            for laid in self.together(_construct_task, tasks):
+            for laid in self.together(construct_task, tasks):
                 if laid is not None:
                     return tuple(laid)
         return None
@@ -284,7 +257,7 @@ class Hunt:
         for first in range(0, budget.runs, TASKS):
             seeds = [_mix(self.seed, *goal, k) for k in range(first, first + TASKS)]
             tasks = [(self.problem, budget.angles, budget.pairs, goal, seed, budget.orders, stop) for seed in seeds]
-            found: list[Partial] = self.together(_reorder_task, tasks)
+            found: list[Partial] = self.together(reorder_task, tasks)
             self.moves_left -= sum(r.tried for r in found) * MOVES_A_PIECE
             if self._keep(goal, found):
                 return True
@@ -299,7 +272,7 @@ class Hunt:
             (self.problem, self.budget.angles, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
             for k, r in enumerate(best)
         ]
-        found: list[Partial] = self.together(_windows_task, tasks)
+        found: list[Partial] = self.together(windows_task, tasks)
         self.moves_left -= max(sum(r.tried for r in found), TASKS)
         if not self._keep(goal, [replace(r, turns=s.turns + 1) for r, s in zip(found, best, strict=True)]):
             self.failures[goal] = turn + 1
@@ -319,7 +292,7 @@ class Hunt:
             (self.problem, self.budget.attitudes, self._start(goal, k), goal, _mix(self.seed, turn, k), share, stop)
             for k in range(TASKS)
         ]
-        results: list[Squeezed] = self.together(_squeeze_task, tasks)
+        results: list[Squeezed] = self.together(squeeze_task, tasks)
         self.moves_left -= max(sum(r.tried for r in results), TASKS)
         done = [r.pieces for r in results if r.apart]
         if done:
@@ -364,7 +337,7 @@ class Hunt:
                     break
                 batch = tries[first : first + TASKS]
                 tasks = [(self.problem, self.budget.angles, self.best, self.seed, k) for k in batch]
-                candidates += [laid for laid in self.together(_construct_task, tasks) if laid is not None]
+                candidates += [laid for laid in self.together(construct_task, tasks) if laid is not None]
             self.laid = max(candidates, key=lambda laid: largest_leftover(self.problem, self.poses(laid)))
         yard = yard_of(self.problem, self.budget.angles)
         self.spares = lay_spares(yard, self.laid, self.seed, self.halted, self.budget.spares)
@@ -397,47 +370,6 @@ class Hunt:
 
     def found(self) -> Found:
         return Found(self.best, self.poses(self.laid), self.poses(self.spares), self.stopped, tuple(self.impossible))
-
-
-def _construct_task(problem: Problem, angles: int, goal: Goal, seed: int, number: int) -> tuple[Laid, ...] | None:
-    rng = np.random.default_rng((seed, number))
-    order = sequence(problem, goal, rng, number)
-    laid = construct(yard_of(problem, angles), order, sweep(problem, rng, number), leave=0.0)
-    return tuple(laid) if len(laid) == len(order) else None
-
-
-def _beside_task(
-    problem: Problem, angles: int, laid: tuple[Laid, ...], product: int, most: int, seed: int, number: int
-) -> tuple[Laid, ...]:
-    """Pieces of complete products, at most so many, beside those laid."""
-    rng = np.random.default_rng((seed, number))
-    goal = tuple(int(p == product) for p in range(len(problem.wanted)))
-    order = sequence(problem, goal, rng, number) * most
-    found = construct(yard_of(problem, angles), order, sweep(problem, rng, number), laid, leave=0.0)
-    many = Counter(piece.kind for piece in found)
-    whole = min(many[k] // problem.kinds[k].count for k in problem.kinds_of(product))
-    return part_of(problem, found, tuple(n * whole for n in goal))
-
-
-def _reorder_task(problem: Problem, angles: int, pairs: int, goal: Goal, seed: int, rounds: int, stop: Stop) -> Partial:
-    with MAKING:
-        paired = paired_of(problem, angles, pairs) if pairs else None
-    return reorder(yard_of(problem, angles), goal, seed, rounds, stop, paired)
-
-
-def _windows_task(
-    problem: Problem, angles: int, start: tuple[Laid, ...], goal: Goal, seed: int, budget: int, stop: Stop
-) -> Partial:
-    return relay_windows(yard_of(problem, angles), start, goal, seed, budget, stop)
-
-
-def _squeeze_task(
-    problem: Problem, attitudes: int, start: tuple[Laid, ...], goal: Goal, seed: int, budget: int, stop: Stop
-) -> Squeezed:
-    more = shortfall(problem, start, goal)
-    with MAKING:
-        maps = atlas_of(problem, attitudes)
-    return squeeze(book_of(problem), maps, start, more, seed, budget, stop)
 
 
 def _with(goal: Goal, product: int, number: int) -> Goal:
