@@ -14,6 +14,7 @@ import numpy as np
 from hides.hide import Flaw, Grade, Hide, Point, Ring, Zone
 from nesting.lay_out import Want, lay_out
 from nesting.product import Along, Cover, Piece, Product
+from nesting.search import windows
 from nesting.search.effort import BUDGETS
 from nesting.search.packing import PackingBudget
 from nesting.settings import Settings
@@ -24,7 +25,7 @@ SOAK = replace(
     orders=3,
     pairs=2,
     tidies=1,
-    moves=1_500,
+    moves=8 * windows.COST,
     turns=4,
     packing=PackingBudget(100_000, 0.1),
 )
