@@ -19,6 +19,11 @@ def test_no_layout_that_fails_its_check_leaves_the_search(ten: int) -> None:
     assert any(laid)
 
 
+def test_corners_that_face_one_another_across_a_gap_leave_nothing_to_settle() -> None:
+    """Case 922: near along an edge's normal, yet with no contact once the programme's reach had shrunk."""
+    assert case(922) > 0
+
+
 @pytest.mark.parametrize("phase", ["construct_task", "reorder_task", "windows_task", "squeeze_task"])
 def test_a_soak_meets_every_phase_of_the_search(phase: str, monkeypatch: pytest.MonkeyPatch) -> None:
     met: list[Any] = []

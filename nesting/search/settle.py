@@ -31,8 +31,8 @@ def settle(book: Book, state: State, step: float) -> None:
     deepest, sum_before = _overlaps(book, state, step, rows)
     for _ in range(ROUNDS):
         many = contacts(book.tables, state, book.problem.gap, 2.0 * reach, rows)
-        if deepest <= NOUGHT or many == MOST_CONTACTS or reach < NOUGHT:
-            break
+        if deepest <= NOUGHT or many in (0, MOST_CONTACTS) or reach < NOUGHT:
+            break  # no contact: corners that face one another are nearer along an edge's normal than they truly are
         moves = _programme(book, state, rows[:many], reach)
         if moves is None:
             break
