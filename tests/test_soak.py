@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -24,16 +25,19 @@ def test_corners_that_face_one_another_across_a_gap_leave_nothing_to_settle() ->
     assert case(922) > 0
 
 
-@pytest.mark.parametrize("phase", ["construct_task", "reorder_task", "windows_task", "squeeze_task"])
-def test_a_soak_meets_every_phase_of_the_search(phase: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    met: list[Any] = []
-    real = getattr(search, phase)
-
-    def counted(*arguments: Any) -> Any:
-        met.append(real(*arguments))
-        return met[-1]
-
-    monkeypatch.setattr(search, phase, counted)
+def test_a_soak_meets_every_phase_of_the_search(monkeypatch: pytest.MonkeyPatch) -> None:
+    phases = {"construct_task", "reorder_task", "windows_task", "squeeze_task"}
+    met = set[str]()
+    for phase in phases:
+        monkeypatch.setattr(search, phase, _counted(phase, getattr(search, phase), met))
     for seed in range(10_001, 10_006):
         case(seed)
-    assert met
+    assert met == phases
+
+
+def _counted(phase: str, task: Callable[..., Any], met: set[str]) -> Callable[..., Any]:
+    def counted(*arguments: Any) -> Any:
+        met.add(phase)
+        return task(*arguments)
+
+    return counted
