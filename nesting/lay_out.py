@@ -10,18 +10,18 @@ import numpy as np
 
 from hides.errors import LayoutFault
 from hides.hide import Hide, Ring
-from nesting.areas import account
 from nesting.bound.limits import at_most, limits
 from nesting.check import faults
-from nesting.frame import Frame, frame_of
-from nesting.layout import HideLayout, Layout, Placement, ProductCount
-from nesting.pose_problem import pose_problem
-from nesting.problem import Problem
-from nesting.product import Piece
+from nesting.model.layout import HideLayout, Layout, Placement, ProductCount
+from nesting.model.problem import Problem
+from nesting.model.product import Piece
+from nesting.model.settings import Settings, Watch
+from nesting.model.want import Want
+from nesting.posing.frame import Frame, frame_of
+from nesting.posing.pose_problem import pose_problem
+from nesting.result.areas import account
+from nesting.search.arrays.arrays import Pose
 from nesting.search.search import Found, search
-from nesting.search.tables import Pose
-from nesting.settings import Settings, Watch
-from nesting.want import Want
 
 __all__ = ["Want", "lay_out"]
 
@@ -96,7 +96,7 @@ class _Naming:
         name = self.problem.wanted[self.problem.kinds[pose.kind].product].name
         x, y = (round(value, 6) for value in self.frame.outward((pose.x, pose.y)))
         angle = round(pose.angle + self.frame.bearing, 9)
-        at = Pose(pose.kind, pose.stance, x, y, angle, pose.mirrored)
+        at = Pose(pose.kind, pose.orientation, x, y, angle, pose.mirrored)
         return Placement(piece.name, name, number, x, y, angle, pose.mirrored, carried(piece.outline, at))
 
 

@@ -15,8 +15,8 @@ from shapely.geometry import Point, box
 
 from hides.hide import Hide
 from nesting.lay_out import Want, lay_out
-from nesting.product import Piece, Product
-from nesting.settings import Progress, Settings, Watch
+from nesting.model.product import Piece, Product
+from nesting.model.settings import Progress, Settings, Watch
 
 KIT = 5
 FILLED = 0.5

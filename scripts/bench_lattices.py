@@ -15,8 +15,8 @@ from typing import Any
 
 from hides.hide import Hide
 from nesting.lay_out import Want, lay_out
-from nesting.product import Piece, Product
-from nesting.settings import Settings
+from nesting.model.product import Piece, Product
+from nesting.model.settings import Settings
 
 KNOWN = {"circle": math.pi / math.sqrt(12), "pentagon": (5 - math.sqrt(5)) / 3, "triangle": 1.0}
 

@@ -14,11 +14,11 @@ from shapely.geometry import Point, box
 from hides.hide import Hide, Price
 from hides.typical import typical_hide
 from nesting.batch.make_plan import Tools, make_plan
-from nesting.batch.order import Line, Order
+from nesting.batch.order import Order, OrderLine
 from nesting.batch.workers import workers
 from nesting.lay_out import Want, lay_out
-from nesting.product import Along, Piece, Product
-from nesting.settings import Settings, Watch, never
+from nesting.model.product import Along, Piece, Product
+from nesting.model.settings import Settings, Watch, never
 
 PRICE = Price(1e-4, "USD", 1.0, "dm2")
 
@@ -32,7 +32,7 @@ class Case:
     known: tuple[Hide, ...] = ()
 
     def order(self) -> Order:
-        return Order("bench", tuple(Line(made.name, many) for made, many in self.wanted))
+        return Order("bench", tuple(OrderLine(made.name, many) for made, many in self.wanted))
 
     def read(self, name: str, _thickness: float | None) -> Product:
         return next(made for made, _ in self.wanted if made.name == name)

@@ -16,14 +16,14 @@ from shapely.geometry import Point, Polygon
 from hides.hide import Flaw, Grade, Hide
 from hides.hide_file import read_hide
 from nesting.lay_out import Want, lay_out
-from nesting.pose_problem import pose_problem
-from nesting.product import Along, Piece, Product
-from nesting.project_file import read_product
-from nesting.search.construct import Sweep, construct
-from nesting.search.leftover import placed
-from nesting.search.tables import build
-from nesting.search.yard import Yard
-from nesting.settings import Settings
+from nesting.model.product import Along, Piece, Product
+from nesting.model.settings import Settings
+from nesting.posing.pose_problem import pose_problem
+from nesting.project.project_file import read_product
+from nesting.search.arrays.arrays import build
+from nesting.search.arrays.inner_fits import InnerFits
+from nesting.search.filling.bottom_left_fill import Sweep, bottom_left_fill
+from nesting.search.filling.leftover import placed
 
 SCENARIO = Path(__file__).resolve().parents[1] / "nesting" / "scenario"
 
@@ -69,13 +69,13 @@ def plant(seed: int) -> tuple[Hide, Product, int]:
     high = float(np.sqrt(area * rng.uniform(0.4, 0.8)))
     board = Hide("board", ((0, 0), (20 * high, 0), (20 * high, high), (0, high)), backbone=((0, 0), (1, 0)))
     problem = pose_problem(board, [Want(made)], 0.0)
-    yard = Yard(build(problem), 4)
+    fits = InnerFits(build(problem), 4)
     best: list[Polygon] = []
     for turn in range(12):
         order = sorted(range(len(problem.kinds)), key=lambda k: -problem.kinds[k].area * rng.lognormal(0, 0.3 * turn))
         sequence = [k for k in order for _ in range(problem.kinds[k].count * many)]
-        laid = construct(yard, sequence, Sweep(0.0, 1.0, float(turn % 2)))
-        poses = [yard.book.pose_of(p.kind, p.stance, p.x, p.y, p.angle) for p in laid]
+        laid = bottom_left_fill(fits, sequence, Sweep(0.0, 1.0, float(turn % 2)))
+        poses = [fits.arrays.pose_of(p.kind, p.orientation, p.x, p.y, p.angle) for p in laid]
         lie = [placed(problem, pose) for pose in poses]
         if not best or max(p.bounds[2] for p in lie) < max(p.bounds[2] for p in best):
             best = lie

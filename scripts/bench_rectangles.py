@@ -10,8 +10,8 @@ from typing import Any
 
 from hides.hide import Hide
 from nesting.lay_out import Want, lay_out
-from nesting.product import Piece, Product
-from nesting.settings import Settings
+from nesting.model.product import Piece, Product
+from nesting.model.settings import Settings
 from scripts.bench_strips import BENCHMARKS
 
 SCALE = 10.0

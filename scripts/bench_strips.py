@@ -14,14 +14,14 @@ from typing import Any
 import numpy as np
 from shapely.geometry import Polygon, box
 
-from nesting.problem import Kind, Problem, Stance, Wanted
-from nesting.search.construct import Sweep, construct
-from nesting.search.depth_maps import atlas
-from nesting.search.leftover import placed
-from nesting.search.squeeze import squeeze
-from nesting.search.tables import Book, build
-from nesting.search.yard import Laid, Yard
-from nesting.settings import Deadline
+from nesting.model.problem import Kind, Orientation, Problem, Wanted
+from nesting.model.settings import Deadline
+from nesting.search.arrays.arrays import Arrays, build
+from nesting.search.arrays.inner_fits import InnerFits, Laid
+from nesting.search.filling.bottom_left_fill import Sweep, bottom_left_fill
+from nesting.search.filling.leftover import placed
+from nesting.search.separation.depth_maps import atlas
+from nesting.search.separation.guided_local_search import pull_apart
 
 BENCHMARKS = Path(__file__).resolve().parents[2] / "shared" / "benchmarks"
 WIDENED = {"shapes0", "shapes1", "fu", "jakobs1"}
@@ -75,7 +75,7 @@ class _Best:
         self.strip, self.seconds, self.deadline = strip, seconds, Deadline(seconds)
         self.laid, self.step, self.lock = strip.first(), STEPS[0], Lock()
         self.extent = strip.extent(self.laid)
-        self.atlas = atlas(Yard(strip.book(self.extent), 4))
+        self.atlas = atlas(InnerFits(strip.arrays(self.extent), 4))
 
     def offer(self, laid: Sequence[Laid]) -> None:
         extent = self.strip.extent(list(laid))
@@ -92,14 +92,16 @@ def _work(best: _Best, rng: np.random.Generator) -> None:
         laid, extent = best.laid, best.extent
         target = max(extent * (1 - (STEPS[1] * rng.uniform(0.1, 1) if late else best.step)), strip.shortest)
         start = strip.pushed(laid, extent, target, rng.uniform(0, extent)) if late else strip.pressed(laid, target)
-        book = strip.book(target)
+        arrays = strip.arrays(target)
         until = Deadline((0.02 if late else PARTS[1]) * best.seconds)
 
         def stop(until: Deadline = until, target: float = target, late: bool = late) -> bool:
             over = best.deadline() or until() or best.extent <= target
             return over or (not late and best.deadline.spent() > PARTS[0])
 
-        done = squeeze(book, best.atlas.on(Yard(book, 4)), start, [], int(rng.integers(1 << 62)), 1 << 60, stop)
+        done = pull_apart(
+            arrays, best.atlas.on(InnerFits(arrays, 4)), start, [], int(rng.integers(1 << 62)), 1 << 60, stop
+        )
         if done.apart:
             best.offer(done.pieces)
         elif until():
@@ -117,12 +119,12 @@ class Strip:
         self.angles = [[float(a) for a in p["angles"]] for p in data["pieces"]]
         self.many = [int(p["quantity"]) for p in data["pieces"]]
         self.shortest = self.area / self.width
-        self.wide = self.book(50 * WIDTH)
+        self.wide = self.arrays(50 * WIDTH)
 
-    def book(self, length: float) -> Book:
+    def arrays(self, length: float) -> Arrays:
         region = box(0, 0, length, self.width)
         kinds = tuple(
-            Kind(str(k), 0, outline, (outline,), many, tuple(Stance(False, a, a, (0,)) for a in angles))
+            Kind(str(k), 0, outline, (outline,), many, tuple(Orientation(False, a, a, (0,)) for a in angles))
             for k, (outline, many, angles) in enumerate(zip(self.outlines, self.many, self.angles, strict=True))
         )
         return build(Problem((region,), (region,), kinds, (Wanted("all"),)))
@@ -130,10 +132,10 @@ class Strip:
     def first(self) -> list[Laid]:
         order = sorted(range(len(self.many)), key=lambda k: -self.outlines[k].area)
         sequence = [k for k in order for _ in range(self.many[k])]
-        return construct(Yard(self.wide, 4), sequence, Sweep(0.0))
+        return bottom_left_fill(InnerFits(self.wide, 4), sequence, Sweep(0.0))
 
     def polygons(self, laid: list[Laid]) -> list[Polygon]:
-        poses = [self.wide.pose_of(p.kind, p.stance, p.x, p.y, p.angle) for p in laid]
+        poses = [self.wide.pose_of(p.kind, p.orientation, p.x, p.y, p.angle) for p in laid]
         return [placed(self.wide.problem, pose) for pose in poses]
 
     def extent(self, laid: list[Laid]) -> float:
@@ -142,11 +144,11 @@ class Strip:
     def pressed(self, laid: list[Laid], target: float) -> list[Laid]:
         """The pieces drawn together along the strip."""
         share = target / self.extent(laid)
-        return [Laid(p.kind, p.stance, p.x * share, p.y, p.angle) for p in laid]
+        return [Laid(p.kind, p.orientation, p.x * share, p.y, p.angle) for p in laid]
 
     def pushed(self, laid: list[Laid], extent: float, target: float, cut: float) -> list[Laid]:
         """The pieces beyond a cut pushed back by what the strip loses."""
-        return [Laid(p.kind, p.stance, p.x - (extent - target) * (p.x > cut), p.y, p.angle) for p in laid]
+        return [Laid(p.kind, p.orientation, p.x - (extent - target) * (p.x > cut), p.y, p.angle) for p in laid]
 
     def verify(self, laid: list[Laid]) -> None:
         """All pieces there, inside the strip, none on another, to a ten-millionth of the strip's width squared."""

@@ -13,11 +13,11 @@ import numpy as np
 
 from hides.hide import Flaw, Grade, Hide, Point, Ring, Zone
 from nesting.lay_out import Want, lay_out
-from nesting.product import Along, Cover, Piece, Product
-from nesting.search import windows
+from nesting.model.product import Along, Cover, Piece, Product
+from nesting.model.settings import Settings
+from nesting.search.choosing import large_neighbourhood as windows
 from nesting.search.effort import BUDGETS
-from nesting.search.packing import PackingBudget
-from nesting.settings import Settings
+from nesting.search.rectangles.packing import PackingBudget
 
 SOAK = replace(
     BUDGETS["quick"],

@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from hides.hide import Hide, Price
-from nesting.batch.demand import Demand
+from nesting.batch.demand import ProductDemand
 from nesting.batch.limits import Limits
-from nesting.batch.order import Line
+from nesting.batch.order import OrderLine
 from nesting.lay_out import Want
-from nesting.layout import Areas, HideLayout, Layout, Placement, ProductCount
-from nesting.product import Piece, Product
-from nesting.settings import Settings, Watch
+from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
+from nesting.model.product import Piece, Product
+from nesting.model.settings import Settings, Watch
 
 WIDTH = 100.0
 
@@ -33,10 +33,10 @@ def strip(name: str, *lengths: float) -> Product:
     return Product(name, pieces)
 
 
-def demand(name: str, lengths: Sequence[float], quantity: int, **wishes: object) -> Demand:
+def demand(name: str, lengths: Sequence[float], quantity: int, **wishes: object) -> ProductDemand:
     """So many of a strip, cut alike from leather of any thickness."""
-    line = Line(f"{name}.toml", quantity, **wishes)  # type: ignore[arg-type]
-    return Demand(name, (line,), ((None, strip(name, *lengths)),))
+    line = OrderLine(f"{name}.toml", quantity, **wishes)  # type: ignore[arg-type]
+    return ProductDemand(name, (line,), ((None, strip(name, *lengths)),))
 
 
 def rectangle(x: float, length: float) -> tuple[tuple[float, float], ...]:

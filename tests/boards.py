@@ -12,8 +12,8 @@ from shapely.geometry import Polygon
 
 from hides.hide import Hide, Ring
 from nesting.check import faults
-from nesting.layout import Areas, HideLayout, Layout, Placement, ProductCount
-from nesting.product import Piece, Product
+from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
+from nesting.model.product import Piece, Product
 
 BOARD: Ring = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 600.0), (0.0, 600.0))
 EAST = ((0.0, 300.0), (1000.0, 300.0))

@@ -11,10 +11,10 @@ from shapely.geometry import Polygon
 from shapely.prepared import prep
 
 from hides.hide import Flaw, Grade, Hide, Price, Ring, Zone
-from nesting.areas import account, inside_edge, unusable
 from nesting.check import faults
-from nesting.layout import HideLayout, Layout, Placement, ProductCount
-from nesting.product import Along, Piece, Product, PunchHole
+from nesting.model.layout import HideLayout, Layout, Placement, ProductCount
+from nesting.model.product import Along, Piece, Product, PunchHole
+from nesting.result.areas import account, inside_edge, unusable
 
 SIDE = (
     (0, 60), (120, 20), (300, 8), (500, 0), (700, 4), (900, 0), (1100, 6), (1300, 0), (1500, 10), (1640, 22),

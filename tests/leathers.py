@@ -12,9 +12,9 @@ from hides.hide_file import write_hide
 from nesting.compare.comparison import Comparison, compare
 from nesting.compare.leather import Leather
 from nesting.compare.leathers_file import read_leathers
-from nesting.layout import Areas, HideLayout, Layout, ProductCount
-from nesting.settings import Settings, Watch
-from nesting.want import Want
+from nesting.model.layout import Areas, HideLayout, Layout, ProductCount
+from nesting.model.settings import Settings, Watch
+from nesting.model.want import Want
 
 SQ_FT = 92903.04
 STRAP = """\

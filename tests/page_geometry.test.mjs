@@ -3,11 +3,11 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import * as faults from "../nesting/page/static/faults.js";
-import * as geometry from "../nesting/page/static/geometry.js";
-import * as history from "../nesting/page/static/history.js";
-import * as shapes from "../nesting/page/static/shapes.js";
-import * as units from "../nesting/page/static/units.js";
+import * as faults from "../nesting/page/static/pure/faults.js";
+import * as geometry from "../nesting/page/static/pure/geometry.js";
+import * as history from "../nesting/page/static/pure/history.js";
+import * as shapes from "../nesting/page/static/pure/shapes.js";
+import * as units from "../nesting/page/static/pure/units.js";
 
 const SQUARE = [[0, 0], [10, 0], [10, 10], [0, 10]];
 const near = (a, b, off = 1e-9) => assert.ok(Math.abs(a - b) <= off, `${a} is not ${b}`);

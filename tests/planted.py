@@ -13,8 +13,8 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Flaw, Grade, Hide, Ring, Zone
-from nesting.layout import Placement
-from nesting.product import Along, Cover, Piece, Product
+from nesting.model.layout import Placement
+from nesting.model.product import Along, Cover, Piece, Product
 
 SHAPES: dict[str, Ring] = {
     "panel": ((0, 0), (70, 0), (70, 120), (0, 120)),

@@ -8,11 +8,11 @@ from itertools import combinations
 from shapely.geometry import Polygon, box
 
 from hides.hide import Hide
-from nesting.problem import Kind, Problem, Stance, Wanted
-from nesting.product import Along, Piece, Product
-from nesting.search.leftover import placed
-from nesting.search.tables import build
-from nesting.search.yard import Laid
+from nesting.model.problem import Kind, Orientation, Problem, Wanted
+from nesting.model.product import Along, Piece, Product
+from nesting.search.arrays.arrays import build
+from nesting.search.arrays.inner_fits import Laid
+from nesting.search.filling.leftover import placed
 
 
 def plain_hide(width: float, height: float, **changes: object) -> Hide:
@@ -39,7 +39,7 @@ def in_box(width: float, height: float, kinds: list[tuple[Polygon, int, list[flo
     """Pieces (outline, count, angles) that make one product in a plain rectangle."""
     region = box(0, 0, width, height)
     made = tuple(
-        Kind(str(n), 0, outline, (outline,), count, tuple(Stance(False, a, a, (0,)) for a in angles))
+        Kind(str(n), 0, outline, (outline,), count, tuple(Orientation(False, a, a, (0,)) for a in angles))
         for n, (outline, count, angles) in enumerate(kinds)
     )
     return Problem((region,), (region,), made, (Wanted("kit"),), gap)
@@ -47,8 +47,8 @@ def in_box(width: float, height: float, kinds: list[tuple[Polygon, int, list[flo
 
 def assert_apart(problem: Problem, laid: Sequence[Laid]) -> None:
     """Nothing overlaps or lies too near another, and all lies on the leather, by shapely."""
-    book = build(problem)
-    lie = [placed(problem, book.pose_of(p.kind, p.stance, p.x, p.y, p.angle)) for p in laid]
+    arrays = build(problem)
+    lie = [placed(problem, arrays.pose_of(p.kind, p.orientation, p.x, p.y, p.angle)) for p in laid]
     assert all(problem.regions[0].buffer(1e-4).covers(shape) for shape in lie)
     for one, other in combinations(lie, 2):
         if problem.gap:

@@ -9,8 +9,8 @@ import pytest
 from layouts import RACK, rectangle, side
 
 from hides.hide import Price
-from nesting.answer import ESTIMATE, Shortage, answer_data, answer_text, materials
-from nesting.layout import Areas, HideLayout, Layout, Placement, ProductCount
+from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
+from nesting.result.answer import ESTIMATE, Shortage, answer_data, answer_text, materials
 
 AREAS = Areas(1_500_000, 1_400_000, 700_000, 60_000, 40_000, 450_000, 250_000)
 

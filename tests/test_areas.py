@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
 from hides.hide import Flaw, Grade, Hide, Ring, Zone
-from nesting.areas import LEAST_AREA, LEAST_WIDTH, account, unusable
+from nesting.result.areas import LEAST_AREA, LEAST_WIDTH, account, unusable
 
 
 def box(x: float, y: float, w: float, h: float) -> Ring:

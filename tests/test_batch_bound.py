@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 
 from hides.hide import Hide, Price
 from nesting.batch.bound import least
-from nesting.batch.demand import Demand
+from nesting.batch.demand import ProductDemand
 from nesting.batch.limits import limits_of, task_limits
-from nesting.batch.order import Line
+from nesting.batch.order import OrderLine
 from nesting.batch.task import make_task
-from nesting.product import Piece, Product
-from nesting.settings import Settings
+from nesting.model.product import Piece, Product
+from nesting.model.settings import Settings
 
 CUTS = st.lists(st.lists(st.sampled_from((17, 23, 31, 44)), min_size=1, max_size=5), min_size=1, max_size=5)
 
@@ -52,7 +52,7 @@ def test_hides_cut_without_any_waste_are_not_bounded_away() -> None:
     outline = ((0.0, 0.0), (320.0, 0.0), (320.0, 330.0), (0.0, 330.0))
     hides = [Hide(f"H{n}", outline, price=Price(1e-5, "USD", 1e-5, "mm2")) for n in range(3)]
     products = [Product(f"s{n}", (Piece("square", square(10.0 * n)),)) for n in (1, 4, 7, 8, 9, 10, 14, 15, 18)]
-    demands = [Demand(p.name, (Line(p.name, 2),), ((None, p),)) for p in products]
+    demands = [ProductDemand(p.name, (OrderLine(p.name, 2),), ((None, p),)) for p in products]
     task = make_task(demands, hides)
     limits = task_limits([group.hide for group in task.groups], task.products, Settings(), limits_of)
     bound = least(task, limits, [2] * 9)

@@ -16,14 +16,14 @@ from hides.stock import Status, hides_from, open_stock
 from hides.units import AREA_UNITS
 from nesting.batch.limits import limits_of
 from nesting.batch.make_plan import Tools, make_plan
-from nesting.batch.order import Line, Order
+from nesting.batch.order import Order, OrderLine
 from nesting.batch.plan import Plan
 from nesting.check import faults
 from nesting.commands import main
 from nesting.lay_out import Want, lay_out
-from nesting.layout_file import layout_from_data
-from nesting.project_file import read_product
-from nesting.settings import Settings
+from nesting.model.settings import Settings
+from nesting.project.project_file import read_product
+from nesting.result.layout_file import layout_from_data
 
 OUTLINE = ((0.0, 0.0), (520.0, 15.0), (560.0, 200.0), (500.0, 370.0), (250.0, 400.0), (10.0, 350.0), (-20.0, 150.0))
 WALLET = """
@@ -79,7 +79,7 @@ def batch(*words: object) -> int:
 
 
 def plan_of(shop: Path, hides: list[Hide], wallets: int, mats: int) -> Plan:
-    lines = [Line(str(shop / f"{name}.toml"), n) for name, n in (("wallet", wallets), ("mat", mats)) if n]
+    lines = [OrderLine(str(shop / f"{name}.toml"), n) for name, n in (("wallet", wallets), ("mat", mats)) if n]
     return make_plan(Order("o", tuple(lines)), hides, Tools(read_product), QUICK)
 
 

@@ -18,9 +18,9 @@ from strategies import star_rings
 from hides.hide import Flaw, Grade, Hide
 from nesting.bound.discs import most_of_kind
 from nesting.bound.limits import at_most, limits
-from nesting.pose_problem import pose_problem
-from nesting.product import Along, Piece, Product
-from nesting.want import Want
+from nesting.model.product import Along, Piece, Product
+from nesting.model.want import Want
+from nesting.posing.pose_problem import pose_problem
 
 MODEST = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 

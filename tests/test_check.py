@@ -21,8 +21,8 @@ from shapely.geometry import box as rectangle
 from hides.hide import Flaw, Grade, Hide, Thickness, Zone
 from nesting.check import Fault, faults, unchecked
 from nesting.check.fault import CODES
-from nesting.layout import Areas, Layout, Placement
-from nesting.product import Along, Cover, Piece
+from nesting.model.layout import Areas, Layout, Placement
+from nesting.model.product import Along, Cover, Piece
 
 IN, OUT = 0.009, 0.012
 """Off by less and by more than the tolerance."""

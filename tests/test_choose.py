@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 from problems import in_box
 from shapely.geometry import box
 
-from nesting.problem import Problem
-from nesting.search.choose import Chosen, choose, most_leather
-from nesting.search.leftover import placed
-from nesting.search.spares import lay_spares
-from nesting.search.tables import build
-from nesting.search.yard import Laid, Yard
+from nesting.model.problem import Problem
+from nesting.search.arrays.arrays import build
+from nesting.search.arrays.inner_fits import InnerFits, Laid
+from nesting.search.choosing.set_packing import ChosenPlaces, choose, most_leather
+from nesting.search.filling.leftover import placed
+from nesting.search.filling.spares import lay_spares
 
 SIDE = 10.0
 POOLS = st.lists(st.tuples(st.integers(0, 1), st.integers(0, 8), st.integers(0, 3)), min_size=1, max_size=9)
@@ -49,9 +49,9 @@ def test_the_choice_is_as_good_as_trying_every_subset(raw: list[tuple[int, int, 
 @given(POOLS, st.integers(0, 4), st.integers(0, 4))
 def test_the_most_leather_is_that_of_the_best_subset(raw: list[tuple[int, int, int]], small: int, large: int) -> None:
     problem = kit()
-    yard = Yard(build(problem))
-    book, pool = yard.book, [at(kind, 10.0 * x, 10.0 * y) for kind, x, y in dict.fromkeys(raw)]
-    shapes = [placed(problem, book.pose_of(p.kind, p.stance, p.x, p.y, p.angle)) for p in pool]
+    fits = InnerFits(build(problem))
+    arrays, pool = fits.arrays, [at(kind, 10.0 * x, 10.0 * y) for kind, x, y in dict.fromkeys(raw)]
+    shapes = [placed(problem, arrays.pose_of(p.kind, p.orientation, p.x, p.y, p.angle)) for p in pool]
     clash = {(i, j) for i, j in combinations(range(len(pool)), 2) if shapes[i].intersection(shapes[j]).area > 1e-6}
     best = 0.0
     for size in range(len(pool) + 1):
@@ -59,7 +59,7 @@ def test_the_most_leather_is_that_of_the_best_subset(raw: list[tuple[int, int, i
             few = sum(pool[k].kind == 0 for k in group) <= small and sum(pool[k].kind == 1 for k in group) <= large
             if few and not clash.intersection(combinations(group, 2)):
                 best = max(best, sum(shapes[k].area for k in group))
-    overlaps = yard.ready({0, 1}).overlaps(yard, pool)
+    overlaps = fits.ready({0, 1}).overlaps(fits, pool)
     assert {(i, j) for i, j in zip(*np.nonzero(overlaps), strict=True) if i < j} == clash
     chosen = most_leather(problem, pool, overlaps, {0: small, 1: large}, 5.0, 1)
     assert sum(problem.kinds[p.kind].area for p in chosen) == pytest.approx(best)
@@ -67,8 +67,8 @@ def test_the_most_leather_is_that_of_the_best_subset(raw: list[tuple[int, int, i
 
 def brute_force(problem: Problem, pool: list[Laid], spare: bool) -> tuple[int, int]:
     """The most products, and with them the most pieces, over all subsets that lie apart."""
-    book = build(problem)
-    shapes = [placed(problem, book.pose_of(p.kind, p.stance, p.x, p.y, p.angle)) for p in pool]
+    arrays = build(problem)
+    shapes = [placed(problem, arrays.pose_of(p.kind, p.orientation, p.x, p.y, p.angle)) for p in pool]
     clash = {(i, j) for i, j in combinations(range(len(pool)), 2) if shapes[i].intersection(shapes[j]).area > 1e-6}
     best = (0, 0)
     for size in range(len(pool) + 1):
@@ -95,22 +95,22 @@ def test_no_more_products_are_chosen_than_are_wanted() -> None:
 def test_spares_fill_what_is_left_and_lie_apart() -> None:
     """Round one square of 20 a board of 100 × 50 holds 45 squares of 10 at most (areas), wherever it lies on tens."""
     problem = kit(spare=True)
-    book = build(problem)
+    arrays = build(problem)
     laid = [at(1, 40, 10)]
-    spares = lay_spares(Yard(book), laid)
-    shapes = [placed(problem, book.pose_of(p.kind, p.stance, p.x, p.y, p.angle)) for p in [*laid, *spares]]
+    spares = lay_spares(InnerFits(arrays), laid)
+    shapes = [placed(problem, arrays.pose_of(p.kind, p.orientation, p.x, p.y, p.angle)) for p in [*laid, *spares]]
     assert len(spares) >= 43
     assert all(a.intersection(b).area < 1e-3 for a, b in combinations(shapes, 2))
     assert all(box(-1e-4, -1e-4, 100 + 1e-4, 50 + 1e-4).contains(shape) for shape in shapes)
 
 
 def test_told_to_stop_one_filling_is_enough() -> None:
-    laid = lay_spares(Yard(build(kit(spare=True))), [], stop=lambda: True)
+    laid = lay_spares(InnerFits(build(kit(spare=True))), [], stop=lambda: True)
     assert len(laid) == pytest.approx(50)
 
 
 def test_from_nothing_nothing_is_chosen() -> None:
-    assert choose(build(kit()), [], [9], 5.0) == Chosen((0,), (), True)
+    assert choose(build(kit()), [], [9], 5.0) == ChosenPlaces((0,), (), True)
     full = [at(1, 20.0 * x, 20.0 * y) for x in range(5) for y in range(2)]
     full += [at(0, 10.0 * x, 40.0) for x in range(10)]
-    assert lay_spares(Yard(build(kit(spare=True))), full) == ()
+    assert lay_spares(InnerFits(build(kit(spare=True))), full) == ()

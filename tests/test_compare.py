@@ -29,11 +29,11 @@ from nesting.compare.reasons import break_evens, reasons
 from nesting.compare.sheet import comparison_pdf
 from nesting.compare.table import comparison_text
 from nesting.compare.weight import leather_weight, net_area
-from nesting.layout import Layout
-from nesting.product import Piece, PunchHole
-from nesting.project_file import read_product
-from nesting.settings import Progress, Settings, Watch
-from nesting.want import Want
+from nesting.model.layout import Layout
+from nesting.model.product import Piece, PunchHole
+from nesting.model.settings import Progress, Settings, Watch
+from nesting.model.want import Want
+from nesting.project.project_file import read_product
 
 SCENARIO = Path(__file__).resolve().parents[1] / "nesting" / "scenario"
 WORK = """

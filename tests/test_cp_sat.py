@@ -10,9 +10,9 @@ from types import FrameType
 import pytest
 from ortools.sat.python import cp_model
 
-from nesting.cp_sat import limited, solve
-from nesting.search.packing import Item, Room, pack
-from nesting.settings import Deadline
+from nesting.engine.cp_sat import limited, solve
+from nesting.model.settings import Deadline
+from nesting.search.rectangles.packing import PackedItem, Room, pack
 
 
 def endless() -> cp_model.CpModel:
@@ -76,7 +76,7 @@ def test_the_same_limit_gives_the_same_answer(workers: int) -> None:
 
 def test_packing_gives_up_when_it_is_told_to() -> None:
     """Squares that all but fill a room with a blocked corner: the solver alone works on it."""
-    items = [Item(n, n) for n in (18, 15, 14, 10, 9, 8, 7, 4, 1)] * 2
+    items = [PackedItem(n, n) for n in (18, 15, 14, 10, 9, 8, 7, 4, 1)] * 2
     started = time.monotonic()
     pack(items, Room(66, 33, ((0, 0, 1, 1),)), stop=Deadline(1.0))
     assert time.monotonic() - started < 15

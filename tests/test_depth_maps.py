@@ -11,30 +11,30 @@ from problems import in_box
 from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
-from nesting.search.depth_maps import STRIDE, Atlas, atlas
-from nesting.search.leftover import placed
-from nesting.search.map_kernel import FAR, Nearby, around, depth_at, outside_at, pile, piled, scan, weigh
-from nesting.search.squeeze import settle_exactly, squeeze
-from nesting.search.tables import build
-from nesting.search.yard import Laid, Yard
+from nesting.search.arrays.arrays import build
+from nesting.search.arrays.inner_fits import InnerFits, Laid
+from nesting.search.filling.leftover import placed
+from nesting.search.separation.depth_maps import STRIDE, Atlas, atlas
+from nesting.search.separation.guided_local_search import pull_apart, settle_exactly
+from nesting.search.separation.map_kernel import FAR, Nearby, around, depth_at, outside_at, pile, piled, scan, weigh
 
 ELL = Polygon([(0, 0), (40, 0), (40, 15), (15, 15), (15, 50), (0, 50)])
 KITE = Polygon([(0, 0), (30, 10), (35, 45), (8, 30)])
 
 
-def yard(width: float = 200.0, height: float = 150.0) -> Yard:
+def fits(width: float = 200.0, height: float = 150.0) -> InnerFits:
     kinds = [(ELL, 3, [0.0, 90.0]), (KITE, 3, [0.0, 180.0])]
-    return Yard(build(in_box(width, height, kinds)), 4)
+    return InnerFits(build(in_box(width, height, kinds)), 4)
 
 
 @pytest.fixture(scope="module")
 def maps() -> Atlas:
-    return atlas(yard())
+    return atlas(fits())
 
 
-def turned(made: Atlas, attitude: int) -> Polygon:
-    """An attitude's outline about its centre."""
-    v = made.attitudes[attitude]
+def turned(made: Atlas, rotation: int) -> Polygon:
+    """An rotation's outline about its centre."""
+    v = made.rotations[rotation]
     rings = [v.rings[v.ring_at[k] : v.ring_at[k + 1]] for k in range(len(v.ring_at) - 1)]
     return shapely.union_all([Polygon(ring).buffer(1e-9) for ring in rings])
 
@@ -54,7 +54,7 @@ def test_a_pairs_map_tells_overlap_by_its_sign(maps: Atlas, a: int, b: int, u: f
 
 def test_at_its_nodes_a_map_is_the_distance_to_the_no_fit_polygon(maps: Atlas) -> None:
     """Two boxes: their no-fit polygon is the box of their summed sides."""
-    boxes = atlas(Yard(build(in_box(300, 300, [(box(0, 0, 40, 20), 2, [0.0])])), 4))
+    boxes = atlas(InnerFits(build(in_box(300, 300, [(box(0, 0, 40, 20), 2, [0.0])])), 4))
     m, no_fit = boxes.maps, box(-40, -20, 40, 20)
     nodes = m.values[m.start[0] : m.start[0] + m.size[0].prod()].reshape(m.size[0][::-1])
     for row, column in ((0, 0), (3, 5), (8, 9), (1, 7)):
@@ -64,7 +64,7 @@ def test_at_its_nodes_a_map_is_the_distance_to_the_no_fit_polygon(maps: Atlas) -
 
 
 def test_outside_the_inner_fit_region_is_how_far() -> None:
-    made = atlas(Yard(build(in_box(300, 200, [(box(0, 0, 40, 20), 2, [0.0])])), 4))
+    made = atlas(InnerFits(build(in_box(300, 200, [(box(0, 0, 40, 20), 2, [0.0])])), 4))
     assert outside_at(made.maps, 0, 150.0, 100.0) == 0.0
     assert outside_at(made.maps, 0, 17.0, 100.0) == pytest.approx(3.0, abs=1e-4)
     assert outside_at(made.maps, 0, -500.0, 100.0) == FAR
@@ -76,8 +76,8 @@ def test_a_scan_says_at_its_nodes_what_weighing_says_there(maps: Atlas) -> None:
     spacing = STRIDE * m.step[0]
     wall, pair = int(m.wall[0]), int(m.pair[0, 2])
     other = m.origin[wall] - m.origin[pair] + spacing * np.array([3, 4])
-    laid = [Laid(0, maps.attitudes[0].stance, 0.0, 0.0, maps.attitudes[0].angle),
-            Laid(1, maps.attitudes[2].stance, *other, maps.attitudes[2].angle)]  # fmt: skip
+    laid = [Laid(0, maps.rotations[0].orientation, 0.0, 0.0, maps.rotations[0].angle),
+            Laid(1, maps.rotations[2].orientation, *other, maps.rotations[2].angle)]  # fmt: skip
     state, board = maps.rough(laid, 1), maps.board()
     state.pairs[:], state.walls[:] = 3.0, 2.0
     columns, rows = (int(n) - 2 for n in m.coarse_size[wall])
@@ -98,26 +98,28 @@ def test_a_scan_says_at_its_nodes_what_weighing_says_there(maps: Atlas) -> None:
 def test_what_is_taken_off_the_piles_leaves_no_trace(maps: Atlas, lie: list[tuple[int, float, float]]) -> None:
     heap = piled(maps.maps, maps.rough([], 1))
     for sign in (1, -1):
-        for attitude, x, y in lie:
-            pile(maps.maps, heap, attitude, x, y, sign)
+        for rotation, x, y in lie:
+            pile(maps.maps, heap, rotation, x, y, sign)
         assert heap.values.min() >= 0
     assert not heap.values.any()
 
 
 def test_on_other_leather_the_pairs_stay_and_the_walls_are_drawn_anew(maps: Atlas) -> None:
-    wider = maps.on(yard(260.0, 150.0))
+    wider = maps.on(fits(260.0, 150.0))
     assert (wider.maps.pair == maps.maps.pair).all()
-    edge = 200.0 - float(np.ptp(maps.attitudes[0].rings[:, 0])) / 2 + 10.0
+    edge = 200.0 - float(np.ptp(maps.rotations[0].rings[:, 0])) / 2 + 10.0
     assert outside_at(maps.maps, 0, edge, 75.0) > 0.0
     assert outside_at(wider.maps, 0, edge, 75.0) == 0.0
 
 
 def test_a_hair_of_overlap_is_settled_exactly() -> None:
-    made = yard(83.0, 60.0)
+    made = fits(83.0, 60.0)
     pieces = [Laid(0, 0, 20.0, 25.0, 0.0), Laid(0, 0, 60.0, 25.0, 0.0)]
-    settled, apart, _ = settle_exactly(made.book, pieces, 4.0, 1)
+    settled, apart, _ = settle_exactly(made.arrays, pieces, 4.0, 1)
     assert apart
-    one, two = (placed(made.book.problem, made.book.pose_of(p.kind, p.stance, p.x, p.y, p.angle)) for p in settled)
+    one, two = (
+        placed(made.arrays.problem, made.arrays.pose_of(p.kind, p.orientation, p.x, p.y, p.angle)) for p in settled
+    )
     assert one.intersection(two).area < 1e-3
     assert box(-1e-4, -1e-4, 83.0001, 60.0001).covers(one.union(two))
 
@@ -131,8 +133,10 @@ def test_a_jigsaw_of_four_goes_into_its_box(seed: int) -> None:
         Polygon([(50, 45), (100, 30), (100, 80), (60, 80)]),
         Polygon([(0, 60), (50, 45), (60, 80), (0, 80)]),
     ]
-    made = Yard(build(in_box(101, 80.8, [(piece, 1, [0.0]) for piece in cut])), 4)
-    done = squeeze(made.book, atlas(made), [], [0, 1, 2, 3], seed, 20_000)
+    made = InnerFits(build(in_box(101, 80.8, [(piece, 1, [0.0]) for piece in cut])), 4)
+    done = pull_apart(made.arrays, atlas(made), [], [0, 1, 2, 3], seed, 20_000)
     assert done.apart
-    lie = [placed(made.book.problem, made.book.pose_of(p.kind, p.stance, p.x, p.y, p.angle)) for p in done.pieces]
+    lie = [
+        placed(made.arrays.problem, made.arrays.pose_of(p.kind, p.orientation, p.x, p.y, p.angle)) for p in done.pieces
+    ]
     assert shapely.union_all(lie).area == pytest.approx(sum(p.area for p in cut), abs=0.01)

@@ -20,7 +20,6 @@ from PIL import Image
 from shapely.geometry import Polygon
 
 from hides.hide import Flaw, Grade, Hide
-from nesting.areas import account
 from nesting.drawing.cut_sheet import sheet_bytes, sheet_pages
 from nesting.drawing.described import described
 from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
@@ -33,8 +32,9 @@ from nesting.drawing.piece_list import csv_text, place_rows
 from nesting.drawing.scene import Area, Text, turned_by
 from nesting.drawing.sheet_style import SheetStyle
 from nesting.drawing.tiling import text_box
-from nesting.layout import HideLayout, Layout, Placement, ProductCount
-from nesting.product import Along, Piece, Product
+from nesting.model.layout import HideLayout, Layout, Placement, ProductCount
+from nesting.model.product import Along, Piece, Product
+from nesting.result.areas import account
 
 
 @pytest.fixture(scope="module")

@@ -12,9 +12,9 @@ from ezdxf import units
 from shapely.geometry import Point, Polygon
 
 from hides.errors import InputError
-from nesting.drawn_shape import drawn_shape
-from nesting.project_file import read_product
-from nesting.shapes import TOLERANCE
+from nesting.project.drawn_shape import drawn_shape
+from nesting.project.project_file import read_product
+from nesting.project.shapes import TOLERANCE
 
 
 def pattern(path: Path, draw: Any, block: str = "FLAP") -> Path:

@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hides.errors import InputError, NeedsThickness
-from nesting.expression import LONGEST, evaluate, is_measure
-from nesting.measures import Measures
+from nesting.project.expression import LONGEST, evaluate, is_measure
+from nesting.project.measures import Measures
 
 
 def value(text: str, t: float = 3.0) -> float:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from hides.units import thickness
 from nesting.making.pick import pick, thread_length, wanted_text
-from nesting.making.values import Fastener, Size
+from nesting.model.making import Fastener, Size
 
 EIGHTHS = tuple(Size(f"{n}/8 in", n * 25.4 / 8) for n in range(1, 9))
 POST = Fastener("screw post", "post", EIGHTHS)

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import MultiPoint, Polygon
 
-from nesting.interlock.lattice import Seek, head_to_tail, lattices, shifts_only, side_by_side, worst_overlap
+from nesting.lattice.lattice import Seek, head_to_tail, lattices, shifts_only, side_by_side, worst_overlap
 
 
 def regular(corners: int, radius: float = 50.0) -> Polygon:

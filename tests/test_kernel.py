@@ -16,12 +16,11 @@ from shapely.geometry import MultiPoint, Polygon, box
 from strategies import star_rings
 
 import nesting
-from nesting.geometry.convex import Array, convex_parts, is_convex, ring_of
+from nesting.geometry.convex import Array, convex_parts, is_convex, normals, ring_of
 from nesting.geometry.simplify import inner, outer
-from nesting.search.corners import no_fit
-from nesting.search.kernel import NOUGHT, common_area, depth
-from nesting.search.no_fits import grown
-from nesting.search.tables import normals
+from nesting.lattice.minkowski import no_fit
+from nesting.search.arrays.no_fit_polygons import grown
+from nesting.search.arrays.overlap_kernel import NOUGHT, common_area, depth
 
 
 def convex(draw_points: list[tuple[float, float]]) -> Array | None:
@@ -145,14 +144,14 @@ def test_a_kernel_that_counts_no_references_gives_back_no_array() -> None:
 
 PLAIN = """
 import numpy as np
-from nesting.search.depth_maps import atlas
-from nesting.search.tasks import yard_of
-from nesting.search.squeeze import squeeze
+from nesting.search.separation.depth_maps import atlas
+from nesting.search.tasks import inner_fits_of
+from nesting.search.separation.guided_local_search import pull_apart
 from problems import in_box
 from shapely.geometry import Polygon, box
 kinds = [(box(0, 0, 40, 30), 2, [0.0, 90.0]), (Polygon([(0, 0), (50, 0), (20, 30)]), 2, [0.0, 180.0])]
-yard = yard_of(in_box(100, 80, kinds), 4)
-done = squeeze(yard.book, atlas(yard), [], [0, 0, 1, 1], 1, 60)
+fits = inner_fits_of(in_box(100, 80, kinds), 4)
+done = pull_apart(fits.arrays, atlas(fits), [], [0, 0, 1, 1], 1, 60)
 print(repr((done.pieces, done.apart, done.overlap, done.tried)))
 """
 
@@ -170,7 +169,7 @@ def test_plain_python_and_compiled_code_do_the_same() -> None:
         for plain in ("0", "1")
     ]
     first, second = (
-        eval(text, {"Laid": __import__("nesting.search.construct", fromlist=["Laid"]).Laid}) for text in told
+        eval(text, {"Laid": __import__("nesting.search.arrays.inner_fits", fromlist=["Laid"]).Laid}) for text in told
     )
     assert first[2] == second[2]
     assert first[1] == pytest.approx(second[1], rel=1e-6)

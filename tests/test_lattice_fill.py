@@ -11,12 +11,12 @@ from problems import plain_hide, product, rectangle
 from shapely.geometry import Point, Polygon, box
 
 from nesting.lay_out import Want, lay_out
-from nesting.problem import Kind, Problem, Stance, Wanted
-from nesting.search.lattice_fill import lattice_fill
-from nesting.search.leftover import placed
-from nesting.search.tables import build
-from nesting.search.yard import Laid, Yard
-from nesting.settings import Settings
+from nesting.model.problem import Kind, Orientation, Problem, Wanted
+from nesting.model.settings import Settings
+from nesting.search.arrays.arrays import build
+from nesting.search.arrays.inner_fits import InnerFits, Laid
+from nesting.search.filling.lattice_fill import lattice_fill
+from nesting.search.filling.leftover import placed
 
 ANY = (-180.0, 180.0)
 
@@ -30,11 +30,13 @@ def filled(
     outline: Polygon, region: Polygon, angles: list[tuple[float, float]], gap: float = 0.0
 ) -> tuple[list[Laid], list[Polygon]]:
     """What the lattice lays, and the pieces as shapely polygons."""
-    stances = tuple(Stance(False, low, high, (0,)) for low, high in angles)
-    problem = Problem((region,), (region,), (Kind("one", 0, outline, (outline,), 1, stances),), (Wanted("kit"),), gap)
-    book = build(problem)
-    laid = lattice_fill(Yard(book, 8), 0)
-    return laid, [placed(problem, book.pose_of(p.kind, p.stance, p.x, p.y, p.angle)) for p in laid]
+    orientations = tuple(Orientation(False, low, high, (0,)) for low, high in angles)
+    problem = Problem(
+        (region,), (region,), (Kind("one", 0, outline, (outline,), 1, orientations),), (Wanted("kit"),), gap
+    )
+    arrays = build(problem)
+    laid = lattice_fill(InnerFits(arrays, 8), 0)
+    return laid, [placed(problem, arrays.pose_of(p.kind, p.orientation, p.x, p.y, p.angle)) for p in laid]
 
 
 def assert_apart(pieces: list[Polygon], region: Polygon, gap: float = 0.0) -> None:

@@ -18,9 +18,9 @@ from hides.errors import InputError
 from hides.hide import Grade, Thickness
 from nesting.check import faults, unchecked
 from nesting.commands import main
-from nesting.layout import Layout
-from nesting.layout_file import layout_from_data, layout_text, layout_to_data, read_layout, write_layout
-from nesting.product import Along, Cover, Piece, PunchHole
+from nesting.model.layout import Layout
+from nesting.model.product import Along, Cover, Piece, PunchHole
+from nesting.result.layout_file import layout_from_data, layout_text, layout_to_data, read_layout, write_layout
 
 PANEL = Piece(
     "panel", box(0, 0, 100, 200), 1, Grade.B, Along.BACKBONE, 5.0, False, True,

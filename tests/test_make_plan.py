@@ -16,13 +16,13 @@ from hides.errors import InputError
 from hides.hide import Hide, Price, Thickness
 from nesting.batch.demand import demands
 from nesting.batch.make_plan import Tools, make_plan
-from nesting.batch.order import Line, Order
+from nesting.batch.order import Order, OrderLine
 from nesting.batch.plan import Plan
 from nesting.batch.plan_file import plan_text, plan_to_data
 from nesting.check import faults
-from nesting.layout_file import layout_from_data
-from nesting.product import Product
-from nesting.settings import Settings, Watch
+from nesting.model.product import Product
+from nesting.model.settings import Settings, Watch
+from nesting.result.layout_file import layout_from_data
 
 LENGTHS = {"short": (150,), "long": (310, 120), "pair": (150, 150, 90)}
 
@@ -38,7 +38,7 @@ def planned(order: Order, hides: Sequence[Hide], **more: object) -> Plan:
     return make_plan(order, hides, TOOLS, Settings(effort="quick"), **more)  # type: ignore[arg-type]
 
 
-def order(*lines: Line, credit: Price | None = None) -> Order:
+def order(*lines: OrderLine, credit: Price | None = None) -> Order:
     return Order("an order", lines, credit, "order.toml")
 
 
@@ -50,11 +50,11 @@ def pieces(plan: Plan) -> Counter[tuple[str, str]]:
     return Counter((each.product, each.piece) for cut in plan.cuts for each in cut.on.placements)
 
 
-MIXED = order(Line("short", 5), Line("long", 3), Line("pair", 2))
+MIXED = order(OrderLine("short", 5), OrderLine("long", 3), OrderLine("pair", 2))
 
 
 def test_what_is_cut_is_what_was_ordered_and_its_spares() -> None:
-    plan = planned(order(Line("short", 5, spares=20), Line("long", 3)), shelf(6))
+    plan = planned(order(OrderLine("short", 5, spares=20), OrderLine("long", 3)), shelf(6))
     assert plan.full
     assert plan.filled == (6, 3)
     assert pieces(plan) == {("short", "short 150"): 6, ("long", "long 310"): 3, ("long", "long 120"): 3}
@@ -79,7 +79,7 @@ def test_every_layout_in_the_plan_file_reads_back_and_holds() -> None:
 
 
 def test_like_hides_are_each_cut_once_under_their_own_name() -> None:
-    plan = planned(order(Line("short", 20)), shelf(6))
+    plan = planned(order(OrderLine("short", 20)), shelf(6))
     names = [cut.hide.name for cut in plan.cuts]
     assert names == sorted(set(names))
     assert len(names) == 5
@@ -97,7 +97,7 @@ def test_the_plan_file_says_what_the_contract_says() -> None:
 
 def test_the_bound_of_a_product_on_a_hide_is_not_what_the_order_wanted() -> None:
     """`at_most` tells what the hide could give, though the order asked for fewer."""
-    plan = planned(order(Line("short", 1)), shelf(1))
+    plan = planned(order(OrderLine("short", 1)), shelf(1))
     (count,) = plan.cuts[0].layout.counts
     assert (count.complete, count.at_most) == (1, 4)
 
@@ -105,17 +105,17 @@ def test_the_bound_of_a_product_on_a_hide_is_not_what_the_order_wanted() -> None
 def test_a_product_stays_on_one_hide_unless_the_order_says_otherwise() -> None:
     """430 mm of product on bars of 400: whole on none of them, spread over two on both."""
     hides = shelf(2, 400)
-    whole = planned(order(Line("long", 1)), hides)
+    whole = planned(order(OrderLine("long", 1)), hides)
     assert not whole.full
     assert whole.cuts == ()
-    spread = planned(order(Line("long", 1, one_hide=False)), hides)
+    spread = planned(order(OrderLine("long", 1, one_hide=False)), hides)
     assert spread.full
     assert pieces(spread) == {("long", "long 310"): 1, ("long", "long 120"): 1}
     assert spread.spread(0) == 1
 
 
 def test_spread_products_are_numbered_where_a_hide_holds_them_whole() -> None:
-    plan = planned(order(Line("long", 4, one_hide=False)), shelf(4, 640))
+    plan = planned(order(OrderLine("long", 4, one_hide=False)), shelf(4, 640))
     assert plan.full
     assert pieces(plan) == {("long", "long 310"): 4, ("long", "long 120"): 4}
     for cut in plan.cuts:
@@ -127,20 +127,20 @@ def test_spread_products_are_numbered_where_a_hide_holds_them_whole() -> None:
 
 def test_what_is_over_is_not_cut() -> None:
     """The bar holds four; only three are wanted, so one place stays leather."""
-    plan = planned(order(Line("short", 3)), shelf(1))
+    plan = planned(order(OrderLine("short", 3)), shelf(1))
     assert pieces(plan) == {("short", "short 150"): 3}
     assert plan.cuts[0].on.areas.offcuts > 100 * 200
 
 
 def test_what_cannot_be_filled_is_told_and_proven() -> None:
-    plan = planned(order(Line("short", 9)), shelf(2))
+    plan = planned(order(OrderLine("short", 9)), shelf(2))
     assert not plan.full
     assert (plan.filled, plan.short(0), plan.possible) == ((8,), 1, False)
     assert plan.least_cost <= plan.cost
 
 
 def test_no_hides_that_suit_leave_the_order_unfilled() -> None:
-    plan = planned(order(Line("short", 1, leather="goat")), shelf(2))
+    plan = planned(order(OrderLine("short", 1, leather="goat")), shelf(2))
     assert not plan.full
     assert not plan.possible
     assert "No hide suits short" in " ".join(plan.remarks)
@@ -154,7 +154,7 @@ def test_thickness_and_leather_choose_the_hides() -> None:
         replace(bar(700, "unstated", 1.0), leather="bridle"),
         replace(bar(700, "right", 50.0), thickness=thick, leather="Bridle"),
     ]
-    line = Line("short", 1, thickness=Thickness(3.9, 4.5), leather="bridle")
+    line = OrderLine("short", 1, thickness=Thickness(3.9, 4.5), leather="bridle")
     assert [cut.hide.name for cut in planned(order(line), hides).cuts] == ["right"]
 
 
@@ -163,23 +163,23 @@ def test_a_length_with_t_follows_the_thickness_of_each_hide() -> None:
         return strip(project, 100 + (t or 0))
 
     hides = [replace(bar(700, f"t{t}"), thickness=Thickness(t, t)) for t in (2.0, 4.0)]
-    (demand,) = demands(order(Line("loop", 1)), hides, by_thickness)
+    (demand,) = demands(order(OrderLine("loop", 1)), hides, by_thickness)
     assert [demand.product_on(hide).area / 100 for hide in hides] == pytest.approx([102, 104])  # type: ignore[union-attr]
 
 
 def test_lines_of_one_product_are_filled_together_and_two_wishes_need_two_names() -> None:
-    same = planned(order(Line("short", 2, due=2), Line("short", 1, due=1)), shelf(2))
+    same = planned(order(OrderLine("short", 2, due=2), OrderLine("short", 1, due=1)), shelf(2))
     assert same.filled == (3,)
     assert len(same.cuts) == 1
     with pytest.raises(InputError, match=r"line\[2\].*name of its own"):
-        planned(order(Line("short", 2), Line("short", 1, leather="goat")), shelf(2))
-    named = planned(order(Line("short", 2), Line("short", 1, name="short, spread", one_hide=False)), shelf(2))
+        planned(order(OrderLine("short", 2), OrderLine("short", 1, leather="goat")), shelf(2))
+    named = planned(order(OrderLine("short", 2), OrderLine("short", 1, name="short, spread", one_hide=False)), shelf(2))
     assert pieces(named) == {("short", "short 150"): 2, ("short, spread", "short 150"): 1}
 
 
 def test_credit_is_taken_off_for_the_offcuts_listed() -> None:
     credit = Price(0.0001, "USD", 0.0001, "mm2")
-    plan = planned(order(Line("short", 2), credit=credit), shelf(2))
+    plan = planned(order(OrderLine("short", 2), credit=credit), shelf(2))
     assert plan.cost == pytest.approx(20 - 0.0001 * plan.cuts[0].on.areas.offcuts)
     assert plan.cuts[0].on.areas.offcuts > 0
     assert plan.least_cost <= plan.cost
@@ -188,25 +188,25 @@ def test_credit_is_taken_off_for_the_offcuts_listed() -> None:
 def test_an_offcut_worth_more_than_its_leather_is_refused() -> None:
     credit = Price(0.01, "USD", 0.01, "mm2")
     with pytest.raises(InputError, match=r"credit.per_area.*worth more"):
-        planned(order(Line("short", 2), credit=credit), shelf(2))
+        planned(order(OrderLine("short", 2), credit=credit), shelf(2))
 
 
 def test_prices_in_two_currencies_are_refused() -> None:
     euro = replace(bar(700, "E"), price=Price(0.1, "EUR", 0.1, "mm2"))
     with pytest.raises(InputError, match=r"USD and hide “E” in EUR"):
-        planned(order(Line("short", 2)), [*shelf(1), euro])
+        planned(order(OrderLine("short", 2)), [*shelf(1), euro])
 
 
 def test_without_prices_the_least_leather_is_cut() -> None:
     hides = [bar(900, "large"), bar(320, "small")]
-    plan = planned(order(Line("short", 2)), hides)
+    plan = planned(order(OrderLine("short", 2)), hides)
     assert [cut.hide.name for cut in plan.cuts] == ["small"]
     assert plan_to_data(plan)["cost"] == 0
     assert "no hide has a price" in " ".join(plan.remarks).lower()
 
 
 def test_hides_are_cut_in_the_order_in_which_products_are_due() -> None:
-    plan = planned(order(Line("long", 1, due=2), Line("pair", 1, due=1)), shelf(2, 500))
+    plan = planned(order(OrderLine("long", 1, due=2), OrderLine("pair", 1, due=1)), shelf(2, 500))
     assert [cut.layout.counts[0].name for cut in plan.cuts] == ["pair", "long"]
 
 

@@ -10,8 +10,8 @@ from leathers import STRAP, project_file
 from hides.errors import InputError
 from hides.units import thickness
 from nesting.making.joints import fastener_remarks, joint_remarks, stack_of, uses
-from nesting.product import Product
-from nesting.project_file import read_product
+from nesting.model.product import Product
+from nesting.project.project_file import read_product
 
 T = thickness("10-11 oz").middle
 SCENARIO = Path(__file__).resolve().parents[1] / "nesting" / "scenario"

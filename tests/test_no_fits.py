@@ -16,10 +16,10 @@ from strategies import star_rings
 
 from hides.hide import Ring
 from nesting.geometry.convex import polygons
-from nesting.search.corners import Field, NoFit, corners, enter
-from nesting.search.no_fits import NoFits
-from nesting.search.tables import build
-from nesting.search.yard import Yard
+from nesting.search.arrays.arrays import build
+from nesting.search.arrays.inner_fits import InnerFits
+from nesting.search.arrays.no_fit_polygons import NoFits
+from nesting.search.arrays.touching_positions import Field, NoFit, corners, enter
 
 SHAPES = star_rings(radii=(15.0, 60.0), corners=(5, 14))
 
@@ -39,8 +39,8 @@ def roomy(field: Field) -> Field:
 
 
 def about(fixed: Polygon, moving: Polygon, angle: float, gap: float = 0.0) -> tuple[NoFits, NoFit]:
-    book = build(in_box(900, 700, [(fixed, 1, [0.0]), (moving, 1, [0.0])], gap))
-    made = NoFits(book)
+    arrays = build(in_box(900, 700, [(fixed, 1, [0.0]), (moving, 1, [0.0])], gap))
+    made = NoFits(arrays)
     return made, made.about(0, 1, angle)
 
 
@@ -64,9 +64,9 @@ def test_edges_off_the_rim_lie_inside(one: Ring, two: Ring, angle: float) -> Non
 @settings(max_examples=25, deadline=None)
 @given(SHAPES, SHAPES, st.floats(0, 6.2))
 def test_edges_off_the_rim_would_make_no_corner_of_their_own(one: Ring, two: Ring, angle: float) -> None:
-    book = build(in_box(900, 700, [(Polygon(one), 2, [0.0]), (Polygon(two), 1, [0.0])]))
-    yard, made = Yard(book), NoFits(book).about(0, 1, angle)
-    empty = yard.variants(1)[0].empty
+    arrays = build(in_box(900, 700, [(Polygon(one), 2, [0.0]), (Polygon(two), 1, [0.0])]))
+    fits, made = InnerFits(arrays), NoFits(arrays).about(0, 1, angle)
+    empty = fits.rotations(1)[0].empty
     some, every = roomy(empty), roomy(empty)
     for x, y in ((400.0, 300.0), (470.0, 330.0)):
         for field, no_fit in ((some, made), (every, made._replace(rim=np.ones_like(made.rim)))):
@@ -106,13 +106,13 @@ def test_it_turns_with_the_fixed_piece() -> None:
 def test_corners_are_those_of_the_free_region_however_many_pieces_come_at_once(
     one: Ring, two: Ring, lie: list[tuple[float, float, float]], at_once: int
 ) -> None:
-    yard = Yard(build(in_box(900, 700, [(Polygon(one), 2, [0.0]), (Polygon(two), 1, [0.0])])))
-    field, covered = roomy(yard.variants(1)[0].empty), []
+    fits = InnerFits(build(in_box(900, 700, [(Polygon(one), 2, [0.0]), (Polygon(two), 1, [0.0])])))
+    field, covered = roomy(fits.rotations(1)[0].empty), []
     for n in range(0, len(lie), at_once):
         first = int(field.size[0])
         for x, y, angle in lie[n : n + at_once]:
-            enter(field, yard.no_fits.about(0, 1, -angle), angle, x, y)
-            region = affinity.rotate(yard.no_fits.region(0, 1, -angle), angle, origin=(0, 0), use_radians=True)
+            enter(field, fits.no_fits.about(0, 1, -angle), angle, x, y)
+            region = affinity.rotate(fits.no_fits.region(0, 1, -angle), angle, origin=(0, 0), use_radians=True)
             covered.append(affinity.translate(region, x, y))
         corners(field, first)
     assert not field.size[3], "the usual room is enough here"

@@ -197,7 +197,7 @@ def test_quotes_and_new_lines_in_a_name_stay_a_name(tmp_path: Path) -> None:
 def test_names_from_outside_are_shown_as_text_never_as_markup() -> None:
     """The page's scripts set text, not markup; no file of ours uses a way to make markup from text."""
     static = Path(__file__).parent.parent / "nesting" / "page" / "static"
-    for script in static.glob("*.js"):
+    for script in static.rglob("*.js"):
         text = script.read_text()
         for way in ("innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval(", "new Function"):
             assert way not in text, f"{script.name} uses {way}"
@@ -205,7 +205,7 @@ def test_names_from_outside_are_shown_as_text_never_as_markup() -> None:
 
 def test_no_file_of_the_page_names_an_outside_address() -> None:
     static = Path(__file__).parent.parent / "nesting" / "page" / "static"
-    for file in static.iterdir():
+    for file in (each for each in static.rglob("*") if each.is_file()):
         text = file.read_text().replace("http://www.w3.org/2000/svg", "")
         assert "http:" not in text, file.name
         assert "https:" not in text, file.name

@@ -12,10 +12,10 @@ from typing import Any
 import pytest
 
 from hides.errors import InputError
+from nesting.model.settings import Progress, Watch
 from nesting.page.errors import Refusal
 from nesting.page.runs import AT_ONCE, Run, Runs
 from nesting.page.solver import Job
-from nesting.settings import Progress, Watch
 
 
 def endless(watch: Watch) -> str:
@@ -51,7 +51,7 @@ def dying(watch: Watch) -> None:
 
 @pytest.fixture
 def runs() -> Iterator[Runs]:
-    made = Runs(loads="nesting.settings")
+    made = Runs(loads="nesting.model.settings")
     yield made
     made.close()
 

@@ -16,12 +16,12 @@ from starlette.testclient import TestClient
 from hides.hide_file import write_hide
 from hides.stock import hides_from, open_stock
 from nesting.batch.plan_file import plan_to_data
+from nesting.model.settings import Watch
 from nesting.page.bench_hide import hide_of
 from nesting.page.comparing import answer, read_question
 from nesting.page.folder import Folder
 from nesting.page.ordering import order_text, plan_batch, read_batch
 from nesting.page.projects import form_text
-from nesting.settings import Watch
 
 ORDER: dict[str, Any] = {
     "name": "Two tags",

@@ -15,30 +15,30 @@ import pytest
 from bars import bar, bar_limits, cut_bar, demand
 
 from hides.hide import Hide, Price
-from nesting.batch.demand import Demand
+from nesting.batch.demand import ProductDemand
 from nesting.batch.limits import task_limits
-from nesting.batch.planner import Chosen, choose_patterns
-from nesting.batch.prices import prices
+from nesting.batch.planner import ChosenPlan, choose_patterns
+from nesting.batch.restricted_master import prices
 from nesting.batch.searching import Searcher
 from nesting.batch.task import Task, make_task
-from nesting.settings import Settings, Watch
+from nesting.model.settings import Settings, Watch
 
 
 def planned(
-    demands: Sequence[Demand], hides: Sequence[Hide], effort: str = "normal", credit: Price | None = None
-) -> tuple[Task, Chosen]:
+    demands: Sequence[ProductDemand], hides: Sequence[Hide], effort: str = "normal", credit: Price | None = None
+) -> tuple[Task, ChosenPlan]:
     task = make_task(demands, hides, credit)
     settings = Settings(effort=effort)
     limits = task_limits([group.hide for group in task.groups], task.products, settings, bar_limits)
     return task, choose_patterns(Searcher(task, settings, Watch(), cut_bar), limits)
 
 
-def names(task: Task, chosen: Chosen) -> set[str]:
+def names(task: Task, chosen: ChosenPlan) -> set[str]:
     used = zip(chosen.choice.uses, chosen.patterns, strict=False)
     return {task.groups[p.group].hide.name for n, p in used if n}
 
 
-def cost(chosen: Chosen) -> float:
+def cost(chosen: ChosenPlan) -> float:
     return chosen.choice.cost(chosen.patterns)
 
 

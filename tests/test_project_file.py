@@ -11,8 +11,8 @@ from shapely.geometry import Polygon
 
 from hides.errors import InputError, NeedsThickness
 from hides.hide import Grade
-from nesting.product import Along, Product
-from nesting.project_file import product_needs_t, read_product
+from nesting.model.product import Along, Product
+from nesting.project.project_file import product_needs_t, read_product
 
 HEAD = 'format = "hideplan-project-1"\nname = "goods"\n'
 SCENARIO = Path(__file__).resolve().parents[1] / "nesting" / "scenario"

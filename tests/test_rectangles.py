@@ -13,15 +13,15 @@ from problems import in_box, plain_hide, product, rectangle
 from shapely.geometry import Polygon, box
 
 from nesting.lay_out import Want, lay_out
-from nesting.problem import Kind, Problem, Stance, Wanted
-from nesting.search.leftover import placed
-from nesting.search.packing import Item, Packed, PackingBudget, Room, pack
-from nesting.search.rectangles import Filled, fill_rectangles
-from nesting.search.tables import build
-from nesting.settings import Settings
+from nesting.model.problem import Kind, Orientation, Problem, Wanted
+from nesting.model.settings import Settings
+from nesting.search.arrays.arrays import build
+from nesting.search.filling.leftover import placed
+from nesting.search.rectangles.packing import Packed, PackedItem, PackingBudget, Room, pack
+from nesting.search.rectangles.rectangles import Filled, fill_rectangles
 
 
-def assert_packed(items: list[Item], room: Room, packed: Packed) -> None:
+def assert_packed(items: list[PackedItem], room: Room, packed: Packed) -> None:
     """All items lie inside the room, clear of what is blocked and of one another."""
     assert packed.places is not None
     boxes = [box(x, y, x + w, y + h) for x, y, w, h in room.blocked]
@@ -38,7 +38,7 @@ def assert_packed(items: list[Item], room: Room, packed: Packed) -> None:
 def test_rectangles_cut_from_a_rectangle_fill_it_again(benchmarks: Path, name: str) -> None:
     """Hopper, Turton 2000, sets C1, C2 and one of C3: turns of 90° allowed, nothing wasted."""
     instance = json.loads((benchmarks / "hopper_turton_C.json").read_text())["instances"][name]
-    items = [Item(w, h) for h, w in instance["rects_h_w"]]
+    items = [PackedItem(w, h) for h, w in instance["rects_h_w"]]
     room = Room(instance["width"], instance["optimal_height"])
     assert_packed(items, room, pack(items, room))
 
@@ -47,7 +47,7 @@ def test_rectangles_cut_from_a_rectangle_fill_it_again(benchmarks: Path, name: s
 def test_squares_fill_a_rectangle_without_waste(benchmarks: Path, name: str) -> None:
     """Moroń 1925 (order 9); Duijvestijn 1978 (order 21)."""
     instance = json.loads((benchmarks / "squared.json").read_text())[name]
-    items = [Item(side, side, False) for _, _, side in instance["squares"]]
+    items = [PackedItem(side, side, False) for _, _, side in instance["squares"]]
     room = Room(instance["W"], instance["H"])
     assert_packed(items, room, pack(items, room))
 
@@ -56,11 +56,11 @@ def test_the_smallest_rectangles_for_the_first_squares_are_proven(benchmarks: Pa
     """OEIS A038666: every smaller rectangle is proven too small, the published area suffices."""
     published = json.loads((benchmarks / "consecutive_squares.json").read_text())["min_area"]
     for n in range(2, 11):
-        items = [Item(k, k, False) for k in range(1, n + 1)]
+        items = [PackedItem(k, k, False) for k in range(1, n + 1)]
         assert smallest_area(items) == published[n - 1]
 
 
-def smallest_area(items: list[Item]) -> int:
+def smallest_area(items: list[PackedItem]) -> int:
     """The least area of a rectangle that holds all items (squares), each smaller one proven impossible."""
     total, side = sum(i.width * i.height for i in items), max(i.width for i in items)
     area = total
@@ -75,9 +75,9 @@ def smallest_area(items: list[Item]) -> int:
 
 def test_blocked_boxes_stay_clear_and_nothing_else_is_lost() -> None:
     room = Room(10, 6, ((4, 2, 2, 2),))
-    items = [Item(4, 6), Item(4, 6), Item(2, 2), Item(2, 2)]
+    items = [PackedItem(4, 6), PackedItem(4, 6), PackedItem(2, 2), PackedItem(2, 2)]
     assert_packed(items, room, pack(items, room))
-    assert pack([*items, Item(1, 1)], room).impossible
+    assert pack([*items, PackedItem(1, 1)], room).impossible
 
 
 @settings(max_examples=20, deadline=None)
@@ -92,7 +92,7 @@ def test_what_was_cut_from_a_room_is_never_called_impossible(width: int, height:
             boxes += [(w, 1 + cut % (h - 1)), (w, h - 1 - cut % (h - 1))]
         else:
             boxes.append((w, h))
-    items = [Item(h, w) if w % 2 else Item(w, h) for w, h in boxes if w and h]
+    items = [PackedItem(h, w) if w % 2 else PackedItem(w, h) for w, h in boxes if w and h]
     assert_packed(items, Room(width, height), pack(items, Room(width, height), PackingBudget(3_000_000, 1.0)))
 
 
@@ -110,8 +110,8 @@ def test_a_pinwheel_round_one_square_is_laid_on_leather_to_its_last_corner() -> 
     found = filled(problem, (1,))
     assert found is not None
     assert found.pieces is not None
-    book = build(problem)
-    laid = [placed(problem, book.pose_of(p.kind, p.stance, p.x, p.y, p.angle)) for p in found.pieces]
+    arrays = build(problem)
+    laid = [placed(problem, arrays.pose_of(p.kind, p.orientation, p.x, p.y, p.angle)) for p in found.pieces]
     assert shapely.union_all(laid).area == pytest.approx(2500)
     assert Polygon(box(0, 0, 50, 50).buffer(1e-6)).contains(shapely.union_all(laid))
 
@@ -126,7 +126,7 @@ def test_nothing_is_proven_where_pieces_may_lie_askew_or_a_gap_is_kept() -> None
     """Five squares of side 10 do lie askew in a square of side 27.08 (Göbel 1979)."""
     square = box(0, 0, 10, 10)
     region = box(0, 0, 28, 28)
-    free = Kind("square", 0, square, (square,), 5, (Stance(False, -180.0, 180.0, (0,)),))
+    free = Kind("square", 0, square, (square,), 5, (Orientation(False, -180.0, 180.0, (0,)),))
     assert filled(Problem((region,), (region,), (free,), (Wanted("kit"),)), (1,)) == Filled()
     assert filled(in_box(28, 28, [(square, 5, QUARTERS)], gap=1.0), (1,)) == Filled()
 
@@ -144,7 +144,7 @@ def test_other_shapes_and_slanting_leather_are_left_to_the_general_search() -> N
     assert filled(in_box(50, 50, [(triangle, 1, QUARTERS)]), (1,)) is None
     square = box(0, 0, 10, 10)
     leather = Polygon([(0, 0), (50, 0), (40, 50), (0, 50)])
-    kind = Kind("square", 0, square, (square,), 1, (Stance(False, 0.0, 0.0, (0,)),))
+    kind = Kind("square", 0, square, (square,), 1, (Orientation(False, 0.0, 0.0, (0,)),))
     assert filled(Problem((leather,), (leather,), (kind,), (Wanted("kit"),)), (1,)) is None
 
 

@@ -12,7 +12,7 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from hides.errors import InputError
-from nesting.shapes import TOLERANCE, circle, folded, rectangle, simple_ring, strap
+from nesting.project.shapes import TOLERANCE, circle, folded, rectangle, simple_ring, strap
 
 SIZES = st.floats(1, 2000)
 ENDS = st.sampled_from(["square", "round", "point"])

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 from layouts import laid_by_hand
 
-from nesting.areas import account
 from nesting.commands import main
-from nesting.layout import HideLayout, Layout
-from nesting.layout_file import write_layout
+from nesting.model.layout import HideLayout, Layout
+from nesting.result.areas import account
+from nesting.result.layout_file import write_layout
 
 
 @pytest.fixture(scope="module")

@@ -26,7 +26,7 @@ def test_corners_that_face_one_another_across_a_gap_leave_nothing_to_settle() ->
 
 
 def test_a_soak_meets_every_phase_of_the_search(monkeypatch: pytest.MonkeyPatch) -> None:
-    phases = {"construct_task", "reorder_task", "windows_task", "squeeze_task"}
+    phases = {"fill_task", "sequences_task", "neighbourhoods_task", "pull_apart_task"}
     met = set[str]()
     for phase in phases:
         monkeypatch.setattr(search, phase, _counted(phase, getattr(search, phase), met))

@@ -13,7 +13,7 @@ from stocks import folder_of, side, stock_of
 from hides.hide_file import read_hide, write_hide
 from hides.stock import Status, open_stock
 from nesting.commands import main
-from nesting.layout_file import layout_from_data, layout_to_data, write_layout
+from nesting.result.layout_file import layout_from_data, layout_to_data, write_layout
 
 
 @pytest.fixture

@@ -9,8 +9,8 @@ import threading
 
 import pytest
 
-from nesting.settings import Progress, never, silent
-from nesting.terminal import bar_text, progress_on, stop_on_interrupt, watching
+from nesting.commands.terminal import bar_text, progress_on, stop_on_interrupt, watching
+from nesting.model.settings import Progress, never, silent
 
 
 class Screen(io.StringIO):

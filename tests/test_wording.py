@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import nesting.wording
+import nesting.result.wording
 from hides.units import length
-from nesting.wording import area_text, count_text, length_text, money, share_text
+from nesting.result.wording import area_text, count_text, length_text, money, share_text
 
 
 def test_the_examples_in_the_docstrings_hold() -> None:
-    assert doctest.testmod(nesting.wording).failed == 0
+    assert doctest.testmod(nesting.result.wording).failed == 0
 
 
 @pytest.mark.parametrize(

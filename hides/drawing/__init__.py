@@ -7,7 +7,16 @@ in. *Mark*: a single point. *Finding*: what the reader mended, joined or passed 
 >>> [shape.ring() for shape in drawing.named("outline")]          # doctest: +SKIP
 """
 
-from hides.drawing.drawing import Circle, Drawing, Mark, Shape
+from hides.drawing.drawing import Drawing, DrawnCircle, DrawnShape, Mark
 from hides.drawing.reading import SUFFIXES, TOLERANCE, drawing_from_bytes, read_drawing
 
-__all__ = ["SUFFIXES", "TOLERANCE", "Circle", "Drawing", "Mark", "Shape", "drawing_from_bytes", "read_drawing"]
+__all__ = [
+    "SUFFIXES",
+    "TOLERANCE",
+    "Drawing",
+    "DrawnCircle",
+    "DrawnShape",
+    "Mark",
+    "drawing_from_bytes",
+    "read_drawing",
+]

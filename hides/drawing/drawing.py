@@ -12,7 +12,7 @@ from hides.rings import mend_ring
 
 
 @dataclass(frozen=True)
-class Circle:
+class DrawnCircle:
     """A true circle, as drill holes are drawn; mm."""
 
     centre: Point
@@ -41,7 +41,7 @@ class Names:
 
 
 @dataclass(frozen=True)
-class Shape:
+class DrawnShape:
     """A ring (`closed`; the first point is not repeated) or an open line; mm, y upwards, curves flattened.
 
     `circle` is given where it was drawn as one.
@@ -50,7 +50,7 @@ class Shape:
     points: tuple[Point, ...]
     closed: bool
     names: Names = field(default_factory=Names)
-    circle: Circle | None = None
+    circle: DrawnCircle | None = None
 
     def ring(self, findings: list[Finding] | None = None, least_area: float = 0.01) -> Ring:
         """The shape as a proper counter-clockwise ring; InputError, with its name, where it is none."""
@@ -78,13 +78,13 @@ class Mark:
 class Drawing:
     """The shapes and marks of a drawing, in the order of the file. `where` is the file, for messages."""
 
-    shapes: tuple[Shape, ...]
+    shapes: tuple[DrawnShape, ...]
     marks: tuple[Mark, ...] = ()
     findings: tuple[Finding, ...] = ()
     where: str = ""
 
     @property
-    def rings(self) -> tuple[Shape, ...]:
+    def rings(self) -> tuple[DrawnShape, ...]:
         """The closed shapes."""
         return tuple(shape for shape in self.shapes if shape.closed)
 
@@ -94,7 +94,7 @@ class Drawing:
         things = [shape.names.all for shape in self.shapes] + [mark.names.all for mark in self.marks]
         return tuple(dict.fromkeys(name for names in things for name in names))
 
-    def named(self, name: str) -> tuple[Shape, ...]:
+    def named(self, name: str) -> tuple[DrawnShape, ...]:
         """The shapes whose layer, id, block or group is `name`; InputError, with the nearest, where there is none.
 
         Capitals count only where the drawing has two names that differ in nothing else.

@@ -22,7 +22,7 @@ from ezdxf.entities.polyline import Polyline
 from ezdxf.entities.spline import Spline
 from ezdxf.math import Vec2, Vec3, bulge_to_arc
 
-from hides.drawing.drawing import Circle, Drawing, Mark, Names, Shape
+from hides.drawing.drawing import Drawing, DrawnCircle, DrawnShape, Mark, Names
 from hides.drawing.spline import spline_points
 from hides.errors import InputError
 from hides.fields import unknown
@@ -43,7 +43,7 @@ def read_dxf(content: bytes, units: str | None, fallback: str | None, block: str
     """The drawing in a DXF file; the arguments are those of `read_drawing`. Loose ends are not joined yet."""
     document, findings = _document(content)
     unit = _unit(document, units, fallback, findings)
-    reader = _Reader(document, _MILLIMETRES[unit], tolerance)
+    reader = _DxfReader(document, _MILLIMETRES[unit], tolerance)
     layout = _block(document, block) if block is not None else _whole(document, findings)
     _refuse_endless(document, layout)
     for entity in layout:
@@ -52,7 +52,7 @@ def read_dxf(content: bytes, units: str | None, fallback: str | None, block: str
     return Drawing(tuple(reader.shapes), tuple(reader.marks), tuple(findings))
 
 
-def _read(reader: _Reader, entity: DXFEntity, block: str) -> None:
+def _read(reader: _DxfReader, entity: DXFEntity, block: str) -> None:
     try:
         reader.read(entity, block)
     except InputError:
@@ -173,13 +173,13 @@ def _is_3d(entity: DXFEntity) -> bool:
     return isinstance(entity, Polyline) and bool(entity.is_3d_polyline)
 
 
-class _Reader:
+class _DxfReader:
     """Collects shapes and marks from entities, blocks taken apart."""
 
     def __init__(self, document: Document, unit: float, tolerance: float) -> None:
         self.unit = unit
         self.tolerance = tolerance / unit
-        self.shapes: list[Shape] = []
+        self.shapes: list[DrawnShape] = []
         self.marks: list[Mark] = []
         self.hidden = {layer.dxf.name.lower() for layer in document.layers if layer.is_off() or layer.is_frozen()}
         self.skipped: Counter[str] = Counter()
@@ -215,7 +215,7 @@ class _Reader:
         points, closed = self._flattened(entity, kind)
         points = points[:-1] if closed and len(points) > 1 and math.dist(points[0], points[-1]) < 1e-5 else points
         if len(points) > 1:
-            self.shapes.append(Shape(tuple(points), closed, names, self._circle(entity, kind)))
+            self.shapes.append(DrawnShape(tuple(points), closed, names, self._circle(entity, kind)))
 
     def _flattened(self, entity: DXFEntity, kind: str) -> tuple[list[Point], bool]:
         if kind == "LINE":
@@ -271,10 +271,10 @@ class _Reader:
         flat3 = [Vec3(point) for point in flat]
         return [self._point(point if _is_3d(entity) else to_wcs(point)) for point in flat3], closed
 
-    def _circle(self, entity: DXFEntity, kind: str) -> Circle | None:
+    def _circle(self, entity: DXFEntity, kind: str) -> DrawnCircle | None:
         if kind != "CIRCLE":
             return None
-        return Circle(self._point(entity.ocs().to_wcs(entity.dxf.center)), 2 * entity.dxf.radius * self.unit)  # type: ignore[attr-defined]
+        return DrawnCircle(self._point(entity.ocs().to_wcs(entity.dxf.center)), 2 * entity.dxf.radius * self.unit)  # type: ignore[attr-defined]
 
     def _point(self, point: object) -> Point:
         return round(point.x * self.unit, 6) + 0.0, round(point.y * self.unit, 6) + 0.0  # type: ignore[attr-defined]

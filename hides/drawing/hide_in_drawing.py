@@ -13,7 +13,7 @@ from typing import Any
 
 from shapely.geometry import Polygon
 
-from hides.drawing.drawing import Drawing, Shape
+from hides.drawing.drawing import Drawing, DrawnShape
 from hides.errors import InputError
 from hides.finding import Finding
 from hides.hide import Grade, Hide
@@ -27,7 +27,7 @@ _AUTOMATIC = re.compile(r"[a-zA-Z]+[-_]?\d[\d-]*")
 
 
 @dataclass(frozen=True)
-class Choice:
+class LayerChoice:
     """What the maker said of the drawing's layers and ids; flaws and zones as NAME or NAME=GRADE."""
 
     outline: str | None = None
@@ -38,7 +38,7 @@ class Choice:
 
 
 def hide_in_drawing(
-    drawing: Drawing, choice: Choice, about: dict[str, Any], findings: list[Finding] | None = None
+    drawing: Drawing, choice: LayerChoice, about: dict[str, Any], findings: list[Finding] | None = None
 ) -> Hide:
     """The hide that is drawn. `about` holds further fields of a hide file (name, cut, thickness, ...).
 
@@ -54,7 +54,7 @@ def hide_in_drawing(
 
 
 class _Sorting:
-    def __init__(self, drawing: Drawing, choice: Choice, findings: list[Finding]) -> None:
+    def __init__(self, drawing: Drawing, choice: LayerChoice, findings: list[Finding]) -> None:
         self.drawing = drawing
         self.choice = choice
         self.findings = findings
@@ -76,9 +76,9 @@ class _Sorting:
         data: dict[str, Any] = {"outline": outline, "flaws": flaws, "zones": zones, "holes": [*holes, *inner]}
         return data | ({"backbone": backbone} if backbone else {})
 
-    def _graded(self, role: str, said: Sequence[str]) -> list[tuple[Shape, str, str]]:
+    def _graded(self, role: str, said: Sequence[str]) -> list[tuple[DrawnShape, str, str]]:
         """The shapes of a role, each with the name it goes by and its grade ("" where none is given)."""
-        found: list[tuple[Shape, str, str]] = []
+        found: list[tuple[DrawnShape, str, str]] = []
         for word in said or self.by_name[role]:
             name, grade = self._name_and_grade(word)
             shapes = [shape for shape in self.drawing.named(name) if id(shape) not in self.used]
@@ -100,11 +100,11 @@ class _Sorting:
         known = {label.lower(): label for label in LABELS}
         return word, known[match.group(2).lower()] if match and match.group(2) else ""
 
-    def _flaw(self, shape: Shape, name: str, grade: str) -> dict[str, Any]:
+    def _flaw(self, shape: DrawnShape, name: str, grade: str) -> dict[str, Any]:
         kind = _own_name(shape) or ("flaw" if _ROLE.fullmatch(name) else name)
         return {"kind": kind, "outline": self._ring(shape), "grade": grade or "none"}
 
-    def _zone(self, shape: Shape, name: str, grade: str) -> dict[str, Any]:
+    def _zone(self, shape: DrawnShape, name: str, grade: str) -> dict[str, Any]:
         if not grade:
             raise InputError("a zone does not say its grade", field=f"“{name}”", remedy=f'say it: --zones "{name}=C"')
         return {"name": _own_name(shape) or name, "outline": self._ring(shape), "grade": grade}
@@ -156,14 +156,14 @@ class _Sorting:
                 Finding("unused", f"{what}: {told}; say what they are with --flaws, --zones or --holes")
             )
 
-    def _ring(self, shape: Shape) -> list[list[float]]:
+    def _ring(self, shape: DrawnShape) -> list[list[float]]:
         return [[x, y] for x, y in shape.ring(self.findings, least_area=1e-4)]
 
-    def _use(self, shapes: Iterable[Shape]) -> None:
+    def _use(self, shapes: Iterable[DrawnShape]) -> None:
         self.used.update(id(shape) for shape in shapes)
 
 
-def _outer(shapes: Sequence[Shape]) -> Shape | None:
+def _outer(shapes: Sequence[DrawnShape]) -> DrawnShape | None:
     """The shape that holds all others, or the only one."""
     if len(shapes) == 1:
         return shapes[0]
@@ -179,7 +179,7 @@ def _reason(said: str | None, count: int) -> str:
     return "the only closed shape" if count == 1 else "the shape that holds all others"
 
 
-def _own_name(shape: Shape) -> str:
+def _own_name(shape: DrawnShape) -> str:
     """A shape's own label or id, unless a program made it up."""
     own = shape.names.id
     return "" if not own or _AUTOMATIC.fullmatch(own) else own

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from ezdxf import edgeminer
 
-from hides.drawing.drawing import Names, Shape
+from hides.drawing.drawing import DrawnShape, Names
 from hides.finding import Finding
 from hides.hide import Point
 
@@ -16,7 +16,7 @@ GAP = 0.1
 MOST_LOOSE = 20_000
 
 
-def joined(shapes: Sequence[Shape]) -> tuple[tuple[Shape, ...], tuple[Finding, ...]]:
+def joined(shapes: Sequence[DrawnShape]) -> tuple[tuple[DrawnShape, ...], tuple[Finding, ...]]:
     """The shapes with loose ones joined, on each layer (and in each block or group) by itself.
 
     Only where exactly two ends meet is there one reading; where three meet they are left as they are. A shape
@@ -35,8 +35,8 @@ def joined(shapes: Sequence[Shape]) -> tuple[tuple[Shape, ...], tuple[Finding, .
     return tuple(result), tuple(findings)
 
 
-def _once(shapes: Sequence[Shape], findings: list[Finding]) -> list[Shape]:
-    kept: dict[object, Shape] = {}
+def _once(shapes: Sequence[DrawnShape], findings: list[Finding]) -> list[DrawnShape]:
+    kept: dict[object, DrawnShape] = {}
     for shape in shapes:
         key = (shape.names.layer, shape.names.block, shape.names.groups, shape.closed, _outline_key(shape))
         if key in kept:
@@ -46,29 +46,29 @@ def _once(shapes: Sequence[Shape], findings: list[Finding]) -> list[Shape]:
     return list(kept.values())
 
 
-def _outline_key(shape: Shape) -> tuple[Point, ...]:
+def _outline_key(shape: DrawnShape) -> tuple[Point, ...]:
     """The same for a line drawn forwards and backwards."""
     points = tuple((round(x, 3) + 0.0, round(y, 3) + 0.0) for x, y in shape.points)
     return min(points, points[::-1])
 
 
-def _shut(shape: Shape, findings: list[Finding]) -> Shape:
+def _shut(shape: DrawnShape, findings: list[Finding]) -> DrawnShape:
     """An open line whose ends lie within the gap is a ring."""
     if shape.closed or len(shape.points) < 4 or (apart := math.dist(shape.points[0], shape.points[-1])) > GAP:
         return shape
     if apart > 1e-6:
         findings.append(Finding("closed", f"was open by {apart:.3g} mm and is now closed", shape.names.told))
-    return Shape(shape.points[:-1], True, shape.names, shape.circle)
+    return DrawnShape(shape.points[:-1], True, shape.names, shape.circle)
 
 
-def _grouped(shapes: Iterable[Shape]) -> Iterable[list[Shape]]:
-    groups: dict[object, list[Shape]] = {}
+def _grouped(shapes: Iterable[DrawnShape]) -> Iterable[list[DrawnShape]]:
+    groups: dict[object, list[DrawnShape]] = {}
     for shape in shapes:
         groups.setdefault((shape.names.layer, shape.names.block, shape.names.groups), []).append(shape)
     return groups.values()
 
 
-def _chained(shapes: list[Shape], findings: list[Finding]) -> list[Shape]:
+def _chained(shapes: list[DrawnShape], findings: list[Finding]) -> list[DrawnShape]:
     edges = [edgeminer.make_edge(shape.points[0], shape.points[-1], payload=shape) for shape in shapes]
     deposit = edgeminer.Deposit(edges, gap_tol=GAP)
     chains = [list(chain) for chain in edgeminer.find_all_simple_chains(deposit)]
@@ -79,7 +79,7 @@ def _chained(shapes: list[Shape], findings: list[Finding]) -> list[Shape]:
     return [_chain(chain, findings) for chain in chains]
 
 
-def _chain(chain: Sequence[edgeminer.Edge], findings: list[Finding]) -> Shape:
+def _chain(chain: Sequence[edgeminer.Edge], findings: list[Finding]) -> DrawnShape:
     if len(chain) == 1:
         return chain[0].payload  # type: ignore[no-any-return]
     points: list[Point] = []
@@ -90,7 +90,7 @@ def _chain(chain: Sequence[edgeminer.Edge], findings: list[Finding]) -> Shape:
     names = _shared([edge.payload.names for edge in chain])
     what = "ring" if closed else "line"
     findings.append(Finding("joined", f"{len(chain)} loose pieces were joined into one {what}", names.told))
-    return Shape(tuple(points[:-1] if closed else points), closed, names)
+    return DrawnShape(tuple(points[:-1] if closed else points), closed, names)
 
 
 def _shared(names: Sequence[Names]) -> Names:

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from xml.etree.ElementTree import Element
 
-from hides.drawing.drawing import Circle, Drawing, Names, Shape
+from hides.drawing.drawing import Drawing, DrawnCircle, DrawnShape, Names
 from hides.drawing.svg_frame import Matrix, css_length, numbers, page, transform
 from hides.drawing.svg_path import Line, ellipse_points, path_lines, rounded_box
 from hides.drawing.xml_tree import parse_xml
@@ -37,7 +37,7 @@ def read_svg(content: bytes, units: str | None, fallback: str | None, block: str
         raise InputError(f"is no SVG drawing (its root is <{_tag(root)[:40]}>)", remedy="export it anew as SVG")
     findings: list[Finding] = []
     frame = page(root, units, fallback, findings)
-    reader = _Reader(root, tolerance)
+    reader = _SvgReader(root, tolerance)
     start = _Place(frame, Names(block=block or ""))
     for element in root if block is None else [_element(root, block)]:
         reader.read(element, start)
@@ -73,13 +73,13 @@ def _labels(element: Element) -> tuple[str, ...]:
     return tuple(dict.fromkeys(" ".join(name.split()) for name in found if name and name.strip()))
 
 
-class _Reader:
+class _SvgReader:
     """Collects the shapes of elements, placed in mm."""
 
     def __init__(self, root: Element, tolerance: float) -> None:
         self.by_id = {element.get("id"): element for element in root.iter() if element.get("id")}
         self.tolerance = tolerance
-        self.shapes: list[Shape] = []
+        self.shapes: list[DrawnShape] = []
         self.skipped: Counter[str] = Counter()
 
     def read(self, element: Element, place: _Place) -> None:
@@ -124,7 +124,7 @@ class _Reader:
             raise error.within(field=names.told) from error
         for points, closed in lines:
             placed = tuple(_rounded(place.matrix.point(point)) for point in points)
-            self.shapes.append(Shape(placed, closed, names, _circle(element, tag, place.matrix)))
+            self.shapes.append(DrawnShape(placed, closed, names, _circle(element, tag, place.matrix)))
         if len(self.shapes) > MOST_SHAPES:
             raise InputError(f"draws more than {MOST_SHAPES} shapes", remedy="leave out what is no shape of leather")
 
@@ -197,11 +197,11 @@ def _corner(element: Element) -> tuple[float, float]:
     return css_length(rx if rx is not None else ry), css_length(ry if ry is not None else rx)
 
 
-def _circle(element: Element, tag: str, matrix: Matrix) -> Circle | None:
+def _circle(element: Element, tag: str, matrix: Matrix) -> DrawnCircle | None:
     if tag != "circle" or not matrix.is_similar:
         return None
     centre = (css_length(element.get("cx")), css_length(element.get("cy")))
-    return Circle(_rounded(matrix.point(centre)), round(2 * css_length(element.get("r")) * matrix.stretch, 6))
+    return DrawnCircle(_rounded(matrix.point(centre)), round(2 * css_length(element.get("r")) * matrix.stretch, 6))
 
 
 def _rounded(point: Point) -> Point:

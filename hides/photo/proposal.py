@@ -15,7 +15,7 @@ from hides.photo.homography import Homography
 from hides.photo.photo import Photo
 from hides.photo.plan_view import plan_view, resolution_for
 from hides.photo.proportions import looks_swapped
-from hides.photo.region import Region, find_region
+from hides.photo.region import HideMask, find_region
 
 CLEAN = 5.0
 """Half the width, mm, below which a spur or a gap is dust or noise rather than an edge (at least two pixels)."""
@@ -80,13 +80,13 @@ def _check_tolerance(tolerance: float, homography: Homography) -> None:
         )
 
 
-def _confidence(region: Region) -> float:
+def _confidence(region: HideMask) -> float:
     """The worse of two marks: noise alone scores about 0.64 by Otsu's criterion, well parted groups above 0.9."""
     apart, contrast = (region.apart - 0.64) / 0.3, (region.contrast - 1) / 1.5
     return round(min(1.0, max(0.0, min(apart, contrast))), 2)
 
 
-def _remarks(region: Region, photo: Photo, homography: Homography) -> tuple[str, ...]:
+def _remarks(region: HideMask, photo: Photo, homography: Homography) -> tuple[str, ...]:
     remarks = []
     mm_per_pixel = homography.mm_per_pixel()
     if looks_swapped(homography, photo.size):

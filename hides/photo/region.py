@@ -16,7 +16,7 @@ LEAST_SHARE = 0.02
 
 
 @dataclass(frozen=True)
-class Region:
+class HideMask:
     """The hide's pixels, filled; and what was seen on the way.
 
     `apart` is how clearly floor and hide fall into two groups (Otsu's criterion, 0 to 1), `contrast` how many times
@@ -33,7 +33,7 @@ class Region:
     left_out: float
 
 
-def find_region(distance: Pixels, radius: int) -> Region | None:
+def find_region(distance: Pixels, radius: int) -> HideMask | None:
     """The largest thing unlike the floor, smoothed by a disc of `radius` pixels; None where nothing stands out."""
     level = np.log1p(np.minimum(distance, 60.0))
     threshold, apart = otsu(level)
@@ -54,7 +54,7 @@ def find_region(distance: Pixels, radius: int) -> Region | None:
     _, holes = ndimage.label(filled & ~body)
     rim = border(filled.shape) & ~np.pad(np.ones(tuple(n - 2 for n in filled.shape), bool), 1)
     left_out = float(sizes[order[1]] / sizes[order[0]]) if count > 1 else 0.0
-    return Region(filled, apart, contrast, holes, float(filled[rim].mean()), left_out)
+    return HideMask(filled, apart, contrast, holes, float(filled[rim].mean()), left_out)
 
 
 def _stands_out(contrast: float, apart: float) -> bool:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from textwrap import wrap
 
-from nesting.batch.plan import Cut, Plan, Purchase
-from nesting.wording import area_text, count_text, money, share_text
+from nesting.batch.plan import Plan, PlannedHide, Purchase
+from nesting.result.wording import area_text, count_text, money, share_text
 
 
 def plan_answer(plan: Plan, units: str = "mm", width: int = 78) -> str:
@@ -105,7 +105,7 @@ def hide_rows(plan: Plan, units: str) -> list[tuple[str, ...]]:
     return rows
 
 
-def _hide_row(cut: Cut, currency: str, units: str) -> tuple[str, ...]:
+def _hide_row(cut: PlannedHide, currency: str, units: str) -> tuple[str, ...]:
     areas = cut.on.areas
     return (
         cut.hide.name,
@@ -118,7 +118,7 @@ def _hide_row(cut: Cut, currency: str, units: str) -> tuple[str, ...]:
     )
 
 
-def mix_text(cut: Cut) -> str:
+def mix_text(cut: PlannedHide) -> str:
     """What a hide gives: "3 Map rack, 2 Tool roll set", and pieces of products that are spread over hides."""
     parts = [f"{count.complete} {count.name}" for count in cut.layout.counts if count.complete]
     single = sum(each.number == 0 for each in cut.on.placements)

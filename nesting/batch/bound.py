@@ -29,7 +29,7 @@ from ortools.sat.python import cp_model
 
 from nesting.batch.limits import Limits
 from nesting.batch.task import Task
-from nesting.cp_sat import limited
+from nesting.engine.cp_sat import limited
 
 UNITS = 1_000_000
 ONE_BY_ONE = 60
@@ -95,7 +95,7 @@ def _cover(sources: Sequence[Source], wanted: Sequence[int]) -> float | None:
 
 
 @dataclass(frozen=True)
-class Cover:
+class HideCover:
     """The cheapest hides whose limits allow what is wanted: a proven lower bound, and the best choice found.
 
     `cuts` are (source, mix) pairs, one for each hide cut (or one for all of a source's hides taken together).
@@ -105,7 +105,7 @@ class Cover:
     cuts: tuple[tuple[int, tuple[int, ...]], ...]
 
 
-def cover(sources: Sequence[Source], wanted: Sequence[int], effort: float) -> Cover | None:
+def cover(sources: Sequence[Source], wanted: Sequence[int], effort: float) -> HideCover | None:
     """The choice of whole hides and mixes within the limits; None where it is proven that there is none."""
     model = cp_model.CpModel()
     given: list[list[cp_model.LinearExprT]] = [[] for _ in wanted]
@@ -135,7 +135,7 @@ def cover(sources: Sequence[Source], wanted: Sequence[int], effort: float) -> Co
         return None
     found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
     chosen = tuple((p, tuple(solver.value(n) for n in ns)) for p, cut, ns in cuts if found and solver.value(cut))
-    return Cover(float(solver.best_objective_bound) / UNITS, chosen)
+    return HideCover(float(solver.best_objective_bound) / UNITS, chosen)
 
 
 def _counts(

@@ -12,12 +12,12 @@ from hides.units import AREA_UNITS
 from nesting.batch.demand import demands
 from nesting.batch.limits import task_limits
 from nesting.batch.make_plan import Tools
-from nesting.batch.order import Line, Order
+from nesting.batch.order import Order, OrderLine
 from nesting.batch.plan import Plan, Purchase
-from nesting.batch.planner import Budget, choose_patterns
+from nesting.batch.planner import PlanBudget, choose_patterns
 from nesting.batch.searching import Searcher
 from nesting.batch.task import make_task
-from nesting.settings import Settings, Watch
+from nesting.model.settings import Settings, Watch
 
 Outline = Callable[[str, float], Hide]
 """A typical hide of a cut, scaled to an area (mm²): an estimate, with the backbone drawn in."""
@@ -26,7 +26,7 @@ USUAL = (("side", 22.0), ("double shoulder", 14.0), ("bend", 11.0))
 """Cuts and marked areas (sq ft) to try where the stock gives no example (common practice)."""
 MOST_KINDS = 3
 MOST_HIDES = 200
-BUDGET = Budget("quick", 8, 2, 0)
+BUDGET = PlanBudget("quick", 8, 2, 0)
 
 
 def to_buy(
@@ -79,7 +79,7 @@ def _suits(order: Order, hide: Hide) -> list[bool]:
     return [True for line in order.lines if line.suits(hide)]
 
 
-def _wished(line: Line, cut: str, area: float) -> Hide:
+def _wished(line: OrderLine, cut: str, area: float) -> Hide:
     return Hide(cut, (), cut, thickness=line.thickness or Thickness(4.0, 4.4), area=area, leather=line.leather)
 
 

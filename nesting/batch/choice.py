@@ -10,9 +10,9 @@ from functools import partial
 from ortools.sat.python import cp_model
 
 from nesting.batch.bound import Least
-from nesting.batch.pattern import Pattern
+from nesting.batch.pattern import CuttingPattern
 from nesting.batch.task import Task
-from nesting.cp_sat import limited
+from nesting.engine.cp_sat import limited
 
 COST_UNITS = 10_000
 """Costs are held in ten-thousandths."""
@@ -22,7 +22,7 @@ EFFORT = 1.0
 
 
 @dataclass(frozen=True)
-class Choice:
+class ChosenPatterns:
     """`uses` of each pattern, and how many products of each demand they fill (no more than wanted).
 
     Patterns that joined the pool after the choice was made are not used.
@@ -31,7 +31,7 @@ class Choice:
     uses: tuple[int, ...]
     filled: tuple[int, ...]
 
-    def cost(self, patterns: Sequence[Pattern]) -> float:
+    def cost(self, patterns: Sequence[CuttingPattern]) -> float:
         """What the chosen hides count for, less credit."""
         return sum(n * p.cost for n, p in zip(self.uses, patterns, strict=False))
 
@@ -41,7 +41,9 @@ class Choice:
         return sum(self.uses)
 
 
-def choose(task: Task, patterns: Sequence[Pattern], least: Least | None = None, effort: float = EFFORT) -> Choice:
+def choose(
+    task: Task, patterns: Sequence[CuttingPattern], least: Least | None = None, effort: float = EFFORT
+) -> ChosenPatterns:
     """The best plan from these patterns, aim after aim, each settled before the next.
 
     The aims: as much of the order as can be, earliest first (by its leather, so that least is left to buy); least
@@ -63,7 +65,7 @@ Aim = Callable[[], "cp_model.LinearExprT"]
 
 
 class _Master:
-    def __init__(self, task: Task, patterns: Sequence[Pattern], effort: float) -> None:
+    def __init__(self, task: Task, patterns: Sequence[CuttingPattern], effort: float) -> None:
         self.task, self.patterns, self.effort = task, patterns, effort
         self.model = cp_model.CpModel()
         self.uses = [self.model.new_int_var(0, task.groups[p.group].many, "") for p in patterns]
@@ -75,7 +77,7 @@ class _Master:
         for i, item in enumerate(task.items):
             self.model.add(sum(x * p.counts[i] for x, p in self._pairs()) >= item.each * self.filled[item.demand])
 
-    def _pairs(self) -> list[tuple[cp_model.IntVar, Pattern]]:
+    def _pairs(self) -> list[tuple[cp_model.IntVar, CuttingPattern]]:
         return list(zip(self.uses, self.patterns, strict=True))
 
     def fills(self) -> list[Aim]:
@@ -128,9 +130,9 @@ class _Master:
         """Whether what is settled so far fills the order."""
         return self.choice().filled == tuple(demand.wanted for demand in self.task.demands)
 
-    def choice(self) -> Choice:
+    def choice(self) -> ChosenPatterns:
         if self.found is None:
-            return Choice((0,) * len(self.patterns), (0,) * len(self.task.demands))
+            return ChosenPatterns((0,) * len(self.patterns), (0,) * len(self.task.demands))
         values = iter(self.found)
         uses = tuple(next(values) for _ in self.uses)
-        return Choice(uses, tuple(sum(next(values) for _ in row) for row in self.lines))
+        return ChosenPatterns(uses, tuple(sum(next(values) for _ in row) for row in self.lines))

@@ -7,7 +7,7 @@ from pathlib import Path
 from hides.errors import InputError
 from hides.stock import open_stock
 from nesting.batch.plan import Plan
-from nesting.done import cuts_of
+from nesting.stock.done import cuts_of
 
 
 def refuse_folder(stock: Path) -> None:

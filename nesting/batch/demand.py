@@ -7,15 +7,15 @@ from dataclasses import dataclass, replace
 
 from hides.errors import InputError, NeedsThickness
 from hides.hide import Hide
-from nesting.batch.order import Line, Order
-from nesting.product import Product
+from nesting.batch.order import Order, OrderLine
+from nesting.model.product import Product
 
 Read = Callable[[str, float | None], Product]
 """Reads a project file for leather `t` mm thick; NeedsThickness where it needs a `t` and is given none."""
 
 
 @dataclass(frozen=True)
-class Demand:
+class ProductDemand:
     """One product wanted, on one or more lines that differ only in number, date and spares.
 
     `cut` holds the product for each thickness of leather at hand (None: leather of unstated thickness), since a
@@ -23,7 +23,7 @@ class Demand:
     """
 
     name: str
-    lines: tuple[Line, ...]
+    lines: tuple[OrderLine, ...]
     cut: tuple[tuple[float | None, Product], ...]
 
     @property
@@ -49,13 +49,13 @@ class Demand:
         return product
 
 
-def demands(order: Order, hides: Sequence[Hide], read: Read) -> tuple[Demand, ...]:
+def demands(order: Order, hides: Sequence[Hide], read: Read) -> tuple[ProductDemand, ...]:
     """The order's demands, earliest first.
 
     Raises InputError where two lines make a product of the same name with different wishes. Pieces marked `spare`
     are cut only as parts of products: the order says how many there are to be.
     """
-    gathered: dict[str, list[Line]] = {}
+    gathered: dict[str, list[OrderLine]] = {}
     for place, line in enumerate(order.lines, 1):
         name = line.name or _any_thickness(read, line.project).name
         others = gathered.setdefault(name, [])
@@ -67,19 +67,19 @@ def demands(order: Order, hides: Sequence[Hide], read: Read) -> tuple[Demand, ..
                 remedy="give one of the two a name of its own (name = ...)",
             )
         others.append(line)
-    found = [Demand(name, _by_due(lines), _cut(name, lines[0], hides, read)) for name, lines in gathered.items()]
+    found = [ProductDemand(name, _by_due(lines), _cut(name, lines[0], hides, read)) for name, lines in gathered.items()]
     return tuple(sorted(found, key=lambda demand: demand.first_due))
 
 
-def _wishes(line: Line) -> tuple[object, ...]:
+def _wishes(line: OrderLine) -> tuple[object, ...]:
     return line.project, line.one_hide, line.thickness, line.leather.casefold()
 
 
-def _by_due(lines: Sequence[Line]) -> tuple[Line, ...]:
+def _by_due(lines: Sequence[OrderLine]) -> tuple[OrderLine, ...]:
     return tuple(sorted(lines, key=lambda line: line.due))
 
 
-def _cut(name: str, line: Line, hides: Sequence[Hide], read: Read) -> tuple[tuple[float | None, Product], ...]:
+def _cut(name: str, line: OrderLine, hides: Sequence[Hide], read: Read) -> tuple[tuple[float | None, Product], ...]:
     cut: dict[float | None, Product] = {}
     for hide in hides:
         if line.suits(hide) and _t(hide) not in cut:

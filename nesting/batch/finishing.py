@@ -8,23 +8,25 @@ from dataclasses import replace
 
 from hides.errors import LayoutFault
 from hides.hide import Hide, Ring
-from nesting.areas import account
 from nesting.batch.limits import LimitsOf
-from nesting.batch.pattern import Pattern, usefulness
-from nesting.batch.plan import Cut
-from nesting.batch.planner import Chosen
+from nesting.batch.pattern import CuttingPattern, usefulness
+from nesting.batch.plan import PlannedHide
+from nesting.batch.planner import ChosenPlan
 from nesting.batch.task import Task
 from nesting.check import faults
-from nesting.layout import Areas, HideLayout, Layout, Placement, ProductCount
-from nesting.product import Product
-from nesting.settings import Settings
+from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
+from nesting.model.product import Product
+from nesting.model.settings import Settings
+from nesting.result.areas import account
 
 Account = Callable[[Hide, Sequence[Ring], float], tuple[Areas, tuple[Ring, ...]]]
-Again = Callable[[int, tuple[int, ...]], Pattern | None]
+Again = Callable[[int, tuple[int, ...]], CuttingPattern | None]
 """Searches a hide of a group once more for just these counts."""
 
 
-def cuts(task: Task, chosen: Chosen, settings: Settings, limits_of: LimitsOf, again: Again) -> tuple[Cut, ...]:
+def cuts(
+    task: Task, chosen: ChosenPlan, settings: Settings, limits_of: LimitsOf, again: Again
+) -> tuple[PlannedHide, ...]:
     """The hides to cut, those with the earliest due products first, then in stock order. Every layout is checked."""
     taken: Counter[int] = Counter()
     told = []
@@ -38,7 +40,7 @@ def cuts(task: Task, chosen: Chosen, settings: Settings, limits_of: LimitsOf, ag
     return tuple(cut for _, _, cut in sorted(told, key=lambda each: each[:2]))
 
 
-def _trimmed(task: Task, chosen: Chosen) -> list[tuple[Pattern, tuple[int, ...]]]:
+def _trimmed(task: Task, chosen: ChosenPlan) -> list[tuple[CuttingPattern, tuple[int, ...]]]:
     """Every hide to cut with what it is to give: what is over the order is left off the emptiest hides."""
     used = zip(chosen.choice.uses, chosen.patterns, strict=False)
     hides = [(pattern, list(pattern.counts)) for uses, pattern in used for _ in range(uses)]
@@ -53,7 +55,7 @@ def _trimmed(task: Task, chosen: Chosen) -> list[tuple[Pattern, tuple[int, ...]]
     return [(pattern, tuple(counts)) for pattern, counts in hides if any(counts)]
 
 
-def _exact(task: Task, pattern: Pattern, counts: tuple[int, ...], again: Again) -> Layout:
+def _exact(task: Task, pattern: CuttingPattern, counts: tuple[int, ...], again: Again) -> Layout:
     """A layout with just these counts: the pattern's own, or thinned or searched anew, whichever leaves more."""
     if counts == pattern.counts:
         return pattern.layout
@@ -64,7 +66,7 @@ def _exact(task: Task, pattern: Pattern, counts: tuple[int, ...], again: Again) 
     return fresh.layout if fresh.leftover > usefulness(thinned.hides[0].offcuts) else thinned
 
 
-def _thinned(task: Task, pattern: Pattern, counts: tuple[int, ...]) -> Layout:
+def _thinned(task: Task, pattern: CuttingPattern, counts: tuple[int, ...]) -> Layout:
     """The pattern's layout with products left off at one end of the numbering (they are numbered along the hide)."""
     layout = pattern.layout
     for i, (had, keep) in enumerate(zip(pattern.counts, counts, strict=True)):
@@ -152,7 +154,7 @@ def _checked(layout: Layout) -> Layout:
     return layout
 
 
-def _cut(task: Task, group: int, layout: Layout) -> Cut:
+def _cut(task: Task, group: int, layout: Layout) -> PlannedHide:
     only = layout.hides[0]
     cost = (only.hide.cost or 0.0) if task.priced else 0.0
-    return Cut(layout, cost, task.groups[group].credit * only.areas.offcuts)
+    return PlannedHide(layout, cost, task.groups[group].credit * only.areas.offcuts)

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from hides.hide import Hide
 from nesting.bound.limits import at_most
 from nesting.bound.limits import limits as area_limits
-from nesting.pose_problem import pose_problem
-from nesting.product import Product
-from nesting.settings import Settings
-from nesting.want import Want
+from nesting.model.product import Product
+from nesting.model.settings import Settings
+from nesting.model.want import Want
+from nesting.posing.pose_problem import pose_problem
 
 
 @dataclass(frozen=True)

@@ -6,18 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from hides.hide import Hide
-from nesting.batch.demand import Demand, Read, demands
+from nesting.batch.demand import ProductDemand, Read, demands
 from nesting.batch.finishing import Again, cuts
-from nesting.batch.generating import exact_call
 from nesting.batch.limits import LimitsOf, limits_of, task_limits
 from nesting.batch.order import Order
-from nesting.batch.pattern import Pattern
-from nesting.batch.plan import Cut, Plan
+from nesting.batch.pattern import CuttingPattern
+from nesting.batch.plan import Plan, PlannedHide
 from nesting.batch.planner import choose_patterns
+from nesting.batch.pricing import exact_call
 from nesting.batch.searching import Searcher, Solve
 from nesting.batch.task import Task, make_task
 from nesting.lay_out import lay_out
-from nesting.settings import Deadline, Settings, Watch
+from nesting.model.settings import Deadline, Settings, Watch
 
 TIDY_SEARCHES = 6
 """Searches beyond the budget for a better leftover on hides that are not cut out."""
@@ -74,7 +74,7 @@ def _tidier(search: Searcher) -> Again:
     """Searches again for exact counts while `TIDY_SEARCHES` last and nobody asks to stop."""
     left = [TIDY_SEARCHES]
 
-    def again(group: int, counts: tuple[int, ...]) -> Pattern | None:
+    def again(group: int, counts: tuple[int, ...]) -> CuttingPattern | None:
         if not left[0] or search.stopped:
             return None
         left[0] -= 1
@@ -83,7 +83,9 @@ def _tidier(search: Searcher) -> Again:
     return again
 
 
-def _remarks(wanted: Sequence[Demand], hides: Sequence[Hide], task: Task, cut: Sequence[Cut]) -> list[str]:
+def _remarks(
+    wanted: Sequence[ProductDemand], hides: Sequence[Hide], task: Task, cut: Sequence[PlannedHide]
+) -> list[str]:
     """What the person should know of the hides, in plain sentences."""
     used = {place for group in task.groups for place in group.places}
     idle = [hide.name for place, hide in enumerate(hides) if place not in used]

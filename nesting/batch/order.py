@@ -9,7 +9,7 @@ from hides.hide import Hide, Price, Thickness
 
 
 @dataclass(frozen=True)
-class Line:
+class OrderLine:
     """One line of an order.
 
     `project` is the path of the project file; `name` stands in place of the product's own where given. `due` is
@@ -45,6 +45,6 @@ class Order:
     """What is to be made. `credit` is what an offcut is worth by its area, or None."""
 
     name: str
-    lines: tuple[Line, ...]
+    lines: tuple[OrderLine, ...]
     credit: Price | None = None
     source: str = ""

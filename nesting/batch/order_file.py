@@ -10,8 +10,8 @@ from typing import Any
 from hides.fields import Fields, told
 from hides.hide import Price
 from hides.units import area_unit, thickness
-from nesting.batch.order import Line, Order
-from nesting.toml_file import read_toml
+from nesting.batch.order import Order, OrderLine
+from nesting.project.toml_file import read_toml
 
 FORMAT = "hideplan-order-1"
 FIELDS = ("format", "name", "credit", "line")
@@ -38,7 +38,7 @@ def read_order(path: Path | str) -> Order:
     return Order(fields.text("name", path.stem), lines, _credit(fields), str(path))
 
 
-def _line(row: Fields, rank: int, folder: Path) -> Line:
+def _line(row: Fields, rank: int, folder: Path) -> OrderLine:
     project = folder / row.text("project")
     if not project.is_file():
         raise row.wrong("project", f"there is no file {project}", "name a project file, seen from the order file")
@@ -47,7 +47,7 @@ def _line(row: Fields, rank: int, folder: Path) -> Line:
         with row.reading("thickness") as value:
             stack = thickness(value)
     due = _due(row)
-    line = Line(
+    line = OrderLine(
         project=str(project),
         quantity=row.whole("quantity", low=1, high=MOST_WANTED),
         name=row.text("name", ""),

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from nesting.batch.task import Task
-from nesting.layout import Areas, Layout
+from nesting.model.layout import Areas, Layout
 
 
 @dataclass(frozen=True)
-class Pattern:
+class CuttingPattern:
     """`counts` of each item from one hide of the group, its cost less credit, and how useful what it leaves is.
 
     `leftover` adds up the squares of the offcuts' areas (m⁴): one large offcut counts for more than crumbs.
@@ -28,13 +28,13 @@ class Pattern:
         return self.cost, -self.leftover
 
 
-def make_pattern(task: Task, group: int, items: Sequence[int], layout: Layout) -> Pattern:
+def make_pattern(task: Task, group: int, items: Sequence[int], layout: Layout) -> CuttingPattern:
     """The pattern of a layout made for the wants of `items`, in that order."""
     counts = [0] * len(task.items)
     for item, count in zip(items, layout.counts, strict=True):
         counts[item] = count.complete
     only = layout.hides[0]
-    return Pattern(group, tuple(counts), net_cost(task, group, only.areas), usefulness(only.offcuts), layout)
+    return CuttingPattern(group, tuple(counts), net_cost(task, group, only.areas), usefulness(only.offcuts), layout)
 
 
 def net_cost(task: Task, group: int, areas: Areas) -> float:
@@ -57,9 +57,9 @@ class Pool:
     """The patterns known so far; of those with the same counts on the same group only the best is kept."""
 
     def __init__(self) -> None:
-        self._best: dict[tuple[int, tuple[int, ...]], Pattern] = {}
+        self._best: dict[tuple[int, tuple[int, ...]], CuttingPattern] = {}
 
-    def add(self, pattern: Pattern) -> bool:
+    def add(self, pattern: CuttingPattern) -> bool:
         """Take a pattern in; False where it brings nothing new (or is empty)."""
         key = pattern.group, pattern.counts
         known = self._best.get(key)
@@ -69,6 +69,6 @@ class Pool:
         return True
 
     @property
-    def patterns(self) -> tuple[Pattern, ...]:
+    def patterns(self) -> tuple[CuttingPattern, ...]:
         """All of them, in the order in which they came."""
         return tuple(self._best.values())

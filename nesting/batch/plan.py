@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from hides.hide import Hide
-from nesting.batch.demand import Demand
+from nesting.batch.demand import ProductDemand
 from nesting.batch.order import Order
-from nesting.layout import HideLayout, Layout, Placement
+from nesting.model.layout import HideLayout, Layout, Placement
 
 
 @dataclass(frozen=True)
-class Cut:
+class PlannedHide:
     """One hide of the plan. Its layout's product numbers count from 1 on this hide.
 
     `cost` is the hide's price (0 where it has none) and `credit` what its offcuts earn.
@@ -70,9 +70,9 @@ class Plan:
     """
 
     order: Order
-    demands: tuple[Demand, ...]
+    demands: tuple[ProductDemand, ...]
     filled: tuple[int, ...]
-    cuts: tuple[Cut, ...]
+    cuts: tuple[PlannedHide, ...]
     least_cost: float
     least_hides: int
     possible: bool
@@ -115,7 +115,7 @@ class Plan:
         return total / self.filled[demand]
 
 
-def product_areas(cut: Cut) -> list[tuple[str, float]]:
+def product_areas(cut: PlannedHide) -> list[tuple[str, float]]:
     """(product, mm²) of every piece on a hide."""
     areas = {(product.name, piece.name): piece.area for product in cut.layout.products for piece in product.pieces}
     return [(each.product, areas[each.product, each.piece]) for each in cut.on.placements]

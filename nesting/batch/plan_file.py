@@ -6,8 +6,8 @@ import json
 import math
 from typing import Any
 
-from nesting.batch.plan import Cut, Plan, Purchase
-from nesting.layout_file import layout_to_data
+from nesting.batch.plan import Plan, PlannedHide, Purchase
+from nesting.result.layout_file import layout_to_data
 
 FORMAT = "hideplan-plan-1"
 
@@ -54,7 +54,7 @@ def _product(plan: Plan, place: int) -> dict[str, Any]:
     }
 
 
-def _hide(cut: Cut) -> dict[str, Any]:
+def _hide(cut: PlannedHide) -> dict[str, Any]:
     areas = cut.on.areas
     return {
         "name": cut.hide.name,

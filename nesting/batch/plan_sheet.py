@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from hides.hide import Point
 from nesting.batch.answer import bound_text, buying_lines, cost_text, filled_text, hide_rows, product_rows
-from nesting.batch.plan import Cut, Plan
+from nesting.batch.plan import Plan, PlannedHide
 from nesting.drawing.canvas import pdf_bytes
 from nesting.drawing.cut_sheet import hide_page
 from nesting.drawing.facts import CAUTIONS
@@ -164,7 +164,7 @@ class _Summary:
         ]
 
 
-def small_picture(cut: Cut, scale: float, shift: Point, tints: dict[str, int]) -> list[Item]:
+def small_picture(cut: PlannedHide, scale: float, shift: Point, tints: dict[str, int]) -> list[Item]:
     """A hide with its offcuts and pieces in outline, each product in a tint of its own."""
     drawn: list[Item] = [Area("hide", (cut.hide.outline, *cut.hide.holes))]
     drawn += [Area("offcut", (ring,)) for ring in cut.on.offcuts]

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from nesting.batch.bound import Least, least
-from nesting.batch.choice import Choice, choose
-from nesting.batch.generating import aim_at_cover, density, dive, improving_round, polishing_calls, promising, swap
+from nesting.batch.choice import ChosenPatterns, choose
 from nesting.batch.limits import Limits
-from nesting.batch.pattern import Pattern
+from nesting.batch.pattern import CuttingPattern
+from nesting.batch.pricing import aim_at_cover, density, dive, improving_round, polishing_calls, promising, swap
 from nesting.batch.searching import Searcher
 from nesting.batch.starting import Filling
 
@@ -23,7 +23,7 @@ NEAR = 1e-3
 
 
 @dataclass(frozen=True)
-class Budget:
+class PlanBudget:
     """How much searching an effort buys: so many `searches` at one effort, so many to `polish` at another."""
 
     effort: str
@@ -32,38 +32,38 @@ class Budget:
     polish: int
 
 
-def budget_for(effort: str, groups: int) -> Budget:
+def budget_for(effort: str, groups: int) -> PlanBudget:
     """The fixed budget of an effort for so many unlike hides; the last `polish` searches are at the effort asked."""
     many = groups > MANY
     if effort == "quick":
-        return Budget("quick", min(24 + groups, 60), 4, 0)
+        return PlanBudget("quick", min(24 + groups, 60), 4, 0)
     if effort == "normal":
-        return Budget("quick", min(24 + 2 * groups, 104), 8, 4 if many else 12)
-    return Budget("normal", min(40 + 4 * groups, 200), 16, 4 if many else 8)
+        return PlanBudget("quick", min(24 + 2 * groups, 104), 8, 4 if many else 12)
+    return PlanBudget("normal", min(40 + 4 * groups, 200), 16, 4 if many else 8)
 
 
 @dataclass(frozen=True)
-class Chosen:
+class ChosenPlan:
     """The patterns to cut, each as often as `choice` says, and what no plan that fills as much can beat.
 
     `possible` is False where it is proven that the hides cannot fill the order; `stopped` tells that the work was
     cut short.
     """
 
-    patterns: tuple[Pattern, ...]
-    choice: Choice
+    patterns: tuple[CuttingPattern, ...]
+    choice: ChosenPatterns
     least: Least
     possible: bool
     stopped: bool
 
 
-def choose_patterns(search: Searcher, limits: Sequence[Limits], budget: Budget | None = None) -> Chosen:
+def choose_patterns(search: Searcher, limits: Sequence[Limits], budget: PlanBudget | None = None) -> ChosenPlan:
     """The best choice of patterns found for the searcher's task within the budget of its settings' effort."""
     return _Planning(search, limits, budget).run()
 
 
 class _Planning:
-    def __init__(self, search: Searcher, limits: Sequence[Limits], budget: Budget | None) -> None:
+    def __init__(self, search: Searcher, limits: Sequence[Limits], budget: PlanBudget | None) -> None:
         self.search, self.limits = search, limits
         self.task, self.asked = search.task, search.settings.effort
         self.budget = budget or budget_for(self.asked, len(self.task.groups))
@@ -72,7 +72,7 @@ class _Planning:
         self.all = tuple(demand.wanted for demand in self.task.demands)
         self.target = least(self.task, limits, self.all) if self.task.groups else Least(0.0, 0, possible=False)
 
-    def run(self) -> Chosen:
+    def run(self) -> ChosenPlan:
         if self.task.groups:
             self.start()
             self.improve()
@@ -81,7 +81,7 @@ class _Planning:
             self.polish()
         bound = self.target if self.full else least(self.task, self.limits, self.choice.filled)
         patterns = self.search.pool.patterns
-        return Chosen(patterns, self.choice, bound, self.target.possible, self.search.stopped)
+        return ChosenPlan(patterns, self.choice, bound, self.target.possible, self.search.stopped)
 
     @property
     def full(self) -> bool:
@@ -165,7 +165,7 @@ class _Planning:
         filling = self._filling(self.asked)
         return not self.full or filling.surely_needed() <= self.choice.hides
 
-    def _merit(self, choice: Choice, patterns: Sequence[Pattern]) -> tuple[float, ...]:
+    def _merit(self, choice: ChosenPatterns, patterns: Sequence[CuttingPattern]) -> tuple[float, ...]:
         """Lower is better: products lacking (earliest first, by leather), cost, whole hides, hides, leftover."""
         lack = [0.0] * (1 + max(line.due for demand in self.task.demands for line in demand.lines))
         for demand, filled in zip(self.task.demands, choice.filled, strict=True):
@@ -178,7 +178,7 @@ class _Planning:
         whole = sum(n for n, p in used if self.task.groups[p.group].hide.cut != "offcut")
         return (*lack, round(choice.cost(patterns), 6), whole, choice.hides, -round(keep, 9))
 
-    def _told(self, patterns: Sequence[Pattern]) -> str:
+    def _told(self, patterns: Sequence[CuttingPattern]) -> str:
         cost = self.choice.cost(patterns)
         money = f", {cost:.2f} {self.task.currency}" if self.task.priced else ""
         lack = sum(self.all) - sum(self.choice.filled)

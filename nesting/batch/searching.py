@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from hides.hide import Hide
-from nesting.batch.pattern import Pattern, Pool, make_pattern
+from nesting.batch.pattern import CuttingPattern, Pool, make_pattern
 from nesting.batch.task import Task
 from nesting.lay_out import Want
-from nesting.layout import HideLayout, Layout
-from nesting.settings import Deadline, Progress, Settings, Stop, Watch, any_of, never
+from nesting.model.layout import HideLayout, Layout
+from nesting.model.settings import Deadline, Progress, Settings, Stop, Watch, any_of, never
 
 Solve = Callable[[Hide, Sequence[Want], Settings, Watch], Layout]
 """`lay_out`, or what stands in for it. Handed to other processes, so it must be a plain function."""
@@ -72,11 +72,11 @@ class Searcher:
         """Searches left in the budget."""
         return 0 if self.stopped else max(0, self.budget - self.made)
 
-    def one(self, call: Call) -> Pattern | None:
+    def one(self, call: Call) -> CuttingPattern | None:
         """The pattern of one call."""
         return self.many([call])[0]
 
-    def many(self, calls: Sequence[Call]) -> list[Pattern | None]:
+    def many(self, calls: Sequence[Call]) -> list[CuttingPattern | None]:
         """The patterns of several calls, in their order; None where the work was stopped before its answer."""
         keys = [self._key(call) for call in calls]
         new: dict[object, Call] = {}
@@ -88,7 +88,7 @@ class Searcher:
                 self._known[key] = layout
         return [self._pattern(call, self._known.get(key)) for key, call in zip(keys, calls, strict=True)]
 
-    def _pattern(self, call: Call, layout: Layout | None) -> Pattern | None:
+    def _pattern(self, call: Call, layout: Layout | None) -> CuttingPattern | None:
         if layout is None:
             return None
         pattern = make_pattern(self.task, call.group, call.items, _on(layout, self.task.groups[call.group].hide))

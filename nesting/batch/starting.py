@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from nesting.batch.limits import Limits
-from nesting.batch.pattern import Pattern
+from nesting.batch.pattern import CuttingPattern
 from nesting.batch.searching import Call, Searcher, even_worths
 from nesting.batch.task import Task
 
@@ -21,9 +21,9 @@ class Filling:
         self.task: Task = search.task
         self.remaining = list(self.task.wanted())
         self.free = [group.many for group in self.task.groups]
-        self.taken: list[Pattern] = []
+        self.taken: list[CuttingPattern] = []
 
-    def take(self, pattern: Pattern, times: int = 1) -> None:
+    def take(self, pattern: CuttingPattern, times: int = 1) -> None:
         """Cut hides by the pattern."""
         self.taken += [pattern] * times
         self.free[pattern.group] -= times
@@ -124,7 +124,7 @@ class Filling:
         fit = [g for g in set(queue) if costs[g] < costs[queue[0]] and self.limits[g].allow(rest)]
         return min(fit, key=lambda g: (costs[g], g), default=None)
 
-    def _fills_all(self, pattern: Pattern) -> bool:
+    def _fills_all(self, pattern: CuttingPattern) -> bool:
         return all(c >= n for c, n in zip(pattern.counts, self.remaining, strict=True))
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 from hides.errors import InputError
 from hides.hide import Hide, Price
-from nesting.batch.demand import Demand
-from nesting.product import Product
+from nesting.batch.demand import ProductDemand
+from nesting.model.product import Product
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ class Task:
     `priced` tells whether costs are money.
     """
 
-    demands: tuple[Demand, ...]
+    demands: tuple[ProductDemand, ...]
     items: tuple[Item, ...]
     groups: tuple[Group, ...]
     products: tuple[tuple[Product | None, ...], ...]
@@ -71,7 +71,7 @@ class Task:
         return next((row[item].area for row in self.products if row[item] is not None), 0.0)  # type: ignore[union-attr]
 
 
-def make_task(demands: Sequence[Demand], hides: Sequence[Hide], credit: Price | None = None) -> Task:
+def make_task(demands: Sequence[ProductDemand], hides: Sequence[Hide], credit: Price | None = None) -> Task:
     """The problem of filling the demands from these hides.
 
     Hides that suit no demand are left out. Raises InputError where prices are in several currencies, or where an
@@ -98,13 +98,13 @@ def make_task(demands: Sequence[Demand], hides: Sequence[Hide], credit: Price | 
     return Task(tuple(demands), items, groups, products, priced, currency)
 
 
-def _items(place: int, demand: Demand) -> list[Item]:
+def _items(place: int, demand: ProductDemand) -> list[Item]:
     if demand.one_hide or not demand.cut:
         return [Item(place)]
     return [Item(place, piece.count, piece.name) for piece in demand.cut[0][1].pieces]
 
 
-def _product(demand: Demand, item: Item, hide: Hide) -> Product | None:
+def _product(demand: ProductDemand, item: Item, hide: Hide) -> Product | None:
     product = demand.product_on(hide)
     if product is None or item.piece is None:
         return product

@@ -16,7 +16,7 @@ from typing import Any
 
 from hides.errors import InputError
 from nesting.batch.searching import obey
-from nesting.settings import Stop
+from nesting.model.settings import Stop
 
 POLL = 0.2
 

@@ -28,7 +28,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nesting.bound.limit import SHARED, Limit
 from nesting.geometry.convex import ring_of
-from nesting.problem import Kind, Problem
+from nesting.model.problem import Kind, Problem
 
 TURNED = 0.0105
 """How far (mm) a piece's outline may be off because its angle is, within the layout's tolerance."""
@@ -92,17 +92,19 @@ def _best(problem: Problem, found: Sequence[Limit]) -> Iterator[Limit]:
 def _headings(problem: Problem) -> list[float]:
     """Ways that lines may run: along and across the angles of pieces that keep theirs."""
     angles = {
-        round(stance.low + turn, 9) % 180.0
+        round(orientation.low + turn, 9) % 180.0
         for kind in problem.kinds
         if _keeps(kind)
-        for stance in kind.stances
+        for orientation in kind.orientations
         for turn in (0.0, 90.0)
     }
     return sorted(angles)[:4]
 
 
 def _keeps(kind: Kind) -> bool:
-    fixed = bool(kind.stances) and all(stance.high - stance.low < 1e-9 for stance in kind.stances)
+    fixed = bool(kind.orientations) and all(
+        orientation.high - orientation.low < 1e-9 for orientation in kind.orientations
+    )
     return fixed and not nearly_round(kind)
 
 
@@ -112,12 +114,12 @@ def nearly_round(kind: Kind) -> bool:
 
 
 def _sections(problem: Problem, kind: Kind, heading: float) -> list[Sections]:
-    """Cross-sections of a kind in every stance, lines being level; none where it turns or is not convex."""
+    """Cross-sections of a kind in every orientation, lines being level; none where it turns or is not convex."""
     outline = kind.outline
     if not _keeps(kind) or outline.area < outline.convex_hull.area * (1 - 1e-9):
         return []
     found = []
-    for angle, mirrored in {(round(s.low, 9), s.mirrored) for s in kind.stances}:
+    for angle, mirrored in {(round(s.low, 9), s.mirrored) for s in kind.orientations}:
         shape = affinity.scale(outline, -1, 1, origin=(0, 0)) if mirrored else outline
         shape = affinity.rotate(shape, angle - heading, origin=(0, 0))
         shape = shape.buffer(problem.gap / 2 - SHARED - TURNED, join_style="mitre" if not problem.gap else "round")
@@ -154,7 +156,7 @@ def _along(problem: Problem, pieces: dict[int, list[Sections]], heading: float) 
 
 
 def _ground(problem: Problem, pieces: dict[int, list[Sections]], heading: float) -> BaseGeometry:
-    used = {r for k in pieces for stance in problem.kinds[k].stances for r in stance.regions}
+    used = {r for k in pieces for orientation in problem.kinds[k].orientations for r in orientation.regions}
     ground = shapely.union_all([problem.outer[r] for r in sorted(used)])
     if problem.gap:
         ground = ground.buffer(problem.gap / 2 * 1.0005, quad_segs=32)
@@ -192,7 +194,7 @@ def _joined(parts: list[tuple[int, float, float]]) -> Iterator[float]:
 
 def _uses(problem: Problem, pieces: dict[int, list[Sections]], unit: float, apart: float) -> tuple[float, ...]:
     uses = [0.0] * len(problem.wanted)
-    for k, stances in pieces.items():
+    for k, orientations in pieces.items():
         kind = problem.kinds[k]
-        uses[kind.product] += kind.count * min(sections.units(unit, apart) for sections in stances)
+        uses[kind.product] += kind.count * min(sections.units(unit, apart) for sections in orientations)
     return tuple(uses)

@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry import Point, Polygon
 
 from nesting.bound.limit import SHARED
-from nesting.problem import Problem
+from nesting.model.problem import Problem
 
 
 @lru_cache(maxsize=256)
@@ -28,7 +28,7 @@ def most_of_kind(problem: Problem, kind: int) -> int:
         return 10**9
     middle = Point(shapely.maximum_inscribed_circle(outline, tolerance=0.01).coords[0])
     radius = float(outline.exterior.distance(middle)) - SHARED
-    used = {r for stance in problem.kinds[kind].stances for r in stance.regions}
+    used = {r for orientation in problem.kinds[kind].orientations for r in orientation.regions}
     hull = shapely.union_all([problem.outer[r] for r in sorted(used)]).convex_hull
     if radius <= 0 or hull.is_empty:
         return 0 if hull.is_empty else 10**9

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nesting.bound.atoms import atoms
 from nesting.bound.limit import SHARED, Limit
-from nesting.problem import Kind, Problem
+from nesting.model.problem import Kind, Problem
 
 MOST_NEEDS = 14
 """Sets of more needs than this are not told apart: the least are taken together."""
@@ -119,7 +119,7 @@ def _signatures(problem: Problem, needs: Sequence[Need]) -> dict[int, float]:
     """Areas of leather by the needs that may lie there (bit i: need i)."""
     half = problem.gap / 2
     grown = [r.buffer(half * 1.0005, quad_segs=32) if half and not r.is_empty else r for r in problem.outer]
-    used = sorted({r for kind in problem.kinds for stance in kind.stances for r in stance.regions})
+    used = sorted({r for kind in problem.kinds for orientation in kind.orientations for r in orientation.regions})
     found, crumbs = atoms([grown[r] for r in used])
     areas = {(1 << len(needs)) - 1: crumbs}
     bases = [_admitted(problem, needs, {used[index] for index in atom.regions}) for atom in found]
@@ -132,6 +132,6 @@ def _admitted(problem: Problem, needs: Sequence[Need], regions: set[int]) -> int
     """The needs (bit i: need i) that may lie on leather of these regions."""
 
     def may(kind: int, slot: int) -> bool:
-        return any(stance.regions[slot] in regions for stance in problem.kinds[kind].stances)
+        return any(orientation.regions[slot] in regions for orientation in problem.kinds[kind].orientations)
 
     return sum(1 << i for i, need in enumerate(needs) if any(may(k, slot) for k, slot in need.parts))

@@ -10,9 +10,9 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from nesting.bound.hall import whole_area
-from nesting.cp_sat import limited
+from nesting.engine.cp_sat import limited
 from nesting.geometry.convex import polygons
-from nesting.problem import Kind, Problem
+from nesting.model.problem import Kind, Problem
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
@@ -48,7 +48,7 @@ def most_on_islands(problem: Problem, product: int, told: int) -> int | None:
 
 
 def _ground(problem: Problem, kind: Kind) -> BaseGeometry:
-    used = {region for stance in kind.stances for region in stance.regions}
+    used = {region for orientation in kind.orientations for region in orientation.regions}
     return shapely.union_all([problem.outer[region] for region in sorted(used)])
 
 

@@ -14,7 +14,7 @@ from nesting.bound.discs import most_of_kind
 from nesting.bound.hall import hall_limits
 from nesting.bound.islands import most_on_islands
 from nesting.bound.limit import Limit
-from nesting.problem import Problem
+from nesting.model.problem import Problem
 
 __all__ = ["Limit", "at_most", "limits"]
 

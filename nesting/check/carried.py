@@ -12,7 +12,7 @@ from shapely.geometry import LinearRing, Polygon
 from hides.hide import Point
 from nesting.check.depth import Measured, over
 from nesting.check.fault import TOLERANCE
-from nesting.layout import Placement
+from nesting.model.layout import Placement
 
 
 def carried(ring: Sequence[Point], placement: Placement) -> np.ndarray:

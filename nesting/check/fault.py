@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from hides.hide import Point
-from nesting.layout import Placement
+from nesting.model.layout import Placement
 
 TOLERANCE = 0.01
 """Millimetres by which any distance may be off."""

@@ -10,12 +10,12 @@ from shapely.geometry import Polygon
 from hides.hide import Ring
 from nesting.check.carried import misplaced
 from nesting.check.fault import Fault, title
-from nesting.check.leather import Leather
+from nesting.check.leather import CheckedLeather
 from nesting.check.neighbours import crowded
 from nesting.check.sums import miscounted, misreckoned, misused_offcuts
 from nesting.check.turned import Directions
-from nesting.layout import HideLayout, Layout, Placement
-from nesting.product import Piece
+from nesting.model.layout import HideLayout, Layout, Placement
+from nesting.model.product import Piece
 
 Pieces = dict[tuple[str, str], Piece]
 """Descriptions of pieces by the names of product and piece."""
@@ -59,7 +59,7 @@ def _on_hide(layout: HideLayout, gap: float, pieces: Pieces) -> Iterator[Fault]:
             name = title(placement)
             yield Fault("ring", f"{name} crosses itself, encloses nothing or is not finite", hide.name, (name,))
     lie = [Polygon(each.outline) for each in sound]
-    leather, directions = Leather(hide), Directions(hide)
+    leather, directions = CheckedLeather(hide), Directions(hide)
     for placement, area in zip(sound, lie, strict=True):
         piece = pieces.get((placement.product, placement.piece))
         yield from leather.faults(placement, area, piece)

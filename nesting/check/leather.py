@@ -13,8 +13,8 @@ from hides.hide import Grade, Hide, Thickness
 from nesting.check.carried import carried
 from nesting.check.depth import Measured, overstep, shortfall
 from nesting.check.fault import Fault, title
-from nesting.layout import Placement
-from nesting.product import Piece
+from nesting.model.layout import Placement
+from nesting.model.product import Piece
 
 SEAM = 1e-4
 """Covered parts are taken this much larger, so that no sliver is left where they end at the piece's own edge."""
@@ -31,7 +31,7 @@ class Spoilt:
     flaw: bool = True
 
 
-class Leather:
+class CheckedLeather:
     """One hide, ready to be asked about many pieces."""
 
     def __init__(self, hide: Hide) -> None:

@@ -10,7 +10,7 @@ from shapely.geometry import Polygon
 
 from nesting.check.depth import shortfall
 from nesting.check.fault import Fault, title
-from nesting.layout import Placement
+from nesting.model.layout import Placement
 
 
 def crowded(hide: str, placements: Sequence[Placement], lie: Sequence[Polygon], gap: float) -> Iterator[Fault]:

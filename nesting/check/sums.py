@@ -11,8 +11,8 @@ from shapely.geometry import Polygon
 
 from nesting.check.depth import overstep, shortfall
 from nesting.check.fault import Fault
-from nesting.layout import HideLayout, Layout, Placement, ProductCount
-from nesting.product import Product
+from nesting.model.layout import HideLayout, Layout, Placement, ProductCount
+from nesting.model.product import Product
 
 ROUNDED = 1.0
 """Square millimetres by which an area may be off; sums of rounded numbers are."""

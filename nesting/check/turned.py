@@ -11,8 +11,8 @@ from shapely.geometry import Polygon
 from hides.hide import Hide, bearing
 from nesting.check.depth import overstep, shortfall
 from nesting.check.fault import TOLERANCE, Fault, title
-from nesting.layout import Placement
-from nesting.product import Along, Piece
+from nesting.model.layout import Placement
+from nesting.model.product import Along, Piece
 
 
 class Directions:

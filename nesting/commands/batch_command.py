@@ -26,8 +26,8 @@ from nesting.batch.plan_sheet import plan_csv, plan_pdf, plan_pictures, totals_c
 from nesting.batch.workers import workers
 from nesting.commands.solving import add_solving_arguments, settings_from, watch_from
 from nesting.drawing.sheet_style import SheetStyle
-from nesting.project_file import read_product
-from nesting.settings import Deadline, Settings
+from nesting.model.settings import Deadline, Settings
+from nesting.project.project_file import read_product
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

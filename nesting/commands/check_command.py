@@ -13,9 +13,9 @@ from hides.errors import InputError
 from hides.units import thickness
 from hides.whole_file import write_whole
 from nesting.check import Fault, faults, unchecked
-from nesting.layout import Layout
-from nesting.layout_file import read_layout
-from nesting.project_file import read_product
+from nesting.model.layout import Layout
+from nesting.project.project_file import read_product
+from nesting.result.layout_file import read_layout
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -15,8 +15,8 @@ from nesting.commands.solving import distance
 from nesting.interlock.assess import Interlock, interlocks, pairings
 from nesting.interlock.picture import interlock_page
 from nesting.interlock.words import interlock_data, interlock_text
-from nesting.product import Product
-from nesting.project_file import read_product
+from nesting.model.product import Product
+from nesting.project.project_file import read_product
 
 Draw = Callable[[str, list[Interlock]], str | bytes]
 

@@ -7,7 +7,7 @@ import webbrowser
 from pathlib import Path
 
 from hides.errors import InputError
-from nesting.page.serve import Place, open_place, serve
+from nesting.page.serve import Address, open_place, serve
 
 TOLD_LAN = (
     "Open to the local network: whoever has the address below can read and change the files of this folder. "
@@ -38,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _tell(folder: Path, place: Place, lan: bool) -> None:
+def _tell(folder: Path, place: Address, lan: bool) -> None:
     if lan:
         print(TOLD_LAN)
     for address in place.addresses:

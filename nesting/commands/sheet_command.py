@@ -21,8 +21,8 @@ from nesting.drawing.paper import PAPERS
 from nesting.drawing.piece_list import csv_text
 from nesting.drawing.piece_pattern import piece_patterns
 from nesting.drawing.sheet_style import SheetStyle
-from nesting.layout import HideLayout, Layout
-from nesting.layout_file import read_layout
+from nesting.model.layout import HideLayout, Layout
+from nesting.result.layout_file import read_layout
 
 ENDINGS = {".pdf": "pdf", ".svg": "svg", ".dxf": "dxf", ".png": "png", ".csv": "csv"}
 

@@ -8,8 +8,8 @@ from contextlib import contextmanager
 
 from hides.errors import InputError
 from hides.units import length
-from nesting.settings import EFFORTS, Deadline, Settings, Stop, Watch
-from nesting.terminal import watching
+from nesting.commands.terminal import watching
+from nesting.model.settings import EFFORTS, Deadline, Settings, Stop, Watch
 
 
 def add_solving_arguments(parser: argparse.ArgumentParser) -> None:

@@ -18,10 +18,10 @@ from hides.stock.picture import picture
 from hides.stock.register import ALL
 from hides.units import area
 from hides.whole_file import write_whole
-from nesting.done import cuts_of, layouts_of
-from nesting.stock_sheet import contact_sheet
-from nesting.stock_table import details, hides_text, history_table, stock_table
-from nesting.wording import count_text
+from nesting.result.wording import count_text
+from nesting.stock.done import cuts_of, layouts_of
+from nesting.stock.sheet import contact_sheet
+from nesting.stock.table import details, hides_text, history_table, stock_table
 
 DEFAULT = "hides.stock"
 LONGEST_STEM = 60

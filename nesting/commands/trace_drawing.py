@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from hides.drawing import read_drawing
-from hides.drawing.hide_in_drawing import Choice, hide_in_drawing
+from hides.drawing.hide_in_drawing import LayerChoice, hide_in_drawing
 from hides.drawing.reading import UNITS
 from nesting.commands.tracing import add_hide_arguments, said_of_hide, tell
 
@@ -36,5 +36,7 @@ def run(options: argparse.Namespace) -> int:
     about = said_of_hide(options)
     drawing = read_drawing(options.file, units=options.units)
     findings = list(drawing.findings)
-    choice = Choice(options.outline, tuple(options.flaws), tuple(options.zones), options.backbone, tuple(options.holes))
+    choice = LayerChoice(
+        options.outline, tuple(options.flaws), tuple(options.zones), options.backbone, tuple(options.holes)
+    )
     return tell(hide_in_drawing(drawing, choice, about, findings), findings, options)

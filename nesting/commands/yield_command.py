@@ -10,15 +10,15 @@ from hides.errors import NeedsThickness
 from hides.finding import Finding
 from hides.hide import Hide
 from hides.hide_file import read_hide
-from nesting.answer import answer_data, answer_text
 from nesting.commands.solving import add_solving_arguments, settings_from, watch_from
+from nesting.engine.compiled import REMARK
 from nesting.lay_out import lay_out
-from nesting.layout_file import layout_to_data, write_layout
-from nesting.product import Product
-from nesting.project_file import read_product
-from nesting.search.compiled import REMARK
-from nesting.shortage import shortages
-from nesting.want import Want
+from nesting.model.product import Product
+from nesting.model.want import Want
+from nesting.project.project_file import read_product
+from nesting.result.answer import answer_data, answer_text
+from nesting.result.layout_file import layout_to_data, write_layout
+from nesting.result.shortage import shortages
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -7,14 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from nesting.making.joints import Use
-from nesting.making.values import Fastener, Making, Size
+from nesting.model.making import Fastener, Making, Size
 
 COUNTED = ("piece", "pieces", "pair", "pairs", "set", "sets")
 """Units of which nobody buys a part."""
 
 
 @dataclass(frozen=True)
-class Line:
+class BillLine:
     """A thing to have: how much is needed, how much is bought with spares, in which unit, and at what cost."""
 
     what: str
@@ -26,13 +26,13 @@ class Line:
 
 def bill(
     making: Making, found: Sequence[Use], number: int, hides: int, hides_pro_rata: float, hide_cost: float
-) -> tuple[Line, ...]:
+) -> tuple[BillLine, ...]:
     """Leather, fasteners by size, thread and other materials for a batch of `number`."""
-    leather = Line("leather", hides_pro_rata, hides, "hide", hides * hide_cost)
+    leather = BillLine("leather", hides_pro_rata, hides, "hide", hides * hide_cost)
     return (leather, *_fasteners(found, number), *_materials(making, number))
 
 
-def _fasteners(found: Sequence[Use], number: int) -> list[Line]:
+def _fasteners(found: Sequence[Use], number: int) -> list[BillLine]:
     amounts: dict[tuple[str, str], float] = {}
     kinds: dict[tuple[str, str], tuple[Fastener, Size]] = {}
     for use in found:
@@ -43,18 +43,18 @@ def _fasteners(found: Sequence[Use], number: int) -> list[Line]:
     return [_fastener_line(*kinds[key], amounts[key]) for key in amounts]
 
 
-def _fastener_line(fastener: Fastener, size: Size, needed: float) -> Line:
+def _fastener_line(fastener: Fastener, size: Size, needed: float) -> BillLine:
     unit = "m" if fastener.kind == "thread" else "piece"
     buy = _with_spare(needed, fastener.spare, unit)
-    return Line(f"{fastener.name} {size.name}", needed, buy, unit, buy * size.price)
+    return BillLine(f"{fastener.name} {size.name}", needed, buy, unit, buy * size.price)
 
 
-def _materials(making: Making, number: int) -> list[Line]:
+def _materials(making: Making, number: int) -> list[BillLine]:
     lines = []
     for each in making.materials:
         needed = each.amount * number
         buy = _with_spare(needed, each.spare, each.unit)
-        lines.append(Line(each.name, needed, buy, each.unit, buy * each.price))
+        lines.append(BillLine(each.name, needed, buy, each.unit, buy * each.price))
     return lines
 
 

@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from nesting.compare.comparison import Entry
+from nesting.compare.comparison import ComparedLeather
 from nesting.compare.cost import PARTS
 from nesting.compare.trial import Spread
 from nesting.drawing.lettering import shortened, width_of
@@ -60,7 +60,7 @@ def span(least: float, most: float) -> list[float]:
     return [step * k for k in range(first, last + 1)]
 
 
-def cost_bars(entries: Sequence[Entry], frame: Box, row: float) -> list[Item]:
+def cost_bars(entries: Sequence[ComparedLeather], frame: Box, row: float) -> list[Item]:
     """One bar a leather, from the top down: its total cost split by part, the total at its end."""
     totals = [entry.cost.total for entry in entries if entry.cost]
     scale, items = _grid(frame, max(totals, default=1.0) * 1.12)
@@ -95,7 +95,7 @@ def whiskers(spreads: Sequence[Spread], frame: Box, row: float, tell: Callable[[
     return items
 
 
-def step_chart(entries: Sequence[Entry], number: int, frame: Box) -> list[Item]:
+def step_chart(entries: Sequence[ComparedLeather], number: int, frame: Box) -> list[Item]:
     """The cost of one product against the size of the batch, hides bought whole; the batch asked for is marked."""
     shown = [entry for entry in entries if entry.steps][: len(CURVES)]
     if not shown:
@@ -120,7 +120,7 @@ def step_chart(entries: Sequence[Entry], number: int, frame: Box) -> list[Item]:
     return items
 
 
-def curve_key(entries: Sequence[Entry], x: float, top: float, width: float) -> list[Item]:
+def curve_key(entries: Sequence[ComparedLeather], x: float, top: float, width: float) -> list[Item]:
     """Which line of the step chart is which leather, one below the other."""
     items: list[Item] = []
     for number, (layer, entry) in enumerate(zip(CURVES, [e for e in entries if e.steps], strict=False)):
@@ -133,7 +133,7 @@ def curve_key(entries: Sequence[Entry], x: float, top: float, width: float) -> l
     return items
 
 
-def _steps(entry: Entry, layer: str, across: Scale, up: Scale, most: float) -> list[Item]:
+def _steps(entry: ComparedLeather, layer: str, across: Scale, up: Scale, most: float) -> list[Item]:
     """A line through the batches the chart can show, with a dot where one more hide is opened than before."""
     runs: list[list[tuple[float, float]]] = [[]]
     dots: list[Item] = []
@@ -164,7 +164,7 @@ def _grid(
     return scale, items
 
 
-def _bar(entry: Entry, scale: Scale, y: float, row: float) -> list[Item]:
+def _bar(entry: ComparedLeather, scale: Scale, y: float, row: float) -> list[Item]:
     if entry.cost is None:
         return [Text("alert words", (scale.start + 1.5, y - 0.8), "gives no complete product", SMALL)]
     half = min(row * 0.33, 3.0)

@@ -11,26 +11,26 @@ from hides.errors import InputError
 from hides.hide import Hide
 from hides.units import area_unit
 from nesting.compare.batches import Batch, batch
-from nesting.compare.bill import Line, bill
+from nesting.compare.bill import BillLine, bill
 from nesting.compare.cost import Cost, cost
 from nesting.compare.leather import Leather
 from nesting.compare.trial import Solve, Spread, Trial
 from nesting.compare.weight import product_weight
 from nesting.compare.work import Minutes, minutes
 from nesting.lay_out import lay_out
-from nesting.layout import Layout
-from nesting.product import Product
-from nesting.project_file import read_product
-from nesting.settings import Progress, Settings, Watch
-from nesting.shortage import shortages
-from nesting.want import Want
+from nesting.model.layout import Layout
+from nesting.model.product import Product
+from nesting.model.settings import Progress, Settings, Watch
+from nesting.model.want import Want
+from nesting.project.project_file import read_product
+from nesting.result.shortage import shortages
 
 USUAL_BATCH = 10
 MOST_STEPS = 60
 
 
 @dataclass(frozen=True)
-class Entry:
+class ComparedLeather:
     """One leather's answer. Costs are of one product made in batches of `number`; None where no hide gives one."""
 
     trial: Trial
@@ -97,7 +97,7 @@ class Entry:
         return tuple(each for n in range(1, last + 1) if (each := self.batch(n)))
 
     @cached_property
-    def bill(self) -> tuple[Line, ...]:
+    def bill(self) -> tuple[BillLine, ...]:
         """The bill of materials for the batch."""
         one = self.batch(self.number)
         if one is None:
@@ -142,11 +142,11 @@ class Comparison:
     currency: str
     number: int
     settings: Settings
-    entries: tuple[Entry, ...]
+    entries: tuple[ComparedLeather, ...]
     untried: tuple[str, ...] = ()
 
     @cached_property
-    def by_cost(self) -> tuple[Entry, ...]:
+    def by_cost(self) -> tuple[ComparedLeather, ...]:
         """The entries that give a product, the cheapest first."""
         costed = [(entry.cost.total, i, entry) for i, entry in enumerate(self.entries) if entry.cost]
         return tuple(entry for _, _, entry in sorted(costed, key=lambda each: each[:2]))
@@ -179,7 +179,7 @@ def compare(
     currency = _currency(products[0], leathers)
     bench = _Bench(settings, watch, solve, sum(len(leather.hides) for leather in leathers))
     trials = [bench.trial(leather, product) for leather, product in zip(leathers, products, strict=True)]
-    entries = tuple(Entry(trial, number) for trial in trials if trial.layouts)
+    entries = tuple(ComparedLeather(trial, number) for trial in trials if trial.layouts)
     untried = tuple(trial.leather.name for trial in trials if not trial.layouts)
     return Comparison(products[0].name, str(project), currency, number, settings, entries, untried)
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from nesting.compare.work import Minutes
 from nesting.making.joints import Use
-from nesting.making.values import Making, Pricing
+from nesting.model.making import Making, Pricing
 
 PARTS = ("leather", "fasteners", "materials", "labour", "overhead")
 

@@ -8,7 +8,7 @@ import json
 from dataclasses import asdict
 from typing import Any
 
-from nesting.compare.comparison import Comparison, Entry
+from nesting.compare.comparison import ComparedLeather, Comparison
 from nesting.compare.cost import PARTS, Cost
 from nesting.compare.reasons import break_evens, reasons, remarks
 from nesting.compare.words import cautions, explanations, fastener_text, warnings
@@ -58,7 +58,7 @@ def comparison_csv(comparison: Comparison) -> str:
     return stream.getvalue()
 
 
-def _entry(comparison: Comparison, entry: Entry) -> dict[str, Any]:
+def _entry(comparison: Comparison, entry: ComparedLeather) -> dict[str, Any]:
     trial, leather = entry.trial, entry.trial.leather
     whole = entry.batch(comparison.number)
     level = comparison.by_cost[0].cost if comparison.by_cost else None
@@ -105,7 +105,7 @@ def _cost(cost: Cost | None) -> dict[str, float | None] | None:
     return {name: _rounded(getattr(cost, name)) for name in (*PARTS, "total", "wholesale", "retail")}
 
 
-def _record(comparison: Comparison, entry: Entry) -> dict[str, Any]:
+def _record(comparison: Comparison, entry: ComparedLeather) -> dict[str, Any]:
     data, cost = _entry(comparison, entry), _cost(entry.cost) or {}
     whole = data["batch"] or {}
     hides = len(data["hides"])

@@ -15,7 +15,7 @@ from hides.hide_file import read_hide
 from hides.typical import typical_hide
 from hides.units import area, area_unit, read_number, thickness
 from nesting.compare.leather import Leather
-from nesting.toml_file import read_toml
+from nesting.project.toml_file import read_toml
 
 FORMAT = "hideplan-leathers-1"
 FIELDS = (

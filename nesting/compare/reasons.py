@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from nesting.compare.comparison import Comparison, Entry
+from nesting.compare.comparison import ComparedLeather, Comparison
 from nesting.compare.cost import PARTS
 from nesting.making.joints import Use
-from nesting.wording import money
+from nesting.result.wording import money
 
 LEAST = 0.005
 """Differences below half a cent are not told."""
@@ -29,12 +29,12 @@ def reasons(comparison: Comparison) -> list[str]:
     return [*lines, *_batch_lines(comparison)]
 
 
-def _misfit(entry: Entry) -> str:
+def _misfit(entry: ComparedLeather) -> str:
     why = f" ({entry.why_not})" if entry.why_not else ""
     return f"{entry.name}: not one complete product on its sample hides{why}."
 
 
-def misfits(comparison: Comparison) -> list[Entry]:
+def misfits(comparison: Comparison) -> list[ComparedLeather]:
     """Leathers whose sample hides give no product."""
     return [entry for entry in comparison.entries if entry.cost is None]
 
@@ -54,24 +54,24 @@ def break_evens(comparison: Comparison) -> list[str]:
     return lines
 
 
-def _level(entry: Entry, first: Entry, price: float | None) -> str:
+def _level(entry: ComparedLeather, first: ComparedLeather, price: float | None) -> str:
     if price is None:
         return f"{entry.name} would cost more than {first.name} even as a gift."
     return f"{entry.name} draws level with {first.name} at {_price(entry, price)} (now {_now(entry)})."
 
 
-def _price(entry: Entry, price: float) -> str:
+def _price(entry: ComparedLeather, price: float) -> str:
     leather = entry.trial.leather
     per = "hide" if leather.per_hide is not None else leather.unit
     return f"{price:.2f} {leather.currency} a {per}"
 
 
-def _now(entry: Entry) -> str:
+def _now(entry: ComparedLeather) -> str:
     leather = entry.trial.leather
     return f"{leather.per_hide if leather.per_hide is not None else leather.per_area:.2f}"
 
 
-def _against(comparison: Comparison, first: Entry, other: Entry) -> str:
+def _against(comparison: Comparison, first: ComparedLeather, other: ComparedLeather) -> str:
     assert first.cost is not None
     assert other.cost is not None
     gap = other.cost.total - first.cost.total
@@ -83,14 +83,14 @@ def _against(comparison: Comparison, first: Entry, other: Entry) -> str:
     return f"{other.name} costs {money(gap, comparison.currency)} more: {told}."
 
 
-def _part(amount: float, part: str, first: Entry, other: Entry) -> str:
+def _part(amount: float, part: str, first: ComparedLeather, other: ComparedLeather) -> str:
     words = f"{part} {'+' if amount > 0 else '−'}{abs(amount):.2f}"
     why = {"leather": _leather_why, "fasteners": _fastener_why}.get(part)
     told = why(first, other) if why else ""
     return f"{words} ({told})" if told else words
 
 
-def _leather_why(first: Entry, other: Entry) -> str:
+def _leather_why(first: ComparedLeather, other: ComparedLeather) -> str:
     a, b = first.trial, other.trial
     costs = sum(b.landed) / len(b.landed), sum(a.landed) / len(a.landed)
     return (
@@ -98,7 +98,7 @@ def _leather_why(first: Entry, other: Entry) -> str:
     )
 
 
-def _fastener_why(first: Entry, other: Entry) -> str:
+def _fastener_why(first: ComparedLeather, other: ComparedLeather) -> str:
     changes: dict[str, list[str]] = {}
     for mine, theirs in zip(other.trial.uses, first.trial.uses, strict=True):
         if mine.fastener and mine.size != theirs.size:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from nesting.compare.charts import cost_bars, curve_key, part_key, step_chart, whiskers
-from nesting.compare.comparison import Comparison, Entry
+from nesting.compare.comparison import ComparedLeather, Comparison
 from nesting.compare.cost import PARTS
 from nesting.compare.reasons import break_evens, reasons, remarks
 from nesting.compare.small_layouts import piece_key, small_layouts
@@ -44,14 +44,14 @@ def comparison_pages(comparison: Comparison) -> list[Page]:
     return [_numbered(page, number, len(pages)) for number, page in enumerate(pages, 1)]
 
 
-def _shown(comparison: Comparison) -> list[Entry]:
+def _shown(comparison: Comparison) -> list[ComparedLeather]:
     """In the file's order; the cheapest where there are too many."""
     ranked = [*comparison.by_cost, *(entry for entry in comparison.entries if entry.cost is None)]
     kept = ranked[:MOST]
     return [entry for entry in comparison.entries if entry in kept]
 
 
-def _figures_pages(comparison: Comparison, shown: Sequence[Entry]) -> list[Page]:
+def _figures_pages(comparison: Comparison, shown: Sequence[ComparedLeather]) -> list[Page]:
     """Figures, charts and reasons on one page; the reasons on one of their own where there is too little room."""
     items, top = _head(comparison, shown, f"{comparison.product}: which leather, which thickness, what it costs")
     columns, rows = _figures(comparison, shown)
@@ -71,7 +71,7 @@ def _page(items: Sequence[Item], comparison: Comparison) -> Page:
     return Page(PAPER.width, PAPER.height, (*items, *_cautions(comparison)))
 
 
-def _head(comparison: Comparison, shown: Sequence[Entry], title: str) -> tuple[list[Item], float]:
+def _head(comparison: Comparison, shown: Sequence[ComparedLeather], title: str) -> tuple[list[Item], float]:
     top = TOP - 4.6
     items: list[Item] = [Text("words", (MARGIN, top), shortened(title, 5.0, WIDTH, bold=True), 5.0, bold=True)]
     told = (
@@ -93,7 +93,7 @@ def _multiples(comparison: Comparison) -> str:
     return f" {', '.join(told)}.".replace("retail is", "retail") if told else ""
 
 
-def _figures(comparison: Comparison, shown: Sequence[Entry]) -> tuple[list[Column], list[list[str]]]:
+def _figures(comparison: Comparison, shown: Sequence[ComparedLeather]) -> tuple[list[Column], list[list[str]]]:
     money = [Column(part, 15.5, "right") for part in PARTS]
     sums = [Column(name, 17, "right") for name in ("total", "wholesale", "retail")]
     fixed = [
@@ -104,7 +104,7 @@ def _figures(comparison: Comparison, shown: Sequence[Entry]) -> tuple[list[Colum
     return columns, [_figure_row(entry) for entry in shown]
 
 
-def _figure_row(entry: Entry) -> list[str]:
+def _figure_row(entry: ComparedLeather) -> list[str]:
     thick, cost = entry.trial.leather.thickness, entry.cost
     money = [getattr(cost, name) if cost else None for name in (*PARTS, "total", "wholesale", "retail")]
     return [
@@ -118,7 +118,7 @@ def _figure_row(entry: Entry) -> list[str]:
     ]
 
 
-def _charts(shown: Sequence[Entry], cheapest: str, top: float, row: float) -> tuple[list[Item], float]:
+def _charts(shown: Sequence[ComparedLeather], cheapest: str, top: float, row: float) -> tuple[list[Item], float]:
     """Three charts side by side that share their rows, one a leather."""
     names, wide, narrow, between = 42.0, 119.0, 48.0, 10.0
     high = top - 5.5
@@ -176,7 +176,7 @@ def _batch_table(comparison: Comparison, top: float, low: float, wide: float) ->
     return table(columns, rows, MARGIN, top) if rows else []
 
 
-def _making_page(comparison: Comparison, shown: Sequence[Entry]) -> Page:
+def _making_page(comparison: Comparison, shown: Sequence[ComparedLeather]) -> Page:
     items, top = _head(comparison, shown, f"{comparison.product}: layouts, joints and what to buy")
     joints, low = _joints(comparison, shown)
     bought, low_too = _bought(comparison)
@@ -186,7 +186,7 @@ def _making_page(comparison: Comparison, shown: Sequence[Entry]) -> Page:
     return _page([*items, *joints, *bought], comparison)
 
 
-def _joints(comparison: Comparison, shown: Sequence[Entry]) -> tuple[list[Item], float]:
+def _joints(comparison: Comparison, shown: Sequence[ComparedLeather]) -> tuple[list[Item], float]:
     """Stack and fastener of every joint in each leather, at the lower left; and what the joints need said."""
     wide = WIDTH * 0.58
     kept = shown[:4]
@@ -211,7 +211,7 @@ def _raised(item: Item, by: float) -> Item:
     return replace(item, at=(item.at[0], item.at[1] + by))
 
 
-def _joint_rows(shown: Sequence[Entry]) -> list[list[str]]:
+def _joint_rows(shown: Sequence[ComparedLeather]) -> list[list[str]]:
     rows = []
     for uses in zip(*(entry.trial.uses for entry in shown), strict=True):
         if uses[0].fastener is None:

@@ -6,12 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nesting.compare.comparison import Entry
+from nesting.compare.comparison import ComparedLeather
 from nesting.drawing.hide_scene import upright
 from nesting.drawing.lettering import shortened, width_of
 from nesting.drawing.scene import Area, Box, Item, Line, Scene, Text, box_of, mapped
-from nesting.layout import HideLayout, Layout
-from nesting.product import Product
+from nesting.model.layout import HideLayout, Layout
+from nesting.model.product import Product
 
 SIZE = 2.3
 TITLE = 4.5
@@ -28,7 +28,7 @@ class Small:
     box: Box
 
 
-def small_layouts(entries: Sequence[Entry], frame: Box) -> list[Item]:
+def small_layouts(entries: Sequence[ComparedLeather], frame: Box) -> list[Item]:
     """The sample hides of the leathers in a grid, as large as they go; at most twelve, some of each leather."""
     smalls = _chosen(entries)
     wide, tall = frame[2] - frame[0], frame[3] - frame[1]
@@ -61,12 +61,12 @@ def piece_key(product: Product, x: float, y: float, width: float) -> list[Item]:
     return items
 
 
-def _chosen(entries: Sequence[Entry]) -> list[Small]:
+def _chosen(entries: Sequence[ComparedLeather]) -> list[Small]:
     each = max(1, MOST // len(entries))
     return [_small(entry, layout) for entry in entries for layout in entry.trial.layouts[:each]][:MOST]
 
 
-def _small(entry: Entry, layout: Layout) -> Small:
+def _small(entry: ComparedLeather, layout: Layout) -> Small:
     shown = upright(layout.hides[0])
     count = layout.counts[0]
     title = f"{count.complete} (proven: no more than {count.at_most}) from {shown.hide.name}, {entry.name}"

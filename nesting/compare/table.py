@@ -6,15 +6,15 @@ from collections.abc import Callable, Sequence
 from textwrap import wrap
 
 from hides.units import area_unit
-from nesting.compare.comparison import Comparison, Entry
+from nesting.compare.comparison import ComparedLeather, Comparison
 from nesting.compare.cost import PARTS
 from nesting.compare.reasons import break_evens, reasons, remarks
 from nesting.compare.trial import Spread
 from nesting.compare.words import cautions, explanations, fastener_text, plural, spread_text, warnings
-from nesting.wording import money
+from nesting.result.wording import money
 
 DASH = "–"
-Row = tuple[str, Callable[[Entry], str]]
+Row = tuple[str, Callable[[ComparedLeather], str]]
 
 
 def comparison_text(comparison: Comparison, width: int = 100) -> str:
@@ -80,7 +80,7 @@ def _cells(name: str, cells: Sequence[str], head: int, room: int) -> list[str]:
     return lines
 
 
-def _part(part: str) -> Callable[[Entry], str]:
+def _part(part: str) -> Callable[[ComparedLeather], str]:
     return lambda entry: _money(getattr(entry.cost, part) if entry.cost else None)
 
 
@@ -94,12 +94,12 @@ def _priced(comparison: Comparison) -> list[Row]:
     return found
 
 
-def _hide_to_hide(entry: Entry) -> str:
+def _hide_to_hide(entry: ComparedLeather) -> str:
     spread = entry.cost_spread
     return DASH if spread is None or spread.deviation is None else f"{spread.low:.2f}-{spread.high:.2f}"
 
 
-def _net_price(entry: Entry) -> str:
+def _net_price(entry: ComparedLeather) -> str:
     unit = entry.trial.leather.unit
     return f"{entry.trial.net_price * area_unit(unit):.2f} a {unit}" if entry.trial.fits else DASH
 

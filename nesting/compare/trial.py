@@ -9,11 +9,11 @@ from functools import cached_property
 
 from hides.hide import Hide
 from nesting.compare.leather import Leather, net_price
-from nesting.layout import Layout
 from nesting.making.joints import Remark, Use, fastener_remarks, joint_remarks, uses
-from nesting.product import Product
-from nesting.settings import Settings, Watch
-from nesting.want import Want
+from nesting.model.layout import Layout
+from nesting.model.product import Product
+from nesting.model.settings import Settings, Watch
+from nesting.model.want import Want
 
 Solve = Callable[[Hide, Sequence[Want], Settings, Watch], Layout]
 

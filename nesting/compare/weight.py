@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from shapely.geometry import Polygon
 
 from nesting.making.joints import Use
-from nesting.making.values import Making
-from nesting.product import Piece, Product
+from nesting.model.making import Making
+from nesting.model.product import Piece, Product
 
 
 def leather_weight(area: float, t: float, density: float) -> float:

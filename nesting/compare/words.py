@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from nesting.compare.comparison import Comparison, Entry
+from nesting.compare.comparison import ComparedLeather, Comparison
 from nesting.compare.trial import Spread
 from nesting.making.pick import rule_text
 
@@ -81,7 +81,7 @@ def spread_text(spread: Spread, places: int = 1, factor: float = 1.0) -> str:
     return told if spread.deviation is None else f"{told} ± {spread.deviation * factor:.{places}f}"
 
 
-def fastener_text(entry: Entry) -> str:
+def fastener_text(entry: ComparedLeather) -> str:
     """The fasteners of one product by size, as a list in words: "4 × 1/4 in, 2.5 m linen thread"."""
     counts: dict[tuple[str, bool], float] = {}
     for use in entry.trial.uses:

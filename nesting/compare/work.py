@@ -8,8 +8,8 @@ from dataclasses import astuple, dataclass
 from shapely.geometry import Polygon
 
 from nesting.making.joints import Use
-from nesting.making.values import Labour
-from nesting.product import Piece, Product
+from nesting.model.making import Labour
+from nesting.model.product import Piece, Product
 
 
 @dataclass(frozen=True)

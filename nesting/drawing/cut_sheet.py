@@ -29,7 +29,7 @@ from nesting.drawing.rulers import FAR, ROOM
 from nesting.drawing.scene import Box, Item, Line, Page, Text, box_of, mapped
 from nesting.drawing.sheet_style import PLAIN, SheetStyle
 from nesting.drawing.table import ROW, paragraph, table
-from nesting.layout import HideLayout, Layout
+from nesting.model.layout import HideLayout, Layout
 
 HEAD = 14.0
 FOOT = 19.0

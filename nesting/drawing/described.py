@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from hides.hide import Grade, Ring
 from nesting.drawing.scene import turned_by
-from nesting.layout import Layout, Placement
-from nesting.product import Piece, Product
+from nesting.model.layout import Layout, Placement
+from nesting.model.product import Piece, Product
 
 
 def described(layout: Layout) -> Layout:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from hides.hide import Hide
-from nesting.answer import ESTIMATE, HEADINGS, bound_text
-from nesting.areas import LEAST_AREA, LEAST_WIDTH
 from nesting.drawing.table import Column
-from nesting.layout import Areas, HideLayout, Layout
-from nesting.wording import area_number, area_text, area_unit_name, count_text, length_text, share_text
+from nesting.model.layout import Areas, HideLayout, Layout
+from nesting.result.answer import ESTIMATE, HEADINGS, bound_text
+from nesting.result.areas import LEAST_AREA, LEAST_WIDTH
+from nesting.result.wording import area_number, area_text, area_unit_name, count_text, length_text, share_text
 
 CAUTIONS = (
     "Blades are sharp: cut away from yourself, keep hands clear of a press; keep dust, solvent and laser fumes "

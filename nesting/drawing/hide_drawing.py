@@ -8,7 +8,7 @@ from nesting.drawing.hide_scene import hide_scene, upright
 from nesting.drawing.rulers import FAR, ROOM
 from nesting.drawing.scene import Page, box_of, mapped
 from nesting.drawing.svg import svg_text
-from nesting.layout import HideLayout, Layout
+from nesting.model.layout import HideLayout, Layout
 
 LETTERS = 8.0
 """Lettering of a drawing at full size, over that of a cut sheet."""

@@ -8,7 +8,7 @@ from nesting.drawing.scene import Item, Page, Scene, bounds
 from nesting.drawing.sheet_style import PLAIN, SheetStyle
 from nesting.drawing.tile_pages import assembly_plan, first_page, printing_notes, shown_size, tile_pages
 from nesting.drawing.tiling import Tiling, tiled
-from nesting.layout import HideLayout, Layout
+from nesting.model.layout import HideLayout, Layout
 
 LETTERS = 3.0
 """Lettering at full size, over that of the cut sheet."""

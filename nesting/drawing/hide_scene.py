@@ -10,17 +10,17 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Flaw, Grade, Hide, Ring
-from nesting.areas import grown, inside_edge, unusable
-from nesting.drawing.beside import Ground
 from nesting.drawing.hatch import hatch
 from nesting.drawing.labels import Label, box_place, inside, long_way
+from nesting.drawing.leader_labels import FreeGround
 from nesting.drawing.marks import Datum, carried, datum_of, is_circle, marks
-from nesting.drawing.names import Laid, named
+from nesting.drawing.names import LaidName, named
 from nesting.drawing.rulers import frame_of, kept_free, rulers
 from nesting.drawing.scene import Area, Circle, Item, Line, Scene, turned_by
-from nesting.layout import HideLayout, Layout
-from nesting.product import Along
-from nesting.wording import area_text
+from nesting.model.layout import HideLayout, Layout
+from nesting.model.product import Along
+from nesting.result.areas import grown, inside_edge, unusable
+from nesting.result.wording import area_text
 
 NAME_SIZES = (2.8, 2.3)
 CODE_SIZES = (2.6, 2.2, 1.8)
@@ -38,7 +38,7 @@ def hide_scene(layout: Layout, each: HideLayout, k: float = 8.0, units: str = "m
     hide, laid, datum = each.hide, named(layout, each), datum_of(each.hide)
     pieces = shapely.union_all([Polygon(p.outline) for p in each.placements])
     rim = Polygon(hide.outline).exterior.simplify(0.1 * k).buffer(0.4 * k)
-    ground = Ground(frame_of(hide, k), shapely.union_all([pieces, rim, kept_free(hide, datum, k)]), 0.5 * k)
+    ground = FreeGround(frame_of(hide, k), shapely.union_all([pieces, rim, kept_free(hide, datum, k)]), 0.5 * k)
     words = [*_piece_names(laid, ground, datum, k), *_other_names(each, ground, pieces, k, units)]
     return (
         *_leather(hide, k),
@@ -100,7 +100,7 @@ def _zones(hide: Hide) -> list[Item]:
     return [item for shape in shapes for item in _outlines("zone", shape)]
 
 
-def _piece(one: Laid, k: float) -> list[Item]:
+def _piece(one: LaidName, k: float) -> list[Item]:
     placement, piece = one.placement, one.piece
     items: list[Item] = [Area("piece", (placement.outline,), one.index)]
     items += [Area("cover", (_carried(cover.outline, one),), one.index) for cover in piece.covered]
@@ -110,12 +110,12 @@ def _piece(one: Laid, k: float) -> list[Item]:
     return items
 
 
-def _tiny(one: Laid, k: float, most: float = 16) -> bool:
+def _tiny(one: LaidName, k: float, most: float = 16) -> bool:
     """Whether a piece is a circle so small on paper (mm around) that marks would hide its number."""
     return is_circle(one.piece.outline) and one.piece.polygon.length < most * k
 
 
-def _carried(ring: Ring, one: Laid) -> Ring:
+def _carried(ring: Ring, one: LaidName) -> Ring:
     return tuple(carried(point, one.placement) for point in ring)
 
 
@@ -134,13 +134,13 @@ def _outlines(layer: str, shape: BaseGeometry) -> list[Item]:
     return [Line(layer, tuple((x, y) for x, y in part.exterior.coords)) for part in _parts(shape)]
 
 
-def _marks(one: Laid, datum: Datum, k: float) -> list[Item]:
+def _marks(one: LaidName, datum: Datum, k: float) -> list[Item]:
     points = () if _tiny(one, k, 40) else marks(one.piece, one.placement, datum)
     layers = ("mark", "second mark")
     return [Circle(layer, point, 0.8 * k) for layer, point in zip(layers, points, strict=False)]
 
 
-def _piece_names(laid: Sequence[Laid], ground: Ground, datum: Datum, k: float) -> list[Item]:
+def _piece_names(laid: Sequence[LaidName], ground: FreeGround, datum: Datum, k: float) -> list[Item]:
     """Names inside their pieces where they fit, else beside them; and grain arrows where there is room."""
     items: list[Item] = []
     outside = []
@@ -162,7 +162,7 @@ def _piece_names(laid: Sequence[Laid], ground: Ground, datum: Datum, k: float) -
     return items
 
 
-def _own_label(one: Laid, shape: Polygon, free: BaseGeometry, k: float) -> Label | None:
+def _own_label(one: LaidName, shape: Polygon, free: BaseGeometry, k: float) -> Label | None:
     """A piece's name on itself: off its punch marks, or, on a small piece, its number over them."""
     angles = _angles(shape)
     small = SMALLEST * k
@@ -174,7 +174,7 @@ def _own_label(one: Laid, shape: Polygon, free: BaseGeometry, k: float) -> Label
     )
 
 
-def _marked(one: Laid, datum: Datum, k: float) -> BaseGeometry:
+def _marked(one: LaidName, datum: Datum, k: float) -> BaseGeometry:
     """What names and arrows of a piece must leave free: punch marks, cutouts and the maker's marks."""
     spots = [
         shapely.Point(carried(hole.at, one.placement)).buffer(hole.diameter / 2 + 0.2 * k) for hole in one.piece.holes
@@ -185,7 +185,7 @@ def _marked(one: Laid, datum: Datum, k: float) -> BaseGeometry:
     return shapely.union_all([*spots, *(Polygon(_carried(ring, one)) for ring in one.piece.cutouts)])
 
 
-def _ideas(one: Laid, k: float) -> list[tuple[str, float]]:
+def _ideas(one: LaidName, k: float) -> list[tuple[str, float]]:
     full = f"{one.name} {one.piece.name}"
     return [(full, size * k) for size in NAME_SIZES] + [(one.name, size * k) for size in CODE_SIZES]
 
@@ -195,7 +195,7 @@ def _angles(shape: Polygon) -> list[float]:
     return [way] if abs(way) < 1e-6 else [0.0, way]
 
 
-def _arrow(one: Laid, ground: BaseGeometry, k: float) -> list[Item]:
+def _arrow(one: LaidName, ground: BaseGeometry, k: float) -> list[Item]:
     """An arrow along the piece's grain line, for pieces that may not lie any way round."""
     if one.piece.along is Along.ANY and one.piece.angles is None:
         return []
@@ -218,7 +218,7 @@ def _arrow_lines(middle: tuple[float, float], length: float, angle: float, k: fl
     return [Line("grain", (at(-tip, 0), at(tip, 0))), Line("grain", head)]
 
 
-def _other_names(each: HideLayout, ground: Ground, pieces: BaseGeometry, k: float, units: str) -> list[Item]:
+def _other_names(each: HideLayout, ground: FreeGround, pieces: BaseGeometry, k: float, units: str) -> list[Item]:
     items: list[Item] = []
     hide = each.hide
     sore = shapely.union_all([Polygon(flaw.outline) for flaw in hide.flaws]).buffer(0.3 * k)
@@ -237,7 +237,7 @@ def _other_names(each: HideLayout, ground: Ground, pieces: BaseGeometry, k: floa
 
 
 def _in_the_open(
-    shape: BaseGeometry, words: str, sizes: Sequence[float], layer: str, ground: Ground, k: float
+    shape: BaseGeometry, words: str, sizes: Sequence[float], layer: str, ground: FreeGround, k: float
 ) -> list[Item]:
     """Words on a stretch of leather that holds nothing else, or nothing where there is none."""
     free = shape.difference(ground.taken().buffer(0.4 * k))

@@ -7,7 +7,7 @@ from shapely.geometry import box
 from nesting.drawing.hatch import hatch
 from nesting.drawing.lettering import width_of
 from nesting.drawing.scene import Area, Circle, Item, Line, Text
-from nesting.wording import length_text
+from nesting.result.wording import length_text
 
 SIZE = 2.2
 SWATCH = 5.0

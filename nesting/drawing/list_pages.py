@@ -10,7 +10,7 @@ from nesting.drawing.paper import MARGIN, Paper
 from nesting.drawing.piece_list import kind_rows, place_rows
 from nesting.drawing.scene import Item, Page, Text
 from nesting.drawing.table import ROW, Column, paragraph, table
-from nesting.layout import HideLayout, Layout
+from nesting.model.layout import HideLayout, Layout
 
 if TYPE_CHECKING:
     from nesting.drawing.sheet_style import SheetStyle

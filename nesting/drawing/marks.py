@@ -17,8 +17,8 @@ from shapely.geometry import LineString, Polygon
 
 from hides.hide import Hide, Point, Ring, Segment, bearing
 from nesting.drawing.scene import turned_by
-from nesting.layout import Placement
-from nesting.product import Piece
+from nesting.model.layout import Placement
+from nesting.model.product import Piece
 
 SHARP = 30.0
 """Degrees by which the outline must turn at a corner."""

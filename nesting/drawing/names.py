@@ -13,15 +13,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import chain, count
 
-from nesting.layout import HideLayout, Layout, Placement
-from nesting.product import Piece, Product
+from nesting.model.layout import HideLayout, Layout, Placement
+from nesting.model.product import Piece, Product
 
 Kind = tuple[str, str]
 """product's name, piece's name"""
 
 
 @dataclass(frozen=True)
-class Laid:
+class LaidName:
     """A piece as it lies: its kind, the kind's code (`S`) and place in the list, and its own number (`3b`)."""
 
     placement: Placement
@@ -46,7 +46,7 @@ def codes(products: Sequence[Product]) -> dict[Kind, str]:
     return found
 
 
-def named(layout: Layout, each: HideLayout) -> tuple[Laid, ...]:
+def named(layout: Layout, each: HideLayout) -> tuple[LaidName, ...]:
     """The pieces on one hide of a layout with their names, by kind, then number, then place."""
     code_of = codes(layout.products)
     order = {kind: index for index, kind in enumerate(code_of)}
@@ -60,7 +60,7 @@ def named(layout: Layout, each: HideLayout) -> tuple[Laid, ...]:
         met[one] += 1
         number = f"{p.number}{_letters(met[one] - 1) if several[one] > 1 else ''}" if p.number else f"+{met[one]}"
         code = code_of[p.product, p.piece]
-        laid.append(Laid(p, kinds[p.product, p.piece], code, number, order[one[:2]]))
+        laid.append(LaidName(p, kinds[p.product, p.piece], code, number, order[one[:2]]))
     return tuple(laid)
 
 

@@ -9,10 +9,10 @@ from collections import Counter
 from hides.hide import Grade, Hide
 from nesting.drawing.hide_scene import upright
 from nesting.drawing.marks import Datum, datum_of, is_circle, marks
-from nesting.drawing.names import Laid, codes, named
-from nesting.layout import HideLayout, Layout
-from nesting.product import Along, Piece
-from nesting.wording import length_text
+from nesting.drawing.names import LaidName, codes, named
+from nesting.model.layout import HideLayout, Layout
+from nesting.model.product import Along, Piece
+from nesting.result.wording import length_text
 
 COLUMNS = (
     "hide", "name", "product", "number", "piece", "width", "length", "grade", "along", "turned_over", "angle",
@@ -55,7 +55,7 @@ def place_rows(layout: Layout, each: HideLayout, units: str, part: int) -> list[
     ]
 
 
-def mark_texts(one: Laid, datum: Datum, units: str, part: int) -> tuple[str, str, str, str]:
+def mark_texts(one: LaidName, datum: Datum, units: str, part: int) -> tuple[str, str, str, str]:
     """Along and across of mark 1, then of mark 2 (dashes for a circle, which has its centre only)."""
     points = [datum.measured(point) for point in marks(one.piece, one.placement, datum)]
     texts = [length_text(value, units, 0.5, part) for point in points for value in point]
@@ -108,7 +108,7 @@ def csv_text(layout: Layout, units: str = "mm") -> str:
     return stream.getvalue()
 
 
-def _csv_row(one: Laid, hide: Hide, datum: Datum, per: float, units: str) -> list[object]:
+def _csv_row(one: LaidName, hide: Hide, datum: Datum, per: float, units: str) -> list[object]:
     left, low, right, high = one.piece.polygon.bounds
     p, places = one.placement, 3 if units == "in" else 2
     points = [datum.measured(point) for point in marks(one.piece, p, datum)]

@@ -18,8 +18,8 @@ from nesting.drawing.scene import Area, Box, Circle, Item, Line, Page, Scene, Te
 from nesting.drawing.sheet_style import PLAIN, SheetStyle
 from nesting.drawing.tile_pages import first_page, full_size_page, shown_size, tile_pages
 from nesting.drawing.tiling import text_box
-from nesting.layout import Layout, Placement
-from nesting.product import Piece, Product
+from nesting.model.layout import Layout, Placement
+from nesting.model.product import Piece, Product
 
 SPACE = 6.0
 """Between two patterns on a page, mm."""
@@ -29,7 +29,7 @@ SIZES = (4.0, 3.2, 2.6, 2.2)
 
 
 @dataclass(frozen=True)
-class Pattern:
+class PatternDrawing:
     """A pattern as a scene with the box it takes, words included."""
 
     title: str
@@ -46,8 +46,8 @@ def piece_patterns(layout: Layout, style: SheetStyle = PLAIN) -> list[Page]:
     """The pages: test square and list first, then the patterns."""
     paper = Paper(style.paper)
     shown = shown_size(paper)
-    whole: list[Pattern] = []
-    large: list[Pattern] = []
+    whole: list[PatternDrawing] = []
+    large: list[PatternDrawing] = []
     code_of = codes(layout.products)
     for product in layout.products:
         for piece in product.pieces:
@@ -64,7 +64,9 @@ def piece_patterns(layout: Layout, style: SheetStyle = PLAIN) -> list[Page]:
     return [first, *pages]
 
 
-def _best_way(product: Product, piece: Piece, code: str, shown: tuple[float, float], style: SheetStyle) -> Pattern:
+def _best_way(
+    product: Product, piece: Piece, code: str, shown: tuple[float, float], style: SheetStyle
+) -> PatternDrawing:
     """The pattern upright, or lying where only so it fits a page."""
     upright, lying = (pattern(product, piece, code, turn, style) for turn in (0.0, -90.0))
     return lying if _fits(lying, shown) and not _fits(upright, shown) else upright
@@ -74,11 +76,11 @@ def _room(shown: tuple[float, float]) -> tuple[float, float]:
     return shown[0] - 2 * INSET, shown[1] - 2 * INSET
 
 
-def _fits(made: Pattern, shown: tuple[float, float]) -> bool:
+def _fits(made: PatternDrawing, shown: tuple[float, float]) -> bool:
     return made.size[0] <= shown[0] and made.size[1] <= shown[1]
 
 
-def pattern(product: Product, piece: Piece, code: str, turn: float = 0.0, style: SheetStyle = PLAIN) -> Pattern:
+def pattern(product: Product, piece: Piece, code: str, turn: float = 0.0, style: SheetStyle = PLAIN) -> PatternDrawing:
     """One kind of piece turned by `turn` degrees: outline, cutouts, punch marks, grain line with marks, words."""
     at = Placement(piece.name, product.name, 0, 0.0, 0.0, turn, False, ())
     outline = _ring(piece.outline, at)
@@ -96,7 +98,7 @@ def pattern(product: Product, piece: Piece, code: str, turn: float = 0.0, style:
     head = f"{code}  {piece.name}"
     items += _words(outline, items, [head, about])
     box = box_of(point for item in items for point in _span(item))
-    return Pattern(f"{head} ({product.name})", tuple(items), box)
+    return PatternDrawing(f"{head} ({product.name})", tuple(items), box)
 
 
 def _words(outline: Ring, drawn: list[Item], lines: list[str]) -> list[Item]:
@@ -149,9 +151,11 @@ def _ring(ring: Ring, at: Placement) -> Ring:
     return tuple(carried(point, at) for point in ring)
 
 
-def _packed(patterns: list[Pattern], shown: tuple[float, float]) -> list[list[tuple[Pattern, float, float]]]:
+def _packed(
+    patterns: list[PatternDrawing], shown: tuple[float, float]
+) -> list[list[tuple[PatternDrawing, float, float]]]:
     """Patterns on pages in shelves, tallest first: each with the place of its box's upper left corner."""
-    pages: list[list[tuple[Pattern, float, float]]] = []
+    pages: list[list[tuple[PatternDrawing, float, float]]] = []
     x = y = shelf = 0.0
     for made in sorted(patterns, key=lambda each: -each.size[1]):
         wide, tall = made.size
@@ -165,7 +169,7 @@ def _packed(patterns: list[Pattern], shown: tuple[float, float]) -> list[list[tu
     return pages
 
 
-def _shared_page(paper: Paper, group: list[tuple[Pattern, float, float]], number: int, of: int) -> Page:
+def _shared_page(paper: Paper, group: list[tuple[PatternDrawing, float, float]], number: int, of: int) -> Page:
     width, height = shown_size(paper)
     window = (MARGIN, MARGIN, MARGIN + width, MARGIN + height)
     seen: list[Item] = []

@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from hides.hide import Hide, Point
 from nesting.drawing.marks import Datum
 from nesting.drawing.scene import Box, Circle, Item, Line, Text, box_of
-from nesting.wording import length_text
+from nesting.result.wording import length_text
 
 AWAY = 7.0
 """Paper mm between the hide and a ruler."""

@@ -10,7 +10,7 @@ from nesting.drawing.paper import MARGIN, Paper
 from nesting.drawing.scene import Area, Box, Item, Line, Page, Scene, Text, mapped
 from nesting.drawing.table import paragraph
 from nesting.drawing.tiling import Tiling
-from nesting.wording import count_text
+from nesting.result.wording import count_text
 
 STRIP = 7.0
 """Height of the strip at the top of a page that names it, mm."""

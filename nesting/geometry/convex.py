@@ -6,6 +6,8 @@ Hertel, Mehlhorn: Fast triangulation of simple polygons. FCT 1983 (at most four 
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -125,3 +127,15 @@ def _joined(
     i, j = left.index(b), right.index(a)
     joined = left[i:] + left[:i] + (right[j:] + right[:j])[1:-1]
     return joined if is_convex(np.array(joined)) and len(set(joined)) == len(joined) else None
+
+
+def offsets(rings: list[Array]) -> Any:
+    """Where each ring begins in their concatenation, and the end."""
+    return np.concatenate([[0], np.cumsum([len(ring) for ring in rings])]).astype(np.int64)
+
+
+def normals(ring: Array) -> Array:
+    """Outward unit normals of a counter-clockwise ring's edges; row k is the edge from vertex k."""
+    edge = np.roll(ring, -1, axis=0) - ring
+    long = np.hypot(edge[:, 0], edge[:, 1])
+    return np.column_stack([edge[:, 1], -edge[:, 0]]) / np.where(long > 0, long, 1.0)[:, None]

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from nesting.geometry.simplify import outer
-from nesting.interlock.lattice import Lattice, lattices, side_by_side, turned
-from nesting.product import Piece, Product
+from nesting.lattice.lattice import Lattice, lattices, side_by_side, turned
+from nesting.model.product import Piece, Product
 
 STRAY = 0.01
 """How far (mm) curves may be drawn out, so that they have fewer corners."""

@@ -12,7 +12,7 @@ from hides.hide import Point
 from nesting.drawing.lettering import shortened
 from nesting.drawing.scene import Area, Item, Line, Page, Text, mapped
 from nesting.interlock.assess import Interlock
-from nesting.interlock.lattice import Lattice, Shift, turned
+from nesting.lattice.lattice import Lattice, Shift, turned
 
 WIDE, HIGH = 90.0, 62.0
 """One piece's field on the page, mm."""

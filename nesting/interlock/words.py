@@ -7,7 +7,7 @@ from textwrap import wrap
 from typing import Any
 
 from nesting.interlock.assess import Interlock, Pairing
-from nesting.wording import length_text
+from nesting.result.wording import length_text
 
 TERMS = (
     "Each piece is laid out with itself without end, by the parallelogram method: head to tail where the piece may "

@@ -9,11 +9,11 @@ import numpy as np
 from shapely.geometry import Point, Polygon
 
 from hides.hide import Point as Spot
-from nesting.making.joint_reader import holes_of
 from nesting.making.pattern import Fit, best_fit
 from nesting.making.pick import pick, rule_text, thread_length, wanted_text
-from nesting.making.values import Fastener, Joint, Layer, Making, Size
-from nesting.product import Piece, Product, PunchHole
+from nesting.model.making import Fastener, Joint, Layer, Making, Size
+from nesting.model.product import Piece, Product, PunchHole
+from nesting.project.joint_reader import holes_of
 
 POST_EDGE = 9.525
 """Hole centre to edge for screw posts, 3/8 in (common practice), mm."""

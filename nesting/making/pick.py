@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from nesting.making.values import Fastener, Size
+from nesting.model.making import Fastener, Size
 
 REACH = 1e-6
 

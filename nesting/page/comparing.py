@@ -14,13 +14,13 @@ from nesting.compare.data import comparison_csv, comparison_data, comparison_jso
 from nesting.compare.leather import Leather
 from nesting.compare.leathers_file import read_leathers
 from nesting.compare.sheet import comparison_pdf
+from nesting.model.settings import Settings, Watch
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.intake import NAME
 from nesting.page.planning import read_settings
 from nesting.page.projects import refuse_outside
-from nesting.project_file import read_product
-from nesting.settings import Settings, Watch
+from nesting.project.project_file import read_product
 
 LARGEST_BATCH = 100_000
 

@@ -12,9 +12,9 @@ from nesting.drawing.cut_sheet import sheet_bytes
 from nesting.drawing.described import described
 from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
 from nesting.drawing.piece_list import csv_text
-from nesting.layout import Layout
-from nesting.layout_file import read_layout
+from nesting.model.layout import Layout
 from nesting.page.errors import Refusal
+from nesting.result.layout_file import read_layout
 
 MAKERS: dict[str, tuple[str, Callable[[Layout], bytes | str]]] = {
     "sheet.pdf": ("application/pdf", sheet_bytes),

@@ -12,7 +12,6 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from hides.whole_file import write_whole
-from nesting.done import layouts_of
 from nesting.page.answers import download, folder_of, runs_of
 from nesting.page.downloads import made_from
 from nesting.page.errors import Refusal
@@ -20,6 +19,7 @@ from nesting.page.folder import Folder
 from nesting.page.intake import read_json
 from nesting.page.ordering import commit_plan, keep_plan, plan_batch, plan_path, read_batch
 from nesting.page.solver import Job
+from nesting.stock.done import layouts_of
 
 
 async def start_order(request: Request) -> Response:

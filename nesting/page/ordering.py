@@ -22,14 +22,14 @@ from nesting.batch.order_file import read_order
 from nesting.batch.plan import Plan
 from nesting.batch.plan_file import plan_text, plan_to_data
 from nesting.batch.workers import workers
-from nesting.done import cuts_of, layouts_of
+from nesting.model.settings import Settings, Watch
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.planning import kept_answer, read_settings
 from nesting.page.projects import refuse_outside
 from nesting.page.stock_routes import register_path
-from nesting.project_file import read_product
-from nesting.settings import Settings, Watch
+from nesting.project.project_file import read_product
+from nesting.stock.done import cuts_of, layouts_of
 
 MOST_LINES = 60
 LEAST_OFFCUT = 20_000.0
@@ -37,7 +37,7 @@ LEAST_OFFCUT = 20_000.0
 
 
 @dataclass(frozen=True)
-class Batch:
+class OrderRun:
     """An order, the hides it may be cut from, and how to search: what `hideplan batch` is given."""
 
     order: Order
@@ -45,17 +45,17 @@ class Batch:
     settings: Settings
 
 
-def read_batch(folder: Folder, body: dict[str, Any]) -> Batch:
+def read_batch(folder: Folder, body: dict[str, Any]) -> OrderRun:
     """The batch in a request's body; Refusal or InputError where it cannot be planned."""
     order = _order(folder, order_text(folder, body))
     source = register_path(folder) if register_path(folder).is_file() else folder.path
     hides = tuple(each.hide for each in hides_from(source))
     if not hides:
         raise Refusal(422, "there is no hide on the shelf to cut from")
-    return Batch(order, hides, read_settings({"edge": "", **body}))
+    return OrderRun(order, hides, read_settings({"edge": "", **body}))
 
 
-def plan_batch(batch: Batch, watch: Watch) -> Plan:
+def plan_batch(batch: OrderRun, watch: Watch) -> Plan:
     """Plan; runs in the solver's process, which hands searches to more processes."""
     tools = Tools(read_product)
     with workers(None, watch.stop) as executor:

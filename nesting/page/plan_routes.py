@@ -13,7 +13,6 @@ from starlette.routing import Route
 
 from hides.errors import InputError
 from hides.units import thickness
-from nesting.layout_file import read_layout
 from nesting.page.answers import download, folder_of, runs_of
 from nesting.page.downloads import made, stem
 from nesting.page.errors import Refusal
@@ -23,6 +22,7 @@ from nesting.page.planning import carry_out, keep_layout, kept_answer, layout_pa
 from nesting.page.projects import LOOKED_OVER_AT, form_text, keep_project, product_in
 from nesting.page.runs import Runs
 from nesting.page.solver import Job
+from nesting.result.layout_file import read_layout
 
 
 async def bring_project(request: Request) -> Response:

@@ -11,23 +11,23 @@ from typing import Any
 
 from hides.hide import Hide
 from hides.whole_file import write_whole
-from nesting.answer import Shortage, answer_data
 from nesting.commands.solving import settings_from
 from nesting.lay_out import lay_out
-from nesting.layout import Layout
-from nesting.layout_file import layout_to_data, write_layout
+from nesting.model.layout import Layout
+from nesting.model.product import Piece, Product
+from nesting.model.settings import EFFORTS, Progress, Settings, Watch
+from nesting.model.want import Want
 from nesting.page.bench_hide import hide_of
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.projects import form_text, product_from_text, product_in
-from nesting.product import Piece, Product
-from nesting.settings import EFFORTS, Progress, Settings, Watch
-from nesting.shortage import shortages
-from nesting.want import Want
+from nesting.result.answer import Shortage, answer_data
+from nesting.result.layout_file import layout_to_data, write_layout
+from nesting.result.shortage import shortages
 
 
 @dataclass(frozen=True)
-class Order:
+class YieldRequest:
     """One hide, one product, and how to search: what `hideplan yield` is given on the command line."""
 
     hide: Hide
@@ -35,7 +35,7 @@ class Order:
     settings: Settings
 
 
-def read_order(folder: Folder, body: dict[str, Any]) -> Order:
+def read_order(folder: Folder, body: dict[str, Any]) -> YieldRequest:
     """The order in a request's body; Refusal or InputError where it cannot be carried out."""
     hide = hide_of(body.get("hide"))
     t = hide.thickness.middle if hide.thickness else None
@@ -43,10 +43,10 @@ def read_order(folder: Folder, body: dict[str, Any]) -> Order:
         product = product_from_text(folder, form_text(body["form"]), "the product", t)
     else:
         product = product_in(folder, str(body.get("project", "")), t)
-    return Order(hide, product, read_settings(body.get("settings") or {}))
+    return YieldRequest(hide, product, read_settings(body.get("settings") or {}))
 
 
-def carry_out(order: Order, watch: Watch) -> tuple[Layout, list[Shortage]]:
+def carry_out(order: YieldRequest, watch: Watch) -> tuple[Layout, list[Shortage]]:
     """Search, and say what keeps the hide from giving one more; runs in the solver's process.
 
     Whoever stopped the search wants its layout now, so then the reasons are left out.

@@ -11,11 +11,11 @@ from typing import Any
 
 from hides.errors import InputError
 from hides.units import length
+from nesting.model.product import Along, Product
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.intake import NAME
-from nesting.product import Along, Product
-from nesting.project_file import read_product
+from nesting.project.project_file import read_product
 
 MOST_PIECES = 60
 LOOKED_OVER_AT = 3.0

@@ -14,10 +14,10 @@ from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnProcess
 from typing import Any
 
+from nesting.model.settings import Progress
 from nesting.page.errors import Refusal
 from nesting.page.folder import new_identity
 from nesting.page.solver import Job, serve
-from nesting.settings import Progress
 
 AT_ONCE = 2
 GRACE = 90.0

@@ -18,7 +18,7 @@ USUAL_PORT = 8760
 
 
 @dataclass(frozen=True)
-class Place:
+class Address:
     """Where the page is served: the open socket, its door, and the addresses a person can use."""
 
     listening: socket.socket
@@ -26,21 +26,21 @@ class Place:
     addresses: tuple[str, ...]
 
 
-def open_place(port: int | None, lan: bool) -> Place:
+def open_place(port: int | None, lan: bool) -> Address:
     """Take a port (the usual one, another where that is taken; the asked one or none)."""
     listening = _listen("0.0.0.0" if lan else "127.0.0.1", port)
     taken: int = listening.getsockname()[1]
     if not lan:
-        return Place(
+        return Address(
             listening, Door(loopback_hosts(taken), cookie=f"hideplan-{taken}"), (f"http://127.0.0.1:{taken}/",)
         )
     token, own = new_token(), lan_addresses()
     hosts = loopback_hosts(taken) | {f"{address}:{taken}" for address in own}
     door = Door(hosts, token, f"hideplan-{taken}")
-    return Place(listening, door, tuple(f"http://{a}:{taken}/?token={token}" for a in (*own, "127.0.0.1")))
+    return Address(listening, door, tuple(f"http://{a}:{taken}/?token={token}" for a in (*own, "127.0.0.1")))
 
 
-def serve(folder: Path, place: Place) -> None:
+def serve(folder: Path, place: Address) -> None:
     """Serve until Ctrl-C."""
     app = make_app(folder, place.door)
     config = uvicorn.Config(

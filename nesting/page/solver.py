@@ -20,7 +20,7 @@ from multiprocessing.connection import Connection
 from typing import Any
 
 from hides.errors import HideplanError
-from nesting.settings import Progress, Watch
+from nesting.model.settings import Progress, Watch
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,7 @@ from nesting.page.bench_hide import bench_data
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.intake import read_json
-from nesting.stock_table import NOTHING, details, sums
+from nesting.stock.table import NOTHING, details, sums
 
 REGISTER = "hides.stock"
 SHOWN = ("cut", "grade", "thickness", "area left", "area marked", "cost", "leather", "lot", "flaws", "from")

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from nesting.search.packing import PackingBudget
+from nesting.search.rectangles.packing import PackingBudget
 
 
 @dataclass(frozen=True)
-class Budget:
+class SearchBudget:
     """How much a search may do.
 
     Constructions a goal; runs of orders a goal, orders a run and pairs laid as one in them; constructions for a better
@@ -25,12 +25,12 @@ class Budget:
     moves: int
     turns: int
     angles: int
-    attitudes: int
+    rotations: int
     packing: PackingBudget
 
 
 BUDGETS = {
-    "quick": Budget(
+    "quick": SearchBudget(
         constructions=8,
         runs=4,
         orders=6,
@@ -40,10 +40,10 @@ BUDGETS = {
         moves=0,
         turns=1,
         angles=4,
-        attitudes=4,
+        rotations=4,
         packing=PackingBudget(1_000_000, 0.5),
     ),
-    "normal": Budget(
+    "normal": SearchBudget(
         constructions=12,
         runs=4,
         orders=150,
@@ -53,10 +53,10 @@ BUDGETS = {
         moves=1_000_000,
         turns=4,
         angles=4,
-        attitudes=8,
+        rotations=8,
         packing=PackingBudget(30_000_000, 3.0),
     ),
-    "thorough": Budget(
+    "thorough": SearchBudget(
         constructions=60,
         runs=16,
         orders=150,
@@ -66,7 +66,7 @@ BUDGETS = {
         moves=20_000_000,
         turns=20,
         angles=8,
-        attitudes=16,
+        rotations=16,
         packing=PackingBudget(400_000_000, 60.0),
     ),
 }

@@ -1,6 +1,6 @@
 """The whole search: constructions for a first answer, then one product more and more, spares, a tidy leftover.
 
-One more is sought in many orders (`orders`), and by turns in windows laid anew and by pulling overlaps apart.
+One more is sought in many orders (`orders`), and by turns in neighbourhoods laid anew and by pulling overlaps apart.
 """
 
 from __future__ import annotations
@@ -13,33 +13,33 @@ from typing import Any
 import numpy as np
 
 from nesting.bound.limits import Limit
-from nesting.problem import Problem
-from nesting.search.construct import Sweep, construct
-from nesting.search.effort import BUDGETS, Budget
-from nesting.search.goals import Goal, Partial, needed
-from nesting.search.lattice_fill import lattice_fill
-from nesting.search.leftover import largest_leftover
-from nesting.search.rectangles import fill_rectangles
-from nesting.search.spares import lay_spares
-from nesting.search.squeeze import Squeezed
-from nesting.search.tables import Pose
+from nesting.model.problem import Problem
+from nesting.model.settings import Progress, Stop, Watch, any_of, never
+from nesting.search.arrays.arrays import Pose
+from nesting.search.arrays.goals import Goal, Partial, needed
+from nesting.search.arrays.inner_fits import Laid
+from nesting.search.effort import BUDGETS, SearchBudget
+from nesting.search.filling.bottom_left_fill import Sweep, bottom_left_fill
+from nesting.search.filling.lattice_fill import lattice_fill
+from nesting.search.filling.leftover import largest_leftover
+from nesting.search.filling.spares import lay_spares
+from nesting.search.rectangles.rectangles import fill_rectangles
+from nesting.search.separation.guided_local_search import PulledApart
 from nesting.search.tasks import (
+    arrays_of,
     beside_task,
-    book_of,
-    construct_task,
-    reorder_task,
-    squeeze_task,
-    windows_task,
-    yard_of,
+    fill_task,
+    inner_fits_of,
+    neighbourhoods_task,
+    pull_apart_task,
+    sequences_task,
 )
-from nesting.search.yard import Laid
-from nesting.settings import Progress, Stop, Watch, any_of, never
 
 MOVES_A_PIECE = 3
-"""What laying a piece costs, in moves of a squeeze."""
+"""What laying a piece costs, in moves of a separation."""
 
 WEARY = 0.25
-"""How much less a layout's windows promise after every turn at them, in shares of what it lacks."""
+"""How much less a layout's neighbourhoods promise after every turn at them, in shares of what it lacks."""
 
 MANY = 12
 """From so many equal pieces on, a lattice of them is tried."""
@@ -65,11 +65,11 @@ class Found:
 def search(problem: Problem, limits: Sequence[Limit], effort: str, seed: int, watch: Watch) -> Found:
     """The layout of greatest worth found within the effort's budget, or until `watch.stop` says so."""
     with _executor(watch.executor) as executor:
-        hunt = Hunt(problem, tuple(limits), BUDGETS[effort], seed, watch, executor)
-        hunt.grow()
-        hunt.improve()
-        hunt.tidy()
-        return hunt.found()
+        going = Search(problem, tuple(limits), BUDGETS[effort], seed, watch, executor)
+        going.grow()
+        going.improve()
+        going.tidy()
+        return going.found()
 
 
 class _executor:
@@ -91,12 +91,12 @@ class _executor:
 
 
 @dataclass
-class Hunt:
+class Search:
     """One search as it goes: what was best so far and what is left of the budget."""
 
     problem: Problem
     limits: tuple[Limit, ...]
-    budget: Budget
+    budget: SearchBudget
     seed: int
     watch: Watch
     executor: Executor
@@ -131,8 +131,8 @@ class Hunt:
         return all(sum(u * n for u, n in zip(x.uses, goal, strict=True)) <= x.room * (1 + 1e-9) for x in self.limits)
 
     def _fits(self, goal: Goal) -> bool:
-        yard = yard_of(self.problem, self.budget.attitudes)
-        return all(yard.variants(index) for index, kind in enumerate(self.problem.kinds) if goal[kind.product] > 0)
+        fits = inner_fits_of(self.problem, self.budget.rotations)
+        return all(fits.rotations(index) for index, kind in enumerate(self.problem.kinds) if goal[kind.product] > 0)
 
     def better_goals(self) -> Iterator[Goal]:
         """Goals worth more than the best, one product more or one changed for another, the likeliest first."""
@@ -202,11 +202,11 @@ class Hunt:
         kinds = self.problem.kinds_of(product)
         if len(kinds) != 1 or self.laid or self.halted() or top * self.problem.kinds[kinds[0]].count < MANY:
             return
-        yard, count = yard_of(self.problem, self.budget.angles), self.problem.kinds[kinds[0]].count
-        laid = lattice_fill(yard, kinds[0])
+        fits, count = inner_fits_of(self.problem, self.budget.angles), self.problem.kinds[kinds[0]].count
+        laid = lattice_fill(fits, kinds[0])
         for angle in (0.0, 90.0) if len(laid) < top * count else ():
             sweep = Sweep(np.radians(self.problem.bearing + angle))
-            laid += construct(yard, [kinds[0]] * (top * count - len(laid)), sweep, laid)
+            laid += bottom_left_fill(fits, [kinds[0]] * (top * count - len(laid)), sweep, laid)
         number = min(len(laid) // count, top)
         if number > self.best[product]:
             self.take(_with(self.best, product, number), tuple(laid[: number * count]))
@@ -226,7 +226,7 @@ class Hunt:
                 return None
             tries = range(first, min(first + TASKS, self.budget.constructions))
             tasks = [(self.problem, self.budget.angles, goal, self.seed, k) for k in tries]
-            for laid in self.together(construct_task, tasks):
+            for laid in self.together(fill_task, tasks):
                 if laid is not None:
                     return tuple(laid)
         return None
@@ -237,18 +237,18 @@ class Hunt:
             goal = next(self.better_goals(), None)
             if goal is None:
                 return
-            if not self._pack(goal) and not self._reorder(goal):
+            if not self._pack(goal) and not self._search_sequences(goal):
                 if self.moves_left <= 0:
                     return
                 turn = self.failures.get(goal, 0)
                 if turn % 2:
-                    self._squeeze(goal, turn)
+                    self._pull_apart(goal, turn)
                 else:
-                    self._windows(goal, turn)
+                    self._neighbourhoods(goal, turn)
             spent = 1 - max(self.moves_left, 0) / max(self.budget.moves, 1)
             self.report(f"seeking one more ({sum(needed(self.problem, goal).values())} pieces)", spent)
 
-    def _reorder(self, goal: Goal) -> bool:
+    def _search_sequences(self, goal: Goal) -> bool:
         """Lay a goal in many orders, once a goal; what comes nearest to it is kept."""
         if goal in self.partial:
             return False
@@ -257,13 +257,13 @@ class Hunt:
         for first in range(0, budget.runs, TASKS):
             seeds = [_mix(self.seed, *goal, k) for k in range(first, first + TASKS)]
             tasks = [(self.problem, budget.angles, budget.pairs, goal, seed, budget.orders, stop) for seed in seeds]
-            found: list[Partial] = self.together(reorder_task, tasks)
+            found: list[Partial] = self.together(sequences_task, tasks)
             self.moves_left -= sum(r.tried for r in found) * MOVES_A_PIECE
             if self._keep(goal, found):
                 return True
         return False
 
-    def _windows(self, goal: Goal, turn: int) -> None:
+    def _neighbourhoods(self, goal: Goal, turn: int) -> None:
         """Lay parts of layouts anew: of those that lack little and were not worked on much."""
         share, stop = self._share(), self.stop_rule()
         ranked = sorted(self.partial[goal], key=lambda r: r.missing * (1 + WEARY * r.turns))
@@ -272,7 +272,7 @@ class Hunt:
             (self.problem, self.budget.angles, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
             for k, r in enumerate(best)
         ]
-        found: list[Partial] = self.together(windows_task, tasks)
+        found: list[Partial] = self.together(neighbourhoods_task, tasks)
         self.moves_left -= max(sum(r.tried for r in found), TASKS)
         if not self._keep(goal, [replace(r, turns=s.turns + 1) for r, s in zip(found, best, strict=True)]):
             self.failures[goal] = turn + 1
@@ -285,14 +285,14 @@ class Hunt:
             self.take(goal, best.pieces)
         return best.missing == 0
 
-    def _squeeze(self, goal: Goal, turn: int) -> None:
+    def _pull_apart(self, goal: Goal, turn: int) -> None:
         """Pull pieces apart that overlap, from several starts."""
         share, stop = self._share(), self.stop_rule()
         tasks = [
-            (self.problem, self.budget.attitudes, self._start(goal, k), goal, _mix(self.seed, turn, k), share, stop)
+            (self.problem, self.budget.rotations, self._start(goal, k), goal, _mix(self.seed, turn, k), share, stop)
             for k in range(TASKS)
         ]
-        results: list[Squeezed] = self.together(squeeze_task, tasks)
+        results: list[PulledApart] = self.together(pull_apart_task, tasks)
         self.moves_left -= max(sum(r.tried for r in results), TASKS)
         done = [r.pieces for r in results if r.apart]
         if done:
@@ -306,8 +306,8 @@ class Hunt:
         if goal in self.packed:
             return False
         self.packed.add(goal)
-        book = book_of(self.problem)
-        filled = fill_rectangles(book, goal, self.budget.packing, self.seed, self.watch.stop)
+        arrays = arrays_of(self.problem)
+        filled = fill_rectangles(arrays, goal, self.budget.packing, self.seed, self.watch.stop)
         if filled is None:
             return False
         if filled.pieces is not None:
@@ -321,7 +321,7 @@ class Hunt:
         return max(1, min(self.moves_left // TASKS, self.budget.moves // (self.budget.turns * TASKS)))
 
     def _start(self, goal: Goal, number: int) -> tuple[Laid, ...]:
-        """What a squeeze starts from: how far the last one came, and the layouts that lack the least."""
+        """What a separation starts from: how far the last one came, and the layouts that lack the least."""
         starts = [r.pieces for r in self.partial[goal]]
         if goal in self.nearest:
             starts.insert(0, self.nearest[goal])
@@ -337,10 +337,10 @@ class Hunt:
                     break
                 batch = tries[first : first + TASKS]
                 tasks = [(self.problem, self.budget.angles, self.best, self.seed, k) for k in batch]
-                candidates += [laid for laid in self.together(construct_task, tasks) if laid is not None]
+                candidates += [laid for laid in self.together(fill_task, tasks) if laid is not None]
             self.laid = max(candidates, key=lambda laid: largest_leftover(self.problem, self.poses(laid)))
-        yard = yard_of(self.problem, self.budget.angles)
-        self.spares = lay_spares(yard, self.laid, self.seed, self.halted, self.budget.spares)
+        fits = inner_fits_of(self.problem, self.budget.angles)
+        self.spares = lay_spares(fits, self.laid, self.seed, self.halted, self.budget.spares)
 
     # bookkeeping
 
@@ -365,8 +365,8 @@ class Hunt:
         self.watch.report(Progress(stage, fraction, told))
 
     def poses(self, laid: Sequence[Laid]) -> tuple[Pose, ...]:
-        book = book_of(self.problem)
-        return tuple(book.pose_of(p.kind, p.stance, p.x, p.y, p.angle) for p in laid)
+        arrays = arrays_of(self.problem)
+        return tuple(arrays.pose_of(p.kind, p.orientation, p.x, p.y, p.angle) for p in laid)
 
     def found(self) -> Found:
         return Found(self.best, self.poses(self.laid), self.poses(self.spares), self.stopped, tuple(self.impossible))

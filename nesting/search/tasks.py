@@ -8,53 +8,53 @@ from threading import Lock
 
 import numpy as np
 
-from nesting.problem import Problem
-from nesting.search.construct import construct
-from nesting.search.depth_maps import Atlas, atlas
-from nesting.search.goals import Goal, Partial, part_of, shortfall
-from nesting.search.orders import reorder, sequence, sweep
-from nesting.search.pairs import Paired
-from nesting.search.squeeze import Squeezed, squeeze
-from nesting.search.tables import Book, build
-from nesting.search.windows import relay_windows
-from nesting.search.yard import Laid, Yard
-from nesting.settings import Stop
+from nesting.model.problem import Problem
+from nesting.model.settings import Stop
+from nesting.search.arrays.arrays import Arrays, build
+from nesting.search.arrays.goals import Goal, Partial, part_of, shortfall
+from nesting.search.arrays.inner_fits import InnerFits, Laid
+from nesting.search.choosing.large_neighbourhood import search_neighbourhoods
+from nesting.search.filling.bottom_left_fill import bottom_left_fill
+from nesting.search.filling.pairs import Paired
+from nesting.search.filling.sequence_search import search_sequences, sequence, sweep
+from nesting.search.separation.depth_maps import Atlas, atlas
+from nesting.search.separation.guided_local_search import PulledApart, pull_apart
 
 
 @lru_cache(maxsize=8)
-def book_of(problem: Problem) -> Book:
+def arrays_of(problem: Problem) -> Arrays:
     """The tables of a problem, made once a process."""
     return build(problem)
 
 
 @lru_cache(maxsize=8)
-def yard_of(problem: Problem, angles: int) -> Yard:
-    """The variants of a problem at so many angles, made once a process."""
-    return Yard(book_of(problem), angles)
+def inner_fits_of(problem: Problem, angles: int) -> InnerFits:
+    """The rotations of a problem at so many angles, made once a process."""
+    return InnerFits(arrays_of(problem), angles)
 
 
 @lru_cache(maxsize=8)
 def paired_of(problem: Problem, angles: int, most: int) -> Paired | None:
     """The pairs of a problem, at most so many, made once a process; None where there are none."""
-    paired = Paired(yard_of(problem, angles), most)
+    paired = Paired(inner_fits_of(problem, angles), most)
     return paired if paired.pairs else None
 
 
 @lru_cache(maxsize=4)
-def atlas_of(problem: Problem, angles: int) -> Atlas:
+def depth_maps_of(problem: Problem, angles: int) -> Atlas:
     """The depth maps of a problem, made once a process."""
-    return atlas(yard_of(problem, angles))
+    return atlas(inner_fits_of(problem, angles))
 
 
 MAKING = Lock()
 """Held while maps are drawn and pairs sought: tasks that ask for the same together are to make it once."""
 
 
-def construct_task(problem: Problem, angles: int, goal: Goal, seed: int, number: int) -> tuple[Laid, ...] | None:
+def fill_task(problem: Problem, angles: int, goal: Goal, seed: int, number: int) -> tuple[Laid, ...] | None:
     """A goal laid one piece after the other, in an order and from a side of its number; None where some are left."""
     rng = np.random.default_rng((seed, number))
     order = sequence(problem, goal, rng, number)
-    laid = construct(yard_of(problem, angles), order, sweep(problem, rng, number), leave=0.0)
+    laid = bottom_left_fill(inner_fits_of(problem, angles), order, sweep(problem, rng, number), leave=0.0)
     return tuple(laid) if len(laid) == len(order) else None
 
 
@@ -65,31 +65,33 @@ def beside_task(
     rng = np.random.default_rng((seed, number))
     goal = tuple(int(p == product) for p in range(len(problem.wanted)))
     order = sequence(problem, goal, rng, number) * most
-    found = construct(yard_of(problem, angles), order, sweep(problem, rng, number), laid, leave=0.0)
+    found = bottom_left_fill(inner_fits_of(problem, angles), order, sweep(problem, rng, number), laid, leave=0.0)
     many = Counter(piece.kind for piece in found)
     whole = min(many[k] // problem.kinds[k].count for k in problem.kinds_of(product))
     return part_of(problem, found, tuple(n * whole for n in goal))
 
 
-def reorder_task(problem: Problem, angles: int, pairs: int, goal: Goal, seed: int, rounds: int, stop: Stop) -> Partial:
+def sequences_task(
+    problem: Problem, angles: int, pairs: int, goal: Goal, seed: int, rounds: int, stop: Stop
+) -> Partial:
     """A goal laid in many orders, pairs as one in some; what lacks least."""
     with MAKING:
         paired = paired_of(problem, angles, pairs) if pairs else None
-    return reorder(yard_of(problem, angles), goal, seed, rounds, stop, paired)
+    return search_sequences(inner_fits_of(problem, angles), goal, seed, rounds, stop, paired)
 
 
-def windows_task(
+def neighbourhoods_task(
     problem: Problem, angles: int, start: tuple[Laid, ...], goal: Goal, seed: int, budget: int, stop: Stop
 ) -> Partial:
     """Parts of a layout laid anew."""
-    return relay_windows(yard_of(problem, angles), start, goal, seed, budget, stop)
+    return search_neighbourhoods(inner_fits_of(problem, angles), start, goal, seed, budget, stop)
 
 
-def squeeze_task(
-    problem: Problem, attitudes: int, start: tuple[Laid, ...], goal: Goal, seed: int, budget: int, stop: Stop
-) -> Squeezed:
+def pull_apart_task(
+    problem: Problem, rotations: int, start: tuple[Laid, ...], goal: Goal, seed: int, budget: int, stop: Stop
+) -> PulledApart:
     """A layout and what it lacks of a goal, pulled apart."""
     more = shortfall(problem, start, goal)
     with MAKING:
-        maps = atlas_of(problem, attitudes)
-    return squeeze(book_of(problem), maps, start, more, seed, budget, stop)
+        maps = depth_maps_of(problem, rotations)
+    return pull_apart(arrays_of(problem), maps, start, more, seed, budget, stop)

@@ -1,20 +1,20 @@
 // The page: which screen is shown, and how the parts reach one another.
 
-import { keepFile, send } from "./api.js";
-import { Bench } from "./bench.js";
-import { CompareTab } from "./compare.js";
-import { Desk } from "./desk.js";
-import { Draft } from "./draft.js";
-import { byId, show } from "./element.js";
-import { carried, homography } from "./geometry.js";
-import { redoWords, undoWords } from "./history.js";
-import { Marks } from "./marks.js";
-import { ask, say, trying } from "./notice.js";
-import { OrderTab } from "./order.js";
-import { Plan } from "./plan.js";
-import { Side } from "./side.js";
-import { Start } from "./start.js";
-import { StockTab } from "./stock.js";
+import { keepFile, send } from "./shell/api.js";
+import { Bench } from "./hide/bench.js";
+import { CompareTab } from "./compare/compare.js";
+import { Desk } from "./shell/desk.js";
+import { Draft } from "./hide/draft.js";
+import { byId, show } from "./drawing/element.js";
+import { carried, homography } from "./pure/geometry.js";
+import { redoWords, undoWords } from "./pure/history.js";
+import { Marks } from "./hide/marks.js";
+import { ask, say, trying } from "./shell/notice.js";
+import { OrderTab } from "./order/order.js";
+import { Plan } from "./plan/plan.js";
+import { Side } from "./hide/side.js";
+import { Start } from "./hide/start.js";
+import { StockTab } from "./stock/stock.js";
 
 const draft = new Draft();
 const acts = { open, begin, marks: openMarks, plan: () => showTab("plan"), propose, save: saveHide, download: downloadHide };

@@ -1,0 +1,1 @@
+"""What compiles kernels, CP-SAT, and the cache on disk."""

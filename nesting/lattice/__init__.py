@@ -1,0 +1,1 @@
+"""Rows, lattices and Minkowski sums, which both `interlock` and `search` stand on."""

@@ -1,0 +1,1 @@
+"""The immutable values everything speaks of: product, want, problem, layout, settings. Reads and writes nothing."""

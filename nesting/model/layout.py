@@ -1,0 +1,80 @@
+"""Where each piece lies: the answer as an immutable value in millimetres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from hides.hide import Hide, Ring
+from nesting.model.product import Product
+
+
+@dataclass(frozen=True)
+class Placement:
+    """One piece on a hide.
+
+    The piece's own shape is mirrored (x to −x) if `mirrored`, then turned by `angle` degrees, then shifted by
+    (`x`, `y`); `outline` is where it then lies, in hide coordinates. `number` tells which product (1, 2, ...)
+    it belongs to; 0 is a spare beyond the last complete product.
+    """
+
+    piece: str
+    product: str
+    number: int
+    x: float
+    y: float
+    angle: float
+    mirrored: bool
+    outline: Ring
+
+
+@dataclass(frozen=True)
+class Areas:
+    """Where a hide's area goes, mm². pieces + edge + flaws + offcuts + scrap = hide.
+
+    `usable` is what the edge strip and the unusable flaws leave. `edge` and `flaws` count only leather that no
+    piece, no offcut and no earlier heading already holds.
+    """
+
+    hide: float
+    usable: float
+    pieces: float
+    edge: float
+    flaws: float
+    offcuts: float
+    scrap: float
+
+
+@dataclass(frozen=True)
+class HideLayout:
+    """One hide with the pieces on it. `offcuts` are the leftovers big enough to keep (outer rings)."""
+
+    hide: Hide
+    placements: tuple[Placement, ...]
+    areas: Areas
+    offcuts: tuple[Ring, ...] = ()
+
+
+@dataclass(frozen=True)
+class ProductCount:
+    """How many complete products the layout holds, and the most that any layout of these hides could."""
+
+    name: str
+    complete: int
+    at_most: int
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A whole answer: products got, settings used, and one `HideLayout` a hide.
+
+    `products` are the values the layout was made for, so that it can be checked and drawn by itself; their
+    names agree with `counts`.
+    """
+
+    counts: tuple[ProductCount, ...]
+    products: tuple[Product, ...]
+    gap: float
+    seed: int
+    effort: str
+    hides: tuple[HideLayout, ...]
+    stopped: bool = False

@@ -1,0 +1,77 @@
+"""What the search sees: kinds of pieces, the regions they may lie in, and what products are worth.
+
+Polygons, degrees and millimetres only. Regions carry every demand on the leather: grades, flaws and their
+clearance, the edge strip, thickness, zones with their own direction.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+
+@dataclass(frozen=True)
+class Orientation:
+    """One way a kind may lie: turned over or not, within an interval of angles (degrees, counter-clockwise).
+
+    `regions` names, for each of the kind's parts, the region (an index into `Problem.regions`) it must lie in.
+    """
+
+    mirrored: bool
+    low: float
+    high: float
+    regions: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of piece: `count` make one product (an index into `Problem.wanted`).
+
+    `parts` are the outline itself, or for a piece with covered parts the areas that ask for one grade each;
+    together they are the outline.
+    """
+
+    name: str
+    product: int
+    outline: Polygon
+    parts: tuple[BaseGeometry, ...]
+    count: int
+    orientations: tuple[Orientation, ...]
+    spare: bool = False
+
+    @property
+    def area(self) -> float:
+        """Leather one piece takes, mm²."""
+        return float(self.outline.area)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A product as the search sees it: what one complete product is worth, and how many at most."""
+
+    name: str
+    worth: float = 1.0
+    limit: int | None = None
+
+
+@dataclass(frozen=True)
+class Problem:
+    """A nesting problem on one piece of leather.
+
+    `regions` never reach beyond the leather they stand for; `outer` are the same regions grown a little so
+    that they surely hold it: bounds use these. `gap` is the distance kept between pieces, `bearing` the way
+    rows best run (the backbone's), degrees.
+    """
+
+    regions: tuple[BaseGeometry, ...]
+    outer: tuple[BaseGeometry, ...]
+    kinds: tuple[Kind, ...]
+    wanted: tuple[Wanted, ...]
+    gap: float = 0.0
+    bearing: float = 0.0
+
+    def kinds_of(self, product: int) -> list[int]:
+        """Indices of the kinds that make up a product."""
+        return [index for index, kind in enumerate(self.kinds) if kind.product == product]

@@ -1,0 +1,103 @@
+"""What is to be cut: a product and its pieces as immutable values in millimetres.
+
+A piece has its own frame: its grain line is +y. It is carried onto a hide by mirroring (x to −x) if turned
+over, then turning by an angle, then shifting.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+
+from shapely.geometry import Polygon
+
+from hides.hide import Grade, Point, Ring, Thickness
+from nesting.model.making import Making
+
+
+class Along(Enum):
+    """Which way a piece's grain line runs on the hide."""
+
+    BACKBONE = "backbone"
+    ACROSS = "across"
+    ANY = "any"
+
+
+@dataclass(frozen=True)
+class PunchHole:
+    """A punch mark in the piece's frame. It takes no leather. `group` serves the joints."""
+
+    at: Point
+    diameter: float
+    group: str = ""
+
+
+@dataclass(frozen=True)
+class Cover:
+    """A part of a piece that another piece hides, so that it may lie on leather of a worse grade."""
+
+    outline: Ring
+    grade: Grade
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One kind of piece; `count` of it go into one product.
+
+    `outline` is a simple counter-clockwise ring. `cutouts` are openings cut inside the piece; they free no
+    leather for other pieces. `angles`, where given, are the only angles allowed (degrees counter-clockwise
+    from the backbone to the piece's +y) and stand in place of `along`, `tolerance` and `turn`.
+    """
+
+    name: str
+    outline: Ring
+    count: int = 1
+    grade: Grade = Grade.A
+    along: Along = Along.ANY
+    tolerance: float = 0.0
+    turn: bool = True
+    mirror: bool = False
+    angles: tuple[float, ...] | None = None
+    holes: tuple[PunchHole, ...] = ()
+    cutouts: tuple[Ring, ...] = ()
+    thickness: Thickness | None = None
+    spare: bool = False
+    covered: tuple[Cover, ...] = ()
+
+    @property
+    def polygon(self) -> Polygon:
+        """The leather the piece takes, in its own frame."""
+        return Polygon(self.outline)
+
+    @property
+    def area(self) -> float:
+        """Leather the piece takes, mm² (cutouts included)."""
+        return float(self.polygon.area)
+
+    @property
+    def needs_direction(self) -> bool:
+        """Whether the piece may lie only some ways round, so that the hide must state its backbone."""
+        return self.angles is None and self.along is not Along.ANY
+
+
+@dataclass(frozen=True)
+class Product:
+    """A product: its pieces, and what its making takes beside them (joints, fasteners, labour, ...).
+
+    `source` is the file it was read from, for messages and for orders.
+    """
+
+    name: str
+    pieces: tuple[Piece, ...]
+    source: str = ""
+    making: Making = field(default_factory=Making, compare=False, hash=False)
+
+    @property
+    def area(self) -> float:
+        """Leather in one product, mm²."""
+        return sum(piece.area * piece.count for piece in self.pieces)
+
+    @property
+    def piece_count(self) -> int:
+        """Pieces in one product."""
+        return sum(piece.count for piece in self.pieces)

@@ -1,0 +1,16 @@
+"""How much a product is wanted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nesting.model.product import Product
+
+
+@dataclass(frozen=True)
+class Want:
+    """How much a product is wanted: the worth of one, and how many at most (None: as many as go)."""
+
+    product: Product
+    worth: float = 1.0
+    limit: int | None = None

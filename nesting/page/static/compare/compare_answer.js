@@ -1,0 +1,93 @@
+// A comparison in a table, two charts and words.
+
+import { el, svg } from "../drawing/element.js";
+import { showShare } from "../pure/units.js";
+
+const PARTS = [["leather", "#a8703c"], ["fasteners", "#3d5a80"], ["materials", "#9bb86a"], ["labour", "#3f7f6f"], ["overhead", "#b9ae9b"]];
+const FILES = { pdf: "Keep as PDF", csv: "As a table (CSV)", json: "As data (JSON)" };
+
+/** The elements of a comparison. `keep(kind)` downloads a file. */
+export function comparisonElements({ comparison, files }, keep) {
+  const { leathers, cheapest, currency } = comparison;
+  const costed = leathers.filter((leather) => leather.cost);
+  return [
+    el("section", { class: "paper", "aria-label": "The comparison" },
+      el("p", { class: "big", text: comparison.stopped ? "Stopped: these figures are unfinished" : cheapest ? `Cheapest: ${cheapest}` : "No leather gives one product" }),
+      ...comparison.reasons.map((text) => el("p", { text })),
+      el("div", { class: "wide" }, table(leathers, comparison)),
+      el("div", { class: "row" }, ...files.sort().reverse().map((kind, i) => el("button", { type: "button", class: i ? "" : "main", "data-file": `comparison.${kind}`, text: FILES[kind], onclick: () => keep(kind) })))),
+    costed.length ? el("section", { class: "paper", "aria-label": "Charts" },
+      el("h3", { text: `Cost of one product, ${currency}` }), costChart(costed, currency), legend(),
+      el("h3", { text: "Yield of each hide, and their mean" }), yieldChart(costed)) : null,
+    el("section", { class: "paper", "aria-label": "More" }, el("h3", { text: "To know" }),
+      ...[...comparison.break_even, ...comparison.remarks, ...comparison.warnings, ...comparison.meaning, ...comparison.cautions].map((text) => el("p", { class: "note", text }))),
+  ].filter(Boolean);
+}
+
+function mean(values) {
+  return values.reduce((sum, value) => sum + value, 0) / Math.max(1, values.length);
+}
+
+function table(leathers, { currency, batch }) {
+  const money = (value) => (value === null || value === undefined ? "–" : value.toFixed(2));
+  const spread = (values) => (new Set(values).size > 1 ? `${mean(values).toFixed(1)} (${Math.min(...values)} to ${Math.max(...values)})` : `${values[0]}`);
+  const columns = [
+    ["Leather", (l) => `${l.name}${l.estimate ? " (estimate)" : ""}`],
+    ["Thickness, mm", (l) => l.thickness_mm.map((value) => value.toFixed(1)).join("–")],
+    ["Products a hide", (l) => spread(l.products_per_hide)],
+    ["Yield", (l) => showShare(mean(l.yield), 0)],
+    [`Leather, ${currency}`, (l) => money(l.leather_cost)],
+    [`All costs, ${currency}`, (l) => money(l.cost?.total)],
+    ["Weight, g", (l) => (l.weight_g === null ? "–" : l.weight_g.toFixed(0))],
+    [`Hides for ${batch}`, (l) => l.batch?.hides ?? "–"],
+    ["Fasteners", (l) => l.fasteners.map((f) => `${f.number ? `${f.number} × ` : ""}${f.fastener}${f.size ? ` ${f.size}` : ""}`).join(", ") || "–"],
+  ];
+  return el("table", { "aria-label": "The leathers side by side" },
+    el("thead", {}, el("tr", {}, ...columns.map(([words]) => el("th", { scope: "col", text: words })))),
+    el("tbody", {}, ...leathers.map((leather) => el("tr", {}, ...columns.map(([, read]) => el("td", { text: String(read(leather)) }))))));
+}
+
+function costChart(leathers, currency) {
+  const most = Math.max(...leathers.map((leather) => leather.cost.total));
+  const row = 34, left = 190, wide = 420;
+  const bars = leathers.flatMap((leather, i) => {
+    let x = left;
+    const parts = PARTS.map(([name, colour]) => {
+      const width = (wide * leather.cost[name]) / most;
+      const bar = svg("rect", { x, y: i * row + 6, width, height: 22, fill: colour }, svg("title", { text: `${name} ${leather.cost[name].toFixed(2)} ${currency}` }));
+      x += width;
+      return bar;
+    });
+    return [label(leather.name, i * row + 22), ...parts, svg("text", { x: x + 8, y: i * row + 22, class: "chart-text", text: leather.cost.total.toFixed(2) })];
+  });
+  const words = leathers.map((leather) => `${leather.name} ${leather.cost.total.toFixed(2)}`).join("; ");
+  return svg("svg", { viewBox: `0 0 700 ${leathers.length * row + 8}`, class: "chart", role: "img", "aria-label": `Cost of one product in ${currency}: ${words}` }, ...bars);
+}
+
+function yieldChart(leathers) {
+  const row = 34, left = 190, wide = 420;
+  const x = (share) => left + wide * share;
+  const height = leathers.length * row;
+  const grid = [0, 0.25, 0.5, 0.75, 1].flatMap((share) => [
+    svg("line", { x1: x(share), x2: x(share), y1: 0, y2: height, stroke: "#d6cdbc" }),
+    svg("text", { x: x(share), y: height + 18, class: "chart-text middle", text: showShare(share, 0) }),
+  ]);
+  const rows = leathers.flatMap((leather, i) => {
+    const y = i * row + 17;
+    const [low, high, middle] = [Math.min(...leather.yield), Math.max(...leather.yield), mean(leather.yield)];
+    return [label(leather.name, y + 5), svg("line", { x1: x(low), x2: x(high), y1: y, y2: y, stroke: "#5d564a", "stroke-width": 2 }),
+      ...leather.yield.map((value) => svg("circle", { cx: x(value), cy: y, r: 4.5, fill: "#fffdf8", stroke: "#5d564a", "stroke-width": 1.6 })),
+      svg("rect", { x: x(middle) - 3, y: y - 9, width: 6, height: 18, fill: "#1f4a44" })];
+  });
+  const words = leathers.map((leather) => `${leather.name} ${showShare(mean(leather.yield), 0)}`).join("; ");
+  return svg("svg", { viewBox: `0 0 700 ${height + 26}`, class: "chart", role: "img", "aria-label": `Mean yield: ${words}` }, ...grid, ...rows);
+}
+
+function label(text, y) {
+  return svg("text", { x: 182, y, class: "chart-text end", text: text.length > 26 ? `${text.slice(0, 25)}…` : text });
+}
+
+function legend() {
+  return el("p", { class: "note legend" }, ...PARTS.flatMap(([name, colour]) => [
+    svg("svg", { class: "swatch", viewBox: "0 0 10 10", "aria-hidden": "true" }, svg("rect", { width: 10, height: 10, fill: colour })), `${name}  `]));
+}

@@ -1,0 +1,107 @@
+// An order: what is wanted, which hides to cut for it, and how.
+
+import { get, keepFile, send } from "../shell/api.js";
+import { el, field, select, show } from "../drawing/element.js";
+import { ask, say, trying } from "../shell/notice.js";
+import { planElements } from "./order_answer.js";
+import { RunPanel } from "../shell/run_panel.js";
+
+const EFFORTS = [["quick", "quick"], ["normal", "normal"], ["thorough", "thorough"]];
+const LINE = { project: "", quantity: "10", due: "", spares: "0", one_hide: true };
+const START = { name: "Order", lines: [LINE], effort: "quick", seed: "1", gap: "0 mm" };
+
+export class OrderTab {
+  constructor(host, desk) {
+    this.desk = desk;
+    this.search = new RunPanel({ stopId: "order-stop", done: (told) => this.#finished(told), changed: () => this.#draw() });
+    this.form = el("div", { class: "stack" });
+    this.go = el("button", { type: "button", class: "main", id: "order-go", text: "Plan the order", onclick: () => this.#start() });
+    this.answer = el("div", { id: "order-answer", "aria-live": "polite" });
+    this.source = el("p", { class: "note" });
+    host.replaceChildren(
+      el("header", {}, el("h2", { text: "Order" }), this.source),
+      el("div", { class: "split" }, el("section", { class: "paper", "aria-label": "The order" }, this.form, this.go), el("div", { class: "stack" }, this.search.element, this.answer)));
+  }
+
+  get order() {
+    return { ...START, ...this.desk.content.order };
+  }
+
+  async shown() {
+    const [folder, stock] = await Promise.all([trying(() => get("/api/folder")), trying(() => get("/api/stock"))]);
+    if (!folder || !stock) return;
+    this.projects = folder.projects;
+    this.stock = stock;
+    const there = stock.hides.filter((hide) => hide.status === "in").length;
+    const noun = there === 1 ? "hide" : "hides";
+    this.source.textContent = stock.register ? `Cut from the ${there} ${noun} on the shelf of ${stock.register}.` : `Cut from the ${there} hide files of the folder. Begin a register under Stock to keep what was cut and the offcuts.`;
+    if (!this.taken) {
+      this.taken = true;
+      await this.search.resume(this.desk.content.orderRun);
+    }
+    this.#draw();
+  }
+
+  #set(values, again = false) {
+    this.desk.change({ order: { ...this.order, ...values } });
+    if (again) this.#draw();
+  }
+
+  #setLine(index, values, again = false) {
+    this.#set({ lines: this.order.lines.map((line, i) => (i === index ? { ...line, ...values } : line)) }, again);
+  }
+
+  #draw() {
+    if (!this.projects) return;
+    const { order } = this;
+    show(this.go, !this.search.busy);
+    const input = (name, attributes = {}) => el("input", { ...attributes, value: order[name], oninput: (event) => this.#set({ [name]: event.target.value }) });
+    const effort = select(EFFORTS, order.effort, { onchange: (event) => this.#set({ effort: event.target.value }) });
+    this.form.replaceChildren(
+      field("Name of the order", input("name", { id: "order-name", maxlength: 60 })),
+      ...order.lines.map((line, i) => this.#line(line, i)),
+      el("button", { type: "button", id: "order-more", text: "One more product", onclick: () => this.#set({ lines: [...this.order.lines, LINE] }, true) }),
+      el("div", { class: "three" }, field("Between pieces", input("gap")), field("Effort", effort), field("Seed", input("seed", { inputmode: "numeric" }))));
+  }
+
+  #line(line, i) {
+    const options = [["", "choose a project …"], ...this.projects.map((name) => [name, name.replace(/\.toml$/, "")])];
+    const project = select(options, line.project, { id: `order-project-${i}`, onchange: (event) => this.#setLine(i, { project: event.target.value }) });
+    const input = (name, attributes) => el("input", { ...attributes, value: line[name], oninput: (event) => this.#setLine(i, { [name]: event.target.value }) });
+    const whole = el("input", { type: "checkbox", onchange: (event) => this.#setLine(i, { one_hide: event.target.checked }) });
+    whole.checked = line.one_hide;
+    return el("fieldset", {}, el("legend", { text: `Product ${i + 1}` }),
+      el("div", { class: "pair" }, field("Project", project), field("Quantity", input("quantity", { id: `order-quantity-${i}`, inputmode: "numeric" }))),
+      el("div", { class: "pair" }, field("Due", input("due", { type: "date" })), field("Spares, per cent", input("spares", { inputmode: "decimal" }))),
+      el("div", { class: "row spread" }, el("label", { class: "check" }, whole, el("span", { text: "All pieces of one from one hide" })),
+        this.order.lines.length > 1 ? el("button", { type: "button", class: "quiet", text: "Remove", "aria-label": `Remove product ${i + 1}`, onclick: () => this.#set({ lines: this.order.lines.filter((_, n) => n !== i) }, true) }) : null));
+  }
+
+  async #start() {
+    this.go.disabled = true;
+    const run = await trying(() => send("POST", "/api/orders", this.order));
+    this.go.disabled = false;
+    if (!run) return;
+    this.answer.replaceChildren();
+    this.desk.change({ orderRun: run.id });
+    this.search.follow(run.id);
+    this.search.stopButton.focus();
+  }
+
+  #finished(told) {
+    this.answer.replaceChildren(...planElements(told, {
+      keep: (kind) => keepFile(`/api/orders/${told.id}/${kind}`),
+      commit: this.stock?.register && !told.committed ? () => this.#commit(told) : null,
+    }));
+  }
+
+  async #commit(told) {
+    const count = told.plan.hides.length;
+    const sure = await ask("Mark these hides cut?", `${count} ${count === 1 ? "hide leaves" : "hides leave"} the shelf, and the offcuts worth keeping go onto it. “Undo the last change” under Stock takes it back.`, [["yes", "Mark them cut"], ["", "Not yet"]]);
+    if (sure !== "yes") return;
+    const done = await trying(() => send("POST", `/api/orders/${told.id}/commit`, {}));
+    if (!done) return;
+    say(`Marked cut; ${done.offcuts} offcuts put on the shelf.`);
+    this.#finished({ ...told, committed: true });
+  }
+}

@@ -1,0 +1,221 @@
+// The plan: a product on the hide, the search for its layout, and the answer.
+
+import { get, keepFile, send, upload } from "../shell/api.js";
+import { byId, el, field, select, show } from "../drawing/element.js";
+import { LayoutView } from "../drawing/layout_view.js";
+import { say, trying } from "../shell/notice.js";
+import { answerElements, downloadElements } from "./plan_answer.js";
+import { blankForm, formElements } from "./project_form.js";
+import { RunPanel } from "../shell/run_panel.js";
+import { Surface } from "../drawing/surface.js";
+import { wireZoomers } from "../drawing/zoomers.js";
+
+const EFFORTS = [["quick", "quick: seconds"], ["normal", "normal: about half a minute"], ["thorough", "thorough: minutes"]];
+const OWN = "(make one here)";
+const START = { project: "", form: null, gap: "0 mm", edge: "", effort: "quick", seed: "1" };
+
+export class Plan {
+  constructor(draft) {
+    this.draft = draft;
+    this.surface = new Surface(byId("plan-surface"), { label: "The layout. Arrows move it; plus, minus and 0 zoom. The list of pieces says what lies here." });
+    this.view = new LayoutView(this.surface, byId("tip"));
+    wireZoomers(this.surface);
+    this.projects = [];
+    this.result = null;
+    this.#build(byId("plan-side"));
+  }
+
+  get plan() {
+    return { ...START, ...this.draft.content.plan };
+  }
+
+  /** A new draft: take up the layout it had, or the search it left running. */
+  async opened() {
+    this.result = null;
+    this.surface.forget();
+    await this.search.resume(this.draft.aside.run);
+    this.refresh();
+  }
+
+  /** The tab comes to the front. */
+  async shown() {
+    await this.loadProjects();
+    this.refresh();
+  }
+
+  async loadProjects() {
+    const told = await get("/api/folder").catch(() => null);
+    if (told) this.projects = told.projects;
+  }
+
+  refresh() {
+    const { hide } = this.draft.content;
+    if (!hide) return;
+    this.#fillInputs();
+    this.#showProduct();
+    const layout = this.result?.layout.hides[0];
+    const drawn = layout ? this.result.id : JSON.stringify(hide);
+    if (drawn !== this.drawn) {
+      if (layout) this.view.drawLayout(layout, this.#kinds());
+      else this.view.drawHide(hide);
+      this.drawn = drawn;
+    }
+    this.#showAnswer();
+    this.#showState();
+  }
+
+  #kinds() {
+    return this.result.pieces.map((piece) => piece.name);
+  }
+
+  #build(host) {
+    this.project = el("select", { id: "project" });
+    this.project.addEventListener("change", () => this.#chooseProject(this.project.value));
+    this.file = el("input", { type: "file", accept: ".toml", hidden: true, id: "project-file", "aria-label": "Choose a project file" });
+    this.file.addEventListener("change", () => this.#uploadProject());
+    this.product = el("div", { class: "side-part" });
+    const input = (name, attributes = {}) => {
+      const box = el("input", { id: `plan-${name}`, ...attributes });
+      box.addEventListener("input", () => this.#set("Change a setting", { [name]: box.value }, `plan-${name}`));
+      return box;
+    };
+    this.inputs = { gap: input("gap"), edge: input("edge", { placeholder: "the hide's own" }), seed: input("seed", { inputmode: "numeric" }) };
+    this.effort = select(EFFORTS, "quick", { id: "plan-effort" });
+    this.effort.addEventListener("change", () => this.#set("Change the effort", { effort: this.effort.value }));
+    this.go = el("button", { type: "button", class: "main", id: "lay-out", text: "Lay out the pieces", onclick: () => this.#start() });
+    this.search = new RunPanel({ done: (told) => this.#finished(told), changed: () => this.refresh() });
+    this.answer = el("section", { "aria-label": "Answer", "aria-live": "polite", id: "answer" });
+    this.productMore = el("details", { open: true }, el("summary", { text: "Its pieces" }), this.product);
+    host.replaceChildren(
+      this.answer,
+      el("section", { "aria-label": "Product" }, el("h3", { text: "Product" }),
+        field("Project", this.project),
+        el("div", { class: "row" }, el("button", { type: "button", text: "Bring in a project file", onclick: () => this.file.click() }), this.file),
+        this.productMore),
+      el("section", { "aria-label": "Search" }, el("h3", { text: "Search" }),
+        el("div", { class: "pair" }, field("Between pieces", this.inputs.gap), field("Clear along the edge", this.inputs.edge)),
+        el("div", { class: "pair" }, field("Effort", this.effort), field("Seed", this.inputs.seed)),
+        this.go, this.search.element));
+  }
+
+  #set(words, values, kind = null) {
+    this.draft.change(words, (content) => ({ ...content, plan: { ...this.plan, ...values } }), kind);
+  }
+
+  #fillInputs() {
+    const { plan } = this;
+    const options = [["", "choose a project …"], ...this.projects.map((name) => [name, name]), [OWN, "make one here"]];
+    if (plan.project && plan.project !== OWN && !this.projects.includes(plan.project)) options.push([plan.project, plan.project]);
+    this.project.replaceChildren(...options.map(([value, words]) => el("option", { value, text: words })));
+    this.project.value = plan.project;
+    for (const [name, box] of Object.entries(this.inputs)) if (document.activeElement !== box) box.value = plan[name];
+    this.effort.value = plan.effort;
+  }
+
+  #chooseProject(project) {
+    const form = project === OWN ? this.plan.form || blankForm() : this.plan.form;
+    this.productMore.open = true;
+    this.#set("Choose the project", { project, form });
+  }
+
+  async #uploadProject() {
+    const [file] = this.file.files;
+    this.file.value = "";
+    if (!file) return;
+    const kept = await trying(() => upload("/api/projects", file));
+    if (!kept) return;
+    await this.loadProjects();
+    this.#set("Choose the project", { project: kept.file });
+  }
+
+  #showProduct() {
+    const { plan } = this;
+    const own = plan.project === OWN;
+    const signature = own ? `own-${plan.form.pieces.length}-${this.formVersion || 0}` : plan.project;
+    if (this.productShown === signature && !(own && !this.product.contains(document.activeElement))) return;
+    this.productShown = signature;
+    if (own) this.#showForm();
+    else if (plan.project) this.#showPieces(plan.project);
+    else this.product.replaceChildren(el("p", { class: "note", text: "A project names the pieces of one product. Choose one, bring one in, or make one here." }));
+  }
+
+  #showForm() {
+    const elements = formElements(() => this.plan.form, (words, form, kind = null) => this.#set(words, { form }, kind));
+    this.product.replaceChildren(...elements,
+      el("button", { type: "button", class: "quiet", id: "form-save", text: "Keep as a project file", onclick: () => this.#saveForm() }));
+  }
+
+  async #saveForm() {
+    const kept = await trying(() => send("POST", "/api/projects/form", this.plan.form));
+    if (!kept) return;
+    await this.loadProjects();
+    this.#set("Choose the project", { project: kept.file });
+    say(`Kept as ${kept.file} in the folder.`);
+  }
+
+  async #showPieces(file) {
+    this.product.replaceChildren(el("p", { class: "note", text: "Reading …" }));
+    const thickness = encodeURIComponent(this.draft.content.hide.thickness || "");
+    const told = await get(`/api/projects/${encodeURIComponent(file)}?thickness=${thickness}`).catch((problem) => ({ problem: problem.message }));
+    if (this.plan.project !== file) return;
+    if (told.problem) {
+      this.productShown = null;
+      this.product.replaceChildren(el("p", { class: "estimate", text: told.problem }));
+      return;
+    }
+    const rows = told.pieces.map((piece) => el("tr", {}, el("td", { text: piece.name }), el("td", { class: "number", text: `${piece.count}` }),
+      el("td", { text: piece.size }), el("td", { text: piece.along })));
+    this.product.replaceChildren(el("div", { class: "wide" }, el("table", { "aria-label": `Pieces of ${told.name}` },
+      el("thead", {}, el("tr", {}, el("th", { scope: "col", text: told.name }), el("th", { scope: "col", class: "number", text: "Count" }), el("th", { scope: "col", text: "Size, mm" }), el("th", { scope: "col", text: "Runs" }))),
+      el("tbody", {}, ...rows))));
+  }
+
+  async #start() {
+    const { plan } = this;
+    if (!plan.project) return say("Choose a project first, or make one here.", true);
+    if (!(this.draft.content.hide.outline?.length > 2)) return say("The hide has no outline yet.", true);
+    this.go.disabled = true;
+    const run = await trying(() => send("POST", "/api/runs", this.#order()));
+    this.go.disabled = false;
+    if (!run) return null;
+    this.result = null;
+    this.draft.setAside({ run: run.id, made: JSON.stringify(this.#order()) });
+    this.search.follow(run.id);
+    return this.search.stopButton.focus();
+  }
+
+  #order() {
+    const { plan } = this;
+    const product = plan.project === OWN ? { form: plan.form } : { project: plan.project };
+    const { gap, edge, effort, seed } = plan;
+    return { hide: this.draft.content.hide, ...product, settings: { gap, edge, effort, seed } };
+  }
+
+  async #finished(told) {
+    this.result = told;
+    this.productMore.open = this.plan.project === OWN;
+    byId("plan-side").scrollTop = 0;
+  }
+
+  #showState() {
+    const { busy } = this.search;
+    show(this.go, !busy);
+    const rest = this.result ? "Hover over a piece, or tap it, for its name. Wheel or pinch to zoom." : "The hide as it will be cut. Choose a product, then lay out its pieces.";
+    byId("plan-hint").textContent = busy ? "Searching …" : rest;
+  }
+
+  #showAnswer() {
+    show(this.answer, Boolean(this.result));
+    if (!this.result) {
+      this.answered = null;
+      return;
+    }
+    const stale = this.draft.aside.made !== JSON.stringify(this.#order());
+    const signature = `${this.result.id}-${stale}-${this.draft.content.show?.area}`;
+    if (this.answered === signature) return;
+    this.answered = signature;
+    this.answer.replaceChildren(
+      ...answerElements(this.result, { unit: this.draft.content.show?.area || "sq ft", stale, light: (kind) => this.view.light(kind) }),
+      ...downloadElements((kind) => keepFile(`/api/runs/${this.result.id}/${kind}`)));
+  }
+}

@@ -1,0 +1,81 @@
+// The answer in words and figures: products and bound, yield, where the leather goes, the pieces, the files.
+
+import { el, svg } from "../drawing/element.js";
+import { coloursOf } from "../drawing/layout_view.js";
+import { showArea, showShare } from "../pure/units.js";
+
+const HEADS = [["pieces", "pieces", "#3f7f6f"], ["offcuts", "offcuts to keep", "#9bb86a"], ["edge", "edge strip", "#b99b6b"], ["flaws", "flaws", "#a2331d"], ["scrap", "scrap", "#8d8372"]];
+const FILES = [["sheet.pdf", "Cut sheet (PDF)"], ["layout.json", "Layout"], ["drawing.dxf", "Drawing (DXF)"], ["drawing.svg", "Drawing (SVG)"], ["pieces.csv", "Piece list (CSV)"]];
+
+/** The elements of an answer. `light(kind or null)` makes one kind of piece stand out. */
+export function answerElements(result, { unit, stale, light }) {
+  const { answer } = result;
+  const parts = [el("h3", { text: "Answer" })];
+  if (stale) parts.push(el("p", { class: "estimate", text: "This layout was made before the last change to the hide or the product. Lay out again to bring it up to date." }));
+  if (answer.estimate) parts.push(el("p", { class: "estimate", text: "An estimate: this hide's outline was not measured." }));
+  for (const product of answer.products) {
+    parts.push(el("p", { class: "big", "data-complete": product.complete, text: `${product.complete} × ${product.name}` }),
+      el("p", { class: "note", text: boundWords(product) }));
+  }
+  if (answer.stopped) parts.push(el("p", { class: "note", text: "The search was stopped; this is the best it had." }));
+  parts.push(...areaElements(answer, unit), ...limitElements(answer), pieceTable(result, light));
+  return parts;
+}
+
+function boundWords({ complete, at_most: most }) {
+  if (complete === most) return "Proven best: no layout can give more.";
+  return `No layout of this hide can give more than ${most}.`;
+}
+
+function areaElements(answer, unit) {
+  const { areas } = answer;
+  const share = (value) => (areas.hide ? value / areas.hide : 0);
+  let x = 0;
+  const bars = HEADS.map(([name, words, colour]) => {
+    const wide = 100 * share(areas[name]);
+    const bar = svg("rect", { x, y: 0, width: wide, height: 10, fill: colour }, svg("title", { text: `${words} ${showShare(share(areas[name]))}` }));
+    x += wide;
+    return bar;
+  });
+  const rows = HEADS.map(([name, words, colour]) => el("tr", {}, el("td", {}, swatch(colour), words),
+    el("td", { class: "number", text: showArea(areas[name], unit) }), el("td", { class: "number", text: showShare(share(areas[name])) })));
+  return [
+    el("p", { text: `Yield ${showShare(answer.yield.hide)} of the hide, ${showShare(answer.yield.usable)} of its usable part.` }),
+    el("div", { class: "bars" }, svg("svg", { viewBox: "0 0 100 10", preserveAspectRatio: "none", role: "img", "aria-label": "Where the hide's area goes; the table below says it in figures" }, ...bars)),
+    el("table", { "aria-label": "Where the hide's area goes" }, el("tbody", {}, ...rows)),
+  ];
+}
+
+function limitElements(answer) {
+  const costs = (answer.material || []).map((m) => `Leather bought for one ${m.product}: ${m.each.toFixed(2)} ${m.currency}.`);
+  const limits = (answer.limits || []).map((limit) => `Limited by ${limit.piece}${limit.why ? `: ${limit.why}` : ""}.`);
+  return [...costs, ...limits].map((text) => el("p", { class: "note", text }));
+}
+
+function pieceTable(result, light) {
+  const colours = coloursOf(result.pieces.map((piece) => piece.name));
+  const rows = result.pieces.map((piece) => {
+    const row = el("tr", { tabindex: "0" }, el("td", {}, swatch(colours[piece.name]), piece.name),
+      el("td", { class: "number", text: `${piece.placed}` }), el("td", { class: "number", text: `${piece.count}` }));
+    for (const name of ["mouseenter", "focus"]) row.addEventListener(name, () => light(piece.name));
+    for (const name of ["mouseleave", "blur"]) row.addEventListener(name, () => light(null));
+    return row;
+  });
+  return el("table", { "aria-label": "Pieces in the layout" },
+    el("thead", {}, el("tr", {}, el("th", { scope: "col", text: "Piece" }), el("th", { scope: "col", class: "number", text: "Cut" }), el("th", { scope: "col", class: "number", text: "in one product" }))),
+    el("tbody", {}, ...rows));
+}
+
+function swatch(colour) {
+  return svg("svg", { class: "swatch", viewBox: "0 0 10 10", "aria-hidden": "true" }, svg("rect", { width: 10, height: 10, fill: colour }));
+}
+
+/** The buttons for the files of a layout. */
+export function downloadElements(keep) {
+  return [
+    el("h3", { text: "To the cutting table" }),
+    el("div", { class: "row" }, ...FILES.map(([kind, words], i) =>
+      el("button", { type: "button", class: i === 0 ? "main" : "", "data-file": kind, text: words, onclick: () => keep(kind) }))),
+    el("p", { class: "note", text: "Sharp blades: cut with the waste, not the work, under the far side; hands clear of a press. Things that hang are not load-rated; fix them to the wall by local codes." }),
+  ];
+}

@@ -1,0 +1,69 @@
+// The shelf: every hide with its picture, what is known of it, and what can be done with it.
+
+import { get, send } from "../shell/api.js";
+import { el, select } from "../drawing/element.js";
+import { say, trying } from "../shell/notice.js";
+
+const PLACES = [["in", "on the shelf"], ["out", "taken out"], ["cut", "cut"], ["", "all"]];
+const KINDS = { add: "Added", take: "Taken out", back: "Put back", cut: "Cut", undo: "Undone", redo: "Done again" };
+
+export class StockTab {
+  constructor(host, acts) {
+    this.acts = acts;
+    this.place = select(PLACES, "in", { "aria-label": "Which hides to show" });
+    this.place.addEventListener("change", () => this.#draw());
+    this.sums = el("p", { class: "note", id: "stock-sums" });
+    this.add = el("button", { type: "button", id: "stock-add", onclick: () => this.#change("add") });
+    this.undo = el("button", { type: "button", id: "stock-undo", text: "Undo the last change", onclick: () => this.#change("undo") });
+    this.redo = el("button", { type: "button", text: "Redo", onclick: () => this.#change("redo") });
+    this.cards = el("div", { class: "cards", id: "stock-cards" });
+    this.damaged = el("ul", { class: "faults" });
+    this.past = el("details", {}, el("summary", { text: "Latest changes" }));
+    host.replaceChildren(
+      el("header", { class: "row spread" }, el("div", {}, el("h2", { text: "Stock" }), this.sums), el("div", { class: "row" }, this.place, this.add, this.undo, this.redo)),
+      this.damaged, this.cards, this.past);
+  }
+
+  async shown() {
+    const told = await trying(() => get("/api/stock"));
+    if (told) this.#take(told);
+  }
+
+  #take(told) {
+    this.stock = told;
+    this.#draw();
+  }
+
+  async #change(action, names = []) {
+    const told = await trying(() => send("POST", `/api/stock/${action}`, { names }));
+    if (!told) return;
+    say(`${KINDS[action]}: ${told.told}.`);
+    this.#take(told);
+  }
+
+  #draw() {
+    const { hides, register, sums, damaged, changes } = this.stock;
+    this.sums.textContent = register ? `Register ${register}; ${sums}.` : `Hide files of the folder; ${sums}. A register remembers what was cut and keeps the offcuts.`;
+    this.add.textContent = register ? "Add new hide files" : "Begin a register";
+    for (const part of [this.undo, this.redo, this.place, this.past]) part.hidden = !register;
+    const chosen = hides.filter((hide) => !register || !this.place.value || hide.status === this.place.value);
+    this.cards.replaceChildren(...(chosen.length ? chosen.map((hide) => this.#card(hide)) : [el("p", { class: "note", text: "No hides here." })]));
+    this.damaged.replaceChildren(...damaged.map((text) => el("li", { text })));
+    this.past.replaceChildren(this.past.firstChild, el("ul", { class: "lines" }, ...changes.map((change) => el("li", {},
+      el("span", { class: "what", text: `${KINDS[change.kind] || change.kind}: ${change.hides.join(", ")}${change.note ? ` (${change.note})` : ""}${change.in_force ? "" : ", undone since"}` }),
+      el("small", { text: change.at.replace("T", " ").slice(0, 16) })))));
+  }
+
+  #card(hide) {
+    const at = `/api/shelf/${encodeURIComponent(hide.key)}`;
+    const facts = hide.details.flatMap(([name, text]) => [el("dt", { text: name }), el("dd", { text })]);
+    const move = { in: ["take", "Take out"], out: ["back", "Put back"] }[hide.status];
+    return el("article", { class: "card" },
+      el("img", { src: `${at}/picture.svg`, alt: `Outline of ${hide.name}`, width: 300, height: 190, loading: "lazy" }),
+      el("h3", { text: hide.name }), hide.estimate ? el("p", { class: "estimate", text: "An estimate, not measured." }) : null,
+      el("dl", {}, ...facts),
+      el("div", { class: "row" },
+        hide.status === "in" ? el("button", { type: "button", text: "Plan on it", "aria-label": `Plan on ${hide.name}`, onclick: () => trying(async () => this.acts.plan(await get(at))) }) : null,
+        this.stock.register && move ? el("button", { type: "button", text: move[1], "aria-label": `${move[1]}: ${hide.name}`, onclick: () => this.#change(move[0], [String(hide.number)]) }) : null));
+  }
+}

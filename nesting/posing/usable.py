@@ -1,0 +1,112 @@
+"""The region of a hide that a piece may lie in.
+
+One idea carries grades, flaws, zones, the edge strip, clearances, thickness and direction: what a piece asks
+for becomes the region R in which all of it must lie.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from hides.hide import Grade, Hide, Segment, Thickness, Zone
+from nesting.geometry.solid import solid
+
+ARC = 0.004
+"""How far (mm) the polygon that stands for a round buffer may stray from it."""
+
+GIVE = 0.011
+"""What a layout's tolerance (0.01 mm) can gain beyond a region; outer regions are grown by it."""
+
+
+@dataclass(frozen=True)
+class LeatherDemand:
+    """What leather must be for a part of a piece.
+
+    `directions` are the ways of least stretch (a zone's index, or -1 for the hide's own) that suit the angle at
+    which the piece lies; None means that the direction does not matter.
+    """
+
+    grade: Grade
+    thickness: Thickness | None = None
+    directions: frozenset[int] | None = None
+
+
+@lru_cache(maxsize=256)
+def usable(hide: Hide, demand: LeatherDemand, outer: bool = False) -> BaseGeometry:
+    """Where leather meets a demand, `hide.edge` away from the outline and clear of flaws.
+
+    With `outer` the region is grown so that it surely holds every position that a layout's tolerance allows: for
+    bounds. Otherwise it strays from the exact region by at most `ARC` at round corners.
+    """
+    if hide.grade > demand.grade:
+        return Polygon()
+    give = GIVE if outer else 0.0
+    region = within_edge(hide, give)
+    bad: list[BaseGeometry] = [grow(Polygon(hole), -give, outer) for hole in hide.holes]
+    bad += [grow(Polygon(f.outline), f.clearance - give, outer) for f in hide.flaws if f.grade > demand.grade]
+    bad += [grow(Polygon(z.outline), -give, outer) for z in hide.zones if z.grade > demand.grade]
+    region = region.difference(shapely.union_all(bad)) if bad else region
+    if demand.thickness is not None:
+        region = _ruled(solid(region), hide.zones, _thickness_rule(hide, demand.thickness), give)
+    if demand.directions is not None:
+        region = _ruled(solid(region), hide.zones, _direction_rule(demand.directions), give)
+    return solid(region)
+
+
+def within_edge(hide: Hide, give: float = 0.0) -> BaseGeometry:
+    """The outline less the strip kept clear along it."""
+    outline = Polygon(hide.outline)
+    return grow(outline, give - hide.edge, outer=give > 0)
+
+
+def grow(shape: Polygon, by: float, outer: bool = False) -> BaseGeometry:
+    """A polygon grown (or shrunk) by a distance, with round corners true to `ARC`."""
+    if by == 0 or not shape.is_valid:
+        return shape if by == 0 else grow(shapely.make_valid(shape), by, outer)
+    radius = abs(by)
+    quarter = max(4, math.ceil(math.pi / 4 / math.acos(max(1 - ARC / max(radius, 2 * ARC), 0.5))))
+    return shape.buffer(by, quad_segs=min(quarter, 90))
+
+
+Rule = Callable[[int | None, Zone | None], bool | None]
+"""Whether leather is right: asked of the hide (None, None) and of each zone (None: the zone does not say)."""
+
+
+def _ruled(region: BaseGeometry, zones: Iterable[Zone], rule: Rule, give: float) -> BaseGeometry:
+    """The part of a region where a property that zones may override is right."""
+    verdicts = [(Polygon(zone.outline), rule(index, zone)) for index, zone in enumerate(zones)]
+    wrong = [grow(shape, -give, True) for shape, right in verdicts if right is False]
+    if not rule(None, None):
+        right_ones = [grow(shape, give, True) for shape, right in verdicts if right]
+        region = solid(region.intersection(shapely.union_all(right_ones))) if right_ones else Polygon()
+    return region.difference(shapely.union_all(wrong)) if wrong else region
+
+
+def _thickness_rule(hide: Hide, asked: Thickness) -> Rule:
+    def rule(_: int | None, zone: Zone | None) -> bool | None:
+        if zone is None:
+            return hide.thickness is not None and hide.thickness.inside(asked)
+        return None if zone.thickness is None else zone.thickness.inside(asked)
+
+    return rule
+
+
+def _direction_rule(allowed: frozenset[int]) -> Rule:
+    def rule(index: int | None, zone: Zone | None) -> bool | None:
+        if index is None or zone is None:
+            return -1 in allowed
+        return None if zone.backbone is None else index in allowed
+
+    return rule
+
+
+def directions(hide: Hide) -> dict[int, Segment | None]:
+    """The hide's ways of least stretch: -1 its own backbone, and each zone's that states one, by index."""
+    return {-1: hide.backbone} | {i: z.backbone for i, z in enumerate(hide.zones) if z.backbone is not None}

@@ -1,0 +1,1 @@
+"""TOML project files, measures and drawn outlines become a `Product`."""

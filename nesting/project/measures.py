@@ -1,0 +1,121 @@
+"""The lengths of one project file: its units, the leather's thickness `t`, and lengths it names itself."""
+
+from __future__ import annotations
+
+import contextlib
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from hides.errors import InputError, NeedsThickness
+from hides.fields import told, unknown
+from hides.units import LENGTH_UNITS, length
+from nesting.project.expression import FUNCTIONS, evaluate, is_measure
+
+RESERVED = {"t", "pi", *FUNCTIONS, *LENGTH_UNITS}
+MOST_NAMES = 100
+
+
+class Measures:
+    """Turns the lengths of a project file into millimetres.
+
+    A number is in the file's `units`. A text is a length with its own unit, or a sum (see `expression`) that
+    holds a unit or a name. `named` are the file's own lengths, each of which may use others and `t`.
+    """
+
+    def __init__(self, units: str = "mm", t: float | None = None, named: Mapping[str, Any] | None = None) -> None:
+        self.units, self.t = units, t
+        self._named = dict(named or {})
+        self._known: dict[str, float] = {}
+        self._open: list[str] = []
+        if t is not None and not 0 < t <= 50:
+            raise InputError(f"the thickness t is {t:g} mm", remedy="give one above nought and below 50 mm")
+
+    @property
+    def unit(self) -> float:
+        """How many mm one of the file's units is."""
+        return LENGTH_UNITS[self.units]
+
+    def length(self, value: object) -> float:
+        """A length in mm, of either sign. Raises NeedsThickness where it uses a `t` that is not given."""
+        if not isinstance(value, str):
+            return length(value, self.units)
+        if is_measure(value):
+            return length(value)
+        return length(evaluate(value, self._value_of))
+
+    def size(self, value: object, least: float = 0.1) -> float:
+        """A length that something is long, wide or thick: at least a tenth of a millimetre."""
+        mm = self.length(value)
+        if mm < least:
+            came = f", {mm:.4g} mm" if isinstance(value, str) else ""
+            raise InputError(f"{told(value)}{came} is too small", remedy=f"give at least {least:g} mm")
+        return mm
+
+    def point(self, value: object) -> tuple[float, float]:
+        """A pair of lengths."""
+        x, y = self.pair(value, "a point [x, y]")
+        return self.length(x), self.length(y)
+
+    def points(self, value: object) -> list[tuple[float, float]]:
+        """A list of pairs of lengths."""
+        if not isinstance(value, (list, tuple)):
+            raise InputError(f"is {told(value)}, not a list of points", remedy="write [[x, y], [x, y], ...]")
+        found = []
+        for index, each in enumerate(value):
+            try:
+                found.append(self.point(each))
+            except InputError as error:
+                raise error.within(field=f"[{index}]") from error
+        return found
+
+    @staticmethod
+    def pair(value: object, what: str) -> tuple[object, object]:
+        """Two things in square brackets."""
+        if not isinstance(value, (list, tuple)) or len(value) != 2:
+            raise InputError(f"is {told(value)}, not {what}", remedy="write two lengths in square brackets")
+        return value[0], value[1]
+
+    def check_names(self, where: str = "") -> None:
+        """Reads every named length once, so that a fault in an unused one is found too."""
+        for name in self._named:
+            try:
+                self._check_name(name)
+            except InputError as error:
+                raise error.within(where, f"lengths.{name}") from error
+
+    def _check_name(self, name: str) -> None:
+        if len(self._named) > MOST_NAMES:
+            raise InputError(f"more than {MOST_NAMES} named lengths")
+        if not name.isidentifier() or not name.isascii() or name in RESERVED:
+            raise InputError(f"“{name}” cannot name a length", remedy="use letters, digits and _; not a unit, t or pi")
+        with contextlib.suppress(NeedsThickness):
+            self._value_of(name)
+
+    def _value_of(self, name: str) -> float:
+        if name == "pi":
+            return math.pi
+        if name == "t":
+            return self._thickness()
+        if name not in self._known:
+            self._known[name] = self._read_named(name)
+        return self._known[name]
+
+    def _thickness(self) -> float:
+        if self.t is None:
+            raise NeedsThickness(
+                "uses the leather's thickness t, and none is given", remedy="say how thick the leather is"
+            )
+        return self.t
+
+    def _read_named(self, name: str) -> float:
+        if name not in self._named:
+            raise unknown(f"name “{name}” in a length", name, ("t", "pi", *FUNCTIONS, *self._named))
+        if name in self._open:
+            circle = " → ".join([*self._open[self._open.index(name) :], name])
+            raise InputError(f"goes round in a circle: {circle}", remedy="give one of them a plain length")
+        self._open.append(name)
+        try:
+            return self.length(self._named[name])
+        finally:
+            self._open.pop()

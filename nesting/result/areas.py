@@ -1,0 +1,141 @@
+"""Where a hide's area goes once the pieces lie on it, and which leftovers are worth keeping.
+
+Terms. *Usable leather*: the hide less the strip along its edge and less everything of grade `none` with the
+clearance around it. *Offcut*: a leftover worth keeping. *Scrap*: the leftover that is not.
+
+The rule for an offcut: a disc of `LEAST_WIDTH` can be rolled through all of it, so narrow necks and tongues are
+left out, and it measures at least `LEAST_AREA`. It lies on usable leather, at least the gap from every piece,
+and may hold lesser grades. A leftover that rings a piece or a flaw is slit open from there to its own outside,
+as the knife would do it, so that every offcut is one plain ring with nothing but leather inside.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import shapely
+from shapely.geometry import MultiLineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from hides.hide import Grade, Hide, Ring
+from nesting.geometry.convex import polygons
+from nesting.geometry.solid import solid
+from nesting.model.layout import Areas
+
+LEAST_WIDTH = 60.0
+"""The disc (diameter, mm) that an offcut must let through everywhere."""
+LEAST_AREA = 20_000.0
+"""The least area of an offcut, mm²: 200 cm², as 100 mm × 200 mm."""
+SLIT = 0.5
+"""Width of the slit that opens a leftover lying around something, mm."""
+
+_DRAW_IN = 0.4
+"""Offcuts are drawn in by this much: it pays for thinning by `_THIN` and for the chords of round corners."""
+_THIN = 0.25
+_GRID = 1e-3
+"""Offcuts' corners lie on a grid of so many millimetres."""
+
+
+def account(hide: Hide, outlines: Sequence[Ring], gap: float) -> tuple[Areas, tuple[Ring, ...]]:
+    """The areas of a hide with pieces lying as `outlines`, and the rings of its offcuts, largest first.
+
+    `outlines` are in hide coordinates and inside the hide; `gap` is the distance kept between pieces, mm.
+    The areas are mm²; pieces + edge + flaws + offcuts + scrap = hide.
+    """
+    lain = [Polygon(outline) for outline in outlines]
+    pieces = shapely.union_all(lain)
+    inner, bad = inside_edge(hide), unusable(hide)
+    usable = inner.difference(bad).intersection(hide.polygon)
+    free = usable.difference(grown(pieces, gap))
+    offcuts = _offcuts(free)
+    taken = shapely.union_all([pieces, *(Polygon(ring) for ring in offcuts)])
+    left = solid(hide.polygon.difference(taken))
+    edge = left.difference(inner).area
+    flaws = solid(left.intersection(inner)).intersection(bad).area
+    kept = sum(Polygon(ring).area for ring in offcuts)
+    whole = hide.measured_area
+    # Pieces may overlap by the layout's tolerance; the balance must hold all the same.
+    worked = min(sum(polygon.area for polygon in lain), whole - edge - flaws - kept)
+    scrap = whole - edge - flaws - kept - worked
+    return Areas(whole, usable.area, worked, edge, flaws, kept, scrap), offcuts
+
+
+def inside_edge(hide: Hide) -> BaseGeometry:
+    """The leather farther from the outline than the hide's edge strip is wide."""
+    outline = Polygon(hide.outline)
+    return grown(outline, -hide.edge)
+
+
+def unusable(hide: Hide) -> BaseGeometry:
+    """Everything of grade `none`, each flaw with its clearance around it."""
+    if hide.grade is Grade.NONE:
+        return Polygon(hide.outline)
+    flaws = [grown(Polygon(flaw.outline), flaw.clearance) for flaw in hide.flaws if flaw.grade is Grade.NONE]
+    zones = [Polygon(zone.outline) for zone in hide.zones if zone.grade is Grade.NONE]
+    return shapely.union_all([*flaws, *zones])
+
+
+def grown(shape: BaseGeometry, by: float) -> BaseGeometry:
+    """The shape grown by a distance (shrunk by a negative one), round corners; under a micrometre it stays as it is.
+
+    Without that floor a distance near the smallest number there is makes the engine answer with nothing at all.
+    """
+    return shape.buffer(by, quad_segs=16) if abs(by) > 1e-3 else shape
+
+
+def _offcuts(free: BaseGeometry) -> tuple[Ring, ...]:
+    """The rings in `free` that the rule keeps, largest first."""
+    radius = LEAST_WIDTH / 2
+    cores = sorted(polygons(free.buffer(-radius)), key=_size_first)
+    rings: list[Polygon] = []
+    held: BaseGeometry = Polygon()
+    for core in cores:
+        # Cores either side of a neck grow towards each other again: the larger one keeps the neck.
+        field = core.buffer(radius - _DRAW_IN).difference(held)
+        held = held.union(field.buffer(_DRAW_IN))
+        rings += [part for whole in polygons(field) for part in _opened(_thinned(whole, free))]
+    on_grid = [part for ring in rings for part in polygons(shapely.set_precision(ring, _GRID))]
+    keep = [ring for ring in on_grid if ring.area >= LEAST_AREA and not ring.interiors]
+    return tuple(_ring(polygon) for polygon in sorted(keep, key=_size_first))
+
+
+def _thinned(polygon: Polygon, free: BaseGeometry) -> Polygon:
+    """The polygon with fewer corners; as it is where these would lie outside `free`, for GEOS may stray too far."""
+    thin = polygon.simplify(_THIN)
+    return thin if free.covers(thin) else polygon
+
+
+def _opened(polygon: Polygon) -> list[Polygon]:
+    """The polygon with a slit from each of its holes to its outside, or to a hole already opened."""
+    if not polygon.interiors:
+        return [polygon]
+    outside: BaseGeometry = polygon.exterior
+    slits = []
+    # Nearest first: a hole that another one shuts off from the outside comes after it.
+    for hole in sorted(polygon.interiors, key=lambda ring: ring.distance(polygon.exterior)):
+        (x0, y0), (x1, y1) = shapely.shortest_line(hole, outside).coords
+        outside = MultiLineString([*_lines(outside), hole.coords])
+        slits.append(_slit(x0, y0, x1, y1))
+    parts = polygons(polygon.difference(shapely.union_all(slits)))
+    return [part for part in parts if not part.interiors]
+
+
+def _slit(x0: float, y0: float, x1: float, y1: float) -> BaseGeometry:
+    """A narrow cut from one point to the other and a little beyond both."""
+    line = shapely.LineString([(x0, y0), (x1, y1)])
+    return line.buffer(SLIT / 2, cap_style="square")
+
+
+def _lines(geometry: BaseGeometry) -> list[Sequence[tuple[float, ...]]]:
+    return [list(part.coords) for part in getattr(geometry, "geoms", [geometry])]
+
+
+def _size_first(polygon: Polygon) -> tuple[float, float, float]:
+    """Largest first; equal sizes by place, so that the order is always the same."""
+    x, y, _, _ = polygon.bounds
+    return -round(polygon.area), x, y
+
+
+def _ring(polygon: Polygon) -> Ring:
+    points = shapely.geometry.polygon.orient(polygon).exterior.coords[:-1]
+    return tuple((round(x, 3), round(y, 3)) for x, y in points)

@@ -1,0 +1,118 @@
+"""The layout file (JSON): written so that it can be checked and drawn by itself, read back to the same value.
+
+Besides the fields that every layout file has it holds `pieces` (what the placements are carried from and what
+they ask for), the rest of each hide's own file, and `offcuts`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from hides.hide import Ring
+from hides.hide_file import hide_to_data
+from hides.json_text import json_text
+from hides.whole_file import write_whole
+from nesting.model.layout import HideLayout, Layout, Placement
+from nesting.model.product import Piece, PunchHole
+from nesting.result.layout_reader import FORMAT, layout_from_data, read_layout
+
+__all__ = ["FORMAT", "layout_from_data", "layout_text", "layout_to_data", "read_layout", "write_layout"]
+
+
+def write_layout(path: Path | str, layout: Layout) -> None:
+    """Write a layout file, whole or not at all. The same layout gives the same bytes."""
+    write_whole(path, layout_text(layout))
+
+
+def layout_text(layout: Layout) -> str:
+    """The content of a layout file."""
+    return json_text(layout_to_data(layout))
+
+
+def layout_to_data(layout: Layout) -> dict[str, Any]:
+    """A layout as JSON holds it; lengths in mm, to a millionth."""
+    return {
+        "format": FORMAT,
+        "units": "mm",
+        "products": [{"name": c.name, "complete": c.complete, "at_most": c.at_most} for c in layout.counts],
+        "gap": _mm(layout.gap),
+        "seed": layout.seed,
+        "effort": layout.effort,
+        "stopped": layout.stopped,
+        "pieces": [_piece(product.name, piece) for product in layout.products for piece in product.pieces],
+        "hides": [_hide(hide) for hide in layout.hides],
+    }
+
+
+def _piece(product: str, piece: Piece) -> dict[str, Any]:
+    way: dict[str, Any] = {"angles": [_angle(angle) for angle in piece.angles or ()]}
+    if piece.angles is None:
+        way = {"along": piece.along.value, "tolerance": _angle(piece.tolerance), "turn": piece.turn}
+    thickness = piece.thickness and [_mm(piece.thickness.low), _mm(piece.thickness.high)]
+    return {
+        "product": product,
+        "name": piece.name,
+        "count": piece.count,
+        "grade": piece.grade.label,
+        **way,
+        "mirror": piece.mirror,
+        "spare": piece.spare,
+        **({"thickness": thickness} if thickness else {}),
+        "outline": _ring(piece.outline),
+        "cutouts": [_ring(ring) for ring in piece.cutouts],
+        "holes": [_hole(hole) for hole in piece.holes],
+        "covered": [{"outline": _ring(cover.outline), "grade": cover.grade.label} for cover in piece.covered],
+    }
+
+
+def _hole(hole: PunchHole) -> dict[str, Any]:
+    group = {"group": hole.group} if hole.group else {}
+    return {"at": [_mm(hole.at[0]), _mm(hole.at[1])], "diameter": _mm(hole.diameter), **group}
+
+
+def _hide(layout: HideLayout) -> dict[str, Any]:
+    own = hide_to_data(replace(layout.hide, units="mm"))
+    return {
+        **{name: value for name, value in own.items() if name not in ("format", "units")},
+        "placements": [_placement(each) for each in layout.placements],
+        "areas": {name: _mm(value) for name, value in vars(layout.areas).items()},
+        "offcuts": [_ring_with_area(ring) for ring in layout.offcuts],
+    }
+
+
+def _placement(placement: Placement) -> dict[str, Any]:
+    return {
+        "piece": placement.piece,
+        "product": placement.product,
+        "number": placement.number,
+        "x": _mm(placement.x),
+        "y": _mm(placement.y),
+        "angle": _angle(placement.angle),
+        "mirrored": placement.mirrored,
+        "outline": _ring(placement.outline),
+    }
+
+
+def _ring_with_area(ring: Ring) -> dict[str, Any]:
+    twice = sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))
+    return {"outline": _ring(ring), "area": _mm(abs(twice) / 2)}
+
+
+def _ring(ring: Ring) -> list[list[float]]:
+    return [[_mm(x), _mm(y)] for x, y in ring]
+
+
+def _mm(value: float) -> float:
+    """To a millionth; whole numbers without a point."""
+    return _plain(round(value, 6))
+
+
+def _angle(degrees: float) -> float:
+    """To a thousand-millionth of a degree, which is a millionth of a millimetre at 57 m."""
+    return _plain(round(degrees, 9))
+
+
+def _plain(value: float) -> float:
+    return int(value) if value == int(value) else value

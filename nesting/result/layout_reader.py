@@ -1,0 +1,156 @@
+"""Reading a layout file. What is wrong with the layout itself is the check's business, not the reader's."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from hides.errors import InputError
+from hides.fields import Fields, told
+from hides.hide import Hide, Point, Ring
+from hides.hide_file import hide_from_data
+from hides.json_text import read_json
+from hides.units import FILE_UNITS, LARGEST, LENGTH_UNITS, finite
+from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
+from nesting.model.product import Piece, Product
+from nesting.model.settings import EFFORTS
+from nesting.project.measures import Measures
+from nesting.project.piece_reader import PIECE_FIELDS, described
+from nesting.project.shapes import PieceShape, simple_ring
+
+FORMAT = "hideplan-layout-1"
+FIELDS = ("format", "units", "products", "gap", "seed", "effort", "stopped", "pieces", "hides")
+PIECE = (*(name for name in PIECE_FIELDS if name != "shape"), "product", "outline", "cutouts")
+PLACEMENT = ("piece", "product", "number", "x", "y", "angle", "mirrored", "outline")
+AREAS = ("hide", "usable", "pieces", "edge", "flaws", "offcuts", "scrap")
+LARGEST_FILE = 200_000_000
+
+
+def read_layout(path: Path | str) -> Layout:
+    """The layout in a file. `products` holds only those whose pieces the file describes."""
+    return layout_from_data(read_json(path, LARGEST_FILE), str(path))
+
+
+def layout_from_data(data: object, where: str = "") -> Layout:
+    """The layout that a layout file's content describes; `where` names the file in messages."""
+    fields = Fields.of_format(data, FORMAT, FIELDS, where, f'it should be "{FORMAT}"')
+    units = fields.choice("units", FILE_UNITS, "mm")
+    measures = Measures(units)
+    factor = LENGTH_UNITS[units]
+    return Layout(
+        counts=_counts(fields),
+        products=_products(fields, measures),
+        gap=fields.number("gap", 0.0, low=0, high=1000) * factor,
+        seed=fields.whole("seed", 1, low=0, high=2**63),
+        effort=fields.choice("effort", EFFORTS, "normal"),
+        hides=tuple(_hide(each, index, units, where) for index, each in enumerate(fields.items("hides"))),
+        stopped=fields.flag("stopped", False),
+    )
+
+
+def _counts(fields: Fields) -> tuple[ProductCount, ...]:
+    found: list[ProductCount] = []
+    for index, each in enumerate(fields.items("products")):
+        table = Fields.of(each, ("name", "complete", "at_most"), fields.where, f"products[{index}]")
+        found.append(ProductCount(table.text("name"), table.whole("complete"), table.whole("at_most", high=10**9)))
+        if len({count.name for count in found}) < len(found):
+            raise table.wrong("name", f"two products are named {told(found[-1].name)}")
+    return tuple(found)
+
+
+def _products(fields: Fields, measures: Measures) -> tuple[Product, ...]:
+    kinds: dict[str, list[Piece]] = {}
+    for index, each in enumerate(fields.items("pieces", ())):
+        table = Fields.of(each, PIECE, fields.where, f"pieces[{index}]")
+        of = kinds.setdefault(table.text("product"), [])
+        of.append(described(table, measures, _shape(table, measures)))
+        if any(piece.name == of[-1].name for piece in of[:-1]):
+            raise table.wrong("name", f"two pieces of one product are named {told(of[-1].name)}")
+    return tuple(Product(name, tuple(pieces)) for name, pieces in kinds.items())
+
+
+def _shape(table: Fields, measures: Measures) -> PieceShape:
+    with table.reading("outline") as value:
+        outline = simple_ring(measures.points(value), measures.unit)
+    cutouts = []
+    for index, each in enumerate(table.items("cutouts", ())):
+        with Fields({"ring": each}, table.where, f"{table.path}.cutouts[{index}]").reading("ring") as value:
+            cutouts.append(simple_ring(measures.points(value), measures.unit))
+    return PieceShape(outline, tuple(cutouts))
+
+
+def _hide(data: object, index: int, units: str, where: str) -> HideLayout:
+    path = f"hides[{index}]"
+    if not isinstance(data, dict):
+        raise InputError(f"is {told(data)}, not a table of fields", where=where, field=path)
+    own = {name: value for name, value in data.items() if name not in ("placements", "areas", "offcuts")}
+    fields = Fields(data, where, path)
+    factor = LENGTH_UNITS[units]
+    return HideLayout(
+        hide=_leather(own, units, where, path),
+        placements=tuple(
+            _placement(each, f"{path}.placements[{i}]", factor, where)
+            for i, each in enumerate(fields.items("placements"))
+        ),
+        areas=_areas(fields.required("areas"), where, f"{path}.areas"),
+        offcuts=tuple(
+            _offcut(each, f"{path}.offcuts[{i}]", factor, where) for i, each in enumerate(fields.items("offcuts", ()))
+        ),
+    )
+
+
+def _leather(data: dict[str, Any], units: str, where: str, path: str) -> Hide:
+    try:
+        return hide_from_data({"format": "hideplan-hide-1", "units": units, **data}, "")
+    except InputError as error:
+        raise error.within(where, path) from error
+
+
+def _placement(data: object, path: str, factor: float, where: str) -> Placement:
+    fields = Fields.of(data, PLACEMENT, where, path)
+    return Placement(
+        piece=fields.text("piece"),
+        product=fields.text("product"),
+        number=fields.whole("number"),
+        x=fields.number("x") * factor,
+        y=fields.number("y") * factor,
+        angle=fields.number("angle", low=-36000, high=36000),
+        mirrored=fields.flag("mirrored", False),
+        outline=_ring(fields, factor),
+    )
+
+
+def _offcut(data: object, path: str, factor: float, where: str) -> Ring:
+    return _ring(Fields.of(data, ("outline", "area"), where, path), factor)
+
+
+def _areas(data: object, where: str, path: str) -> Areas:
+    fields = Fields.of(data, AREAS, where, path)
+    return Areas(**{name: fields.number(name) for name in AREAS})
+
+
+def _ring(fields: Fields, factor: float) -> Ring:
+    """A ring of finite points, counter-clockwise, not closed; whether it is simple the check says."""
+    with fields.reading("outline") as value:
+        if not isinstance(value, list):
+            raise InputError(f"is {told(value)}, not a list of points", remedy="write [[x, y], [x, y], ...]")
+        points = [_point(each, factor) for each in value]
+        if len(points) > 1 and points[0] == points[-1]:
+            points.pop()
+        if len(points) < 3:
+            raise InputError("has fewer than three different points")
+    return tuple(points) if _twice_area(points) >= 0 else tuple(reversed(points))
+
+
+def _point(value: object, factor: float) -> Point:
+    if not isinstance(value, list) or len(value) != 2:
+        raise InputError(f"{told(value)} is no point", remedy="write [x, y]")
+    x, y = finite(value[0]) * factor, finite(value[1]) * factor
+    if max(abs(x), abs(y)) > LARGEST:
+        raise InputError(f"{told(value)} is more than a kilometre away", remedy="look at the file's units")
+    return x, y
+
+
+def _twice_area(points: Sequence[Point]) -> float:
+    return sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, (*points[1:], points[0]), strict=True))

@@ -1,0 +1,237 @@
+"""A `Problem` as the flat arrays the kernel works on, and poses carried between the two."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely import affinity
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nesting.geometry.convex import Array, convex_parts, normals, offsets, polygons, ring_of
+from nesting.geometry.simplify import inner, outer
+from nesting.model.problem import Kind, Problem
+from nesting.search.arrays.overlap_kernel import State, Tables, lay, spread
+
+CURVE = 0.4
+"""How far (mm) curves of pieces and regions may be drawn out, at the very most, to have fewer corners."""
+
+FEW_CORNERS = 16
+"""Pieces of no more corners are taken as they are: what fits exactly is to fit."""
+
+MOST_CORNERS = 700
+"""A region with more corners is drawn more coarsely."""
+
+
+@dataclass(frozen=True)
+class Pose:
+    """A piece as it lies: its kind, orientation, and the carry from the piece's own frame (mirror, turn, shift)."""
+
+    kind: int
+    orientation: int
+    x: float
+    y: float
+    angle: float
+    mirrored: bool
+
+
+@dataclass(frozen=True)
+class Arrays:
+    """The kernel's tables with what is needed to translate: each shape's own centre and each kind's orientations."""
+
+    problem: Problem
+    tables: Tables
+    centres: Array
+    most_verts: int
+    most_parts: int
+
+    def state(self, kinds: list[int], seed: int) -> State:
+        """Pieces of these kinds, all at the origin of their first orientation; to be laid by `put`."""
+        n = len(kinds)
+        state = State(
+            kind=np.array(kinds, dtype=np.int64),
+            pose=np.zeros((n, 3)),
+            orientation=np.array([self.tables.kind_orientations[k] for k in kinds], dtype=np.int64),
+            world=np.zeros((n, self.most_verts, 2)),
+            turned=np.zeros((n, self.most_verts, 2)),
+            boxes=np.zeros((n, self.most_parts, 4)),
+            pairs=np.ones((n, n)),
+            walls=np.ones(n),
+            luck=np.array([spread(seed)], dtype=np.uint64),
+        )
+        self.relay(state)
+        return state
+
+    def relay(self, state: State) -> None:
+        """Lay every piece of a state anew from its pose."""
+        for i in range(len(state.kind)):
+            x, y, angle = state.pose[i]
+            shape = self.tables.orientation_shape[state.orientation[i]]
+            lay(self.tables, shape, x, y, angle, state.world[i], state.turned[i], state.boxes[i])
+
+    def pose_of(self, kind: int, orientation: int, x: float, y: float, angle: float) -> Pose:
+        """A kernel pose (centre, radians) as a carry of the piece's own frame (degrees)."""
+        cx, cy = self.centres[self.tables.orientation_shape[orientation]]
+        c, s = math.cos(angle), math.sin(angle)
+        local = orientation - int(self.tables.kind_orientations[kind])
+        mirrored = self.problem.kinds[kind].orientations[local].mirrored
+        return Pose(kind, local, x - (c * cx - s * cy), y - (s * cx + c * cy), math.degrees(angle), mirrored)
+
+    def kernel_pose(self, pose: Pose) -> tuple[int, float, float, float]:
+        """(orientation, x, y, angle) of the kernel for a carry."""
+        orientation = int(self.tables.kind_orientations[pose.kind]) + pose.orientation
+        cx, cy = self.centres[self.tables.orientation_shape[orientation]]
+        angle = math.radians(pose.angle)
+        c, s = math.cos(angle), math.sin(angle)
+        return orientation, pose.x + c * cx - s * cy, pose.y + s * cx + c * cy, angle
+
+
+def build(problem: Problem) -> Arrays:
+    """The arrays of a problem."""
+    shapes = _Shapes()
+    for kind in problem.kinds:
+        shapes.add(kind)
+    outsides = _Outsides()
+    for region in problem.regions:
+        outsides.add(region)
+    tables = Tables(**shapes.arrays(), **outsides.arrays())
+    counts = np.diff(tables.part_at[tables.shape_at])
+    return Arrays(problem, tables, np.array(shapes.centres), int(counts.max()), int(np.diff(tables.shape_at).max()))
+
+
+class _Shapes:
+    """Gathers shapes and orientations of all kinds."""
+
+    def __init__(self) -> None:
+        self.rings: list[Array] = []
+        self.slots: list[int] = []
+        self.shape_at, self.solid = [0], list[int]()
+        self.centres: list[tuple[float, float]] = []
+        self.radius, self.span, self.weightiness = list[float](), list[float](), list[float]()
+        self.orientation_shape, self.orientation_angles = list[int](), list[tuple[float, float]]()
+        self.orientation_region: list[tuple[int, ...]] = []
+        self.kind_orientations = [0]
+
+    def add(self, kind: Kind) -> None:
+        made: dict[bool, int] = {}
+        for orientation in kind.orientations:
+            if orientation.mirrored not in made:
+                made[orientation.mirrored] = self._shape(kind, orientation.mirrored)
+            self.orientation_shape.append(made[orientation.mirrored])
+            self.orientation_angles.append((math.radians(orientation.low), math.radians(orientation.high)))
+            self.orientation_region.append(orientation.regions)
+        self.kind_orientations.append(len(self.orientation_shape))
+
+    def _shape(self, kind: Kind, mirrored: bool) -> int:
+        outline = _flipped(kind.outline) if mirrored else kind.outline
+        circle = shapely.minimum_bounding_circle(outline).centroid
+        centre = (circle.x, circle.y)
+        solid = convex_parts(outline if len(outline.exterior.coords) <= FEW_CORNERS + 1 else outer(outline, CURVE))
+        if len(kind.parts) == 1:
+            self._rings(solid, centre, [0] * len(solid))
+        else:
+            self._rings(solid, centre, [-1] * len(solid))
+            for slot, part in enumerate(kind.parts):
+                rings = convex_parts(_outer_part(_flipped(part) if mirrored else part))
+                self._rings(rings, centre, [slot] * len(rings))
+        self.shape_at.append(len(self.rings))
+        self.solid.append(len(solid))
+        self.centres.append(centre)
+        ring = ring_of(outline) - centre
+        self.radius.append(float(np.hypot(ring[:, 0], ring[:, 1]).max()))
+        box = outline.bounds
+        self.span.append(min(box[2] - box[0], box[3] - box[1]))
+        self.weightiness.append(float(outline.convex_hull.area) ** 0.25)
+        return len(self.centres) - 1
+
+    def _rings(self, rings: list[Array], centre: tuple[float, float], slots: list[int]) -> None:
+        self.rings.extend(ring - centre for ring in rings)
+        self.slots.extend(slots)
+
+    def arrays(self) -> dict[str, Any]:
+        slots = max(len(r) for r in self.orientation_region)
+        return {
+            "verts": np.concatenate(self.rings),
+            "norms": np.concatenate([normals(ring) for ring in self.rings]),
+            "part_at": offsets(self.rings),
+            "shape_at": np.array(self.shape_at, dtype=np.int64),
+            "shape_solid": np.array(self.solid, dtype=np.int64),
+            "part_slot": np.array(self.slots, dtype=np.int64),
+            "radius": np.array(self.radius),
+            "span": np.array(self.span),
+            "weightiness": np.array(self.weightiness) / max(self.weightiness),
+            "orientation_shape": np.array(self.orientation_shape, dtype=np.int64),
+            "orientation_angles": np.array(self.orientation_angles),
+            "orientation_region": np.array(
+                [r + (0,) * (slots - len(r)) for r in self.orientation_region], dtype=np.int64
+            ),
+            "kind_orientations": np.array(self.kind_orientations, dtype=np.int64),
+        }
+
+
+class _Outsides:
+    """Gathers the outsides of all regions: half-planes beyond the hull, cells for its pockets and for holes."""
+
+    def __init__(self) -> None:
+        self.planes: list[Array] = []
+        self.plane_at, self.region_cells = [0], [0]
+        self.cells: list[Array] = []
+        self.boxes: list[tuple[float, float, float, float]] = []
+
+    def add(self, region: BaseGeometry) -> None:
+        region = _inner(region)
+        hull = region.convex_hull
+        if not isinstance(hull, Polygon) or not polygons(region):
+            self._nowhere()
+            return
+        ring = ring_of(hull)
+        out = normals(ring)
+        self.planes.append(np.column_stack([out, (out * ring).sum(axis=1)]))
+        self.plane_at.append(self.plane_at[-1] + len(ring))
+        self.cells.extend(convex_parts(hull.difference(region)))
+        self.region_cells.append(len(self.cells))
+        self.boxes.append(hull.bounds)
+
+    def _nowhere(self) -> None:
+        """A region without area: everything lies outside it."""
+        self.planes.append(np.array([[1.0, 0.0, -1e9]]))
+        self.plane_at.append(self.plane_at[-1] + 1)
+        self.region_cells.append(len(self.cells))
+        self.boxes.append((0.0, 0.0, 0.0, 0.0))
+
+    def arrays(self) -> dict[str, Any]:
+        cells = self.cells or [np.zeros((0, 2))]
+        real = self.cells
+        return {
+            "planes": np.concatenate(self.planes),
+            "plane_at": np.array(self.plane_at, dtype=np.int64),
+            "cells": np.concatenate(cells),
+            "cell_norms": np.concatenate([normals(c) for c in cells]),
+            "cell_at": offsets(real),
+            "cell_box": np.array([[*c.min(axis=0), *c.max(axis=0)] for c in real]).reshape(-1, 4),
+            "region_cells": np.array(self.region_cells, dtype=np.int64),
+            "region_box": np.array(self.boxes, dtype=np.float64),
+        }
+
+
+def _outer_part(part: BaseGeometry) -> BaseGeometry:
+    """An area of a piece that asks for one grade, with fewer corners where it is a plain polygon."""
+    return outer(part, CURVE) if isinstance(part, Polygon) and not part.interiors else part
+
+
+def _inner(region: BaseGeometry) -> BaseGeometry:
+    tolerance = CURVE
+    made = inner(region, tolerance) if polygons(region) else region
+    while shapely.get_num_coordinates(made) > MOST_CORNERS and tolerance < 3.0:
+        tolerance *= 2
+        made = inner(region, tolerance)
+    return made
+
+
+def _flipped(shape: Any) -> Any:
+    """A geometry turned over: x to −x."""
+    return affinity.scale(shape, -1.0, 1.0, origin=(0, 0))

@@ -1,0 +1,49 @@
+"""What a goal needs, and layouts that come near it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from nesting.model.problem import Problem
+from nesting.search.arrays.inner_fits import Laid
+
+Goal = tuple[int, ...]
+"""Complete products of each kind wanted."""
+
+
+@dataclass(frozen=True)
+class Partial:
+    """A layout that may lack pieces of its goal, how much leather they would take (mm²), and the work it took.
+
+    `turns`: how often windows of it were laid anew before.
+    """
+
+    pieces: tuple[Laid, ...]
+    missing: float
+    tried: int
+    turns: int = 0
+
+
+def needed(problem: Problem, goal: Goal) -> dict[int, int]:
+    """How many pieces of each kind."""
+    return {i: kind.count * goal[kind.product] for i, kind in enumerate(problem.kinds)}
+
+
+def shortfall(problem: Problem, laid: Sequence[Laid], goal: Goal) -> list[int]:
+    """The kinds of pieces that a goal needs beyond those laid."""
+    left = needed(problem, goal)
+    for piece in laid:
+        left[piece.kind] -= 1
+    return [kind for kind, many in left.items() for _ in range(max(many, 0))]
+
+
+def part_of(problem: Problem, laid: Sequence[Laid], goal: Goal) -> tuple[Laid, ...]:
+    """Those of the pieces laid that a goal needs."""
+    left = needed(problem, goal)
+    kept = []
+    for piece in laid:
+        if left[piece.kind] > 0:
+            left[piece.kind] -= 1
+            kept.append(piece)
+    return tuple(kept)

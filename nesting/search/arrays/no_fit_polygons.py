@@ -1,0 +1,146 @@
+"""No-fit polygons of one shape about another, made once for each angle between them.
+
+The convex polygons of all pairs of parts together are the positions that overlap; only what of their edges lies on the
+outside of them all can hold a touching position. Lozano-Pérez 1983; united no-fit polygons: Burke et al. 2007.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from functools import lru_cache, partial
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nesting.engine.compiled import allocating, compiled
+from nesting.geometry.convex import Array, offsets
+from nesting.lattice.minkowski import Floats, no_fit
+from nesting.search.arrays.arrays import Arrays
+from nesting.search.arrays.touching_positions import Ints, NoFit, within
+
+MOST_KEPT = 4000
+"""Pairs kept; of those beyond, the one not asked for longest is forgotten."""
+
+TICKS = 1e11
+"""Angles are kept in such parts of a radian: the same whoever asks first."""
+
+
+class NoFits:
+    """The no-fit polygons of a arrays's shapes."""
+
+    def __init__(self, arrays: Arrays) -> None:
+        # Over functions, not methods: what is kept must not hold the one who keeps it, or it outlives its problem.
+        self._kept = lru_cache(MOST_KEPT)(partial(_made, arrays))
+        self._united = lru_cache(None)(partial(_region, self._kept))
+
+    def about(self, fixed: int, moving: int, angle: float) -> NoFit:
+        """Of shape `moving`, turned by `angle` (radians), about shape `fixed` as it is, centre at the origin."""
+        return self._kept(fixed, moving, _ticks(angle))
+
+    def region(self, fixed: int, moving: int, angle: float) -> BaseGeometry:
+        """All positions at which they overlap."""
+        return self._united(fixed, moving, _ticks(angle))
+
+
+def _made(arrays: Arrays, fixed: int, moving: int, ticks: int) -> NoFit:
+    gap, a, b = arrays.problem.gap, _parts(arrays, fixed, 0.0), _parts(arrays, moving, ticks / TICKS)
+    a = [grown(ring, gap) for ring in a] if gap > 0 else a
+    return sums(np.concatenate(a), offsets(a), np.concatenate(b), offsets(b), True)
+
+
+def _region(kept: Callable[[int, int, int], NoFit], fixed: int, moving: int, ticks: int) -> BaseGeometry:
+    made = kept(fixed, moving, ticks)
+    rings = [Polygon(made.ring[k:m]) for k, m in zip(made.at, made.at[1:], strict=False)]
+    return rings[0] if len(rings) == 1 else shapely.union_all(rings)
+
+
+def _parts(arrays: Arrays, shape: int, angle: float) -> list[Array]:
+    t = arrays.tables
+    c, s = math.cos(angle), math.sin(angle)
+    first = t.shape_at[shape]
+    parts = range(first, first + t.shape_solid[shape])
+    turn = np.array([[c, s], [-s, c]])
+    return [np.ascontiguousarray(t.verts[t.part_at[p] : t.part_at[p + 1]] @ turn) for p in parts]
+
+
+def _ticks(angle: float) -> int:
+    return round(math.remainder(angle, 2 * math.pi) * TICKS)
+
+
+def grown(ring: Array, gap: float) -> Array:
+    """A convex ring grown by `gap`: its sum with a regular 16-gon round the circle of that radius."""
+    turns = np.arange(16) * (math.pi / 8)
+    disc = np.column_stack([np.cos(turns), np.sin(turns)]) * (gap / math.cos(math.pi / 16))
+    out = np.zeros((len(ring) + 16, 2))
+    return out[: no_fit(np.ascontiguousarray(ring), disc, out)]
+
+
+@allocating
+def sums(fixed: Floats, fixed_at: Ints, moving: Floats, moving_at: Ints, rims: bool) -> NoFit:
+    """The no-fit polygon of every fixed ring and every moving one; `rims`: find out which edges lie outside."""
+    n, m = fixed_at.shape[0] - 1, moving_at.shape[0] - 1
+    ring = np.zeros((m * fixed.shape[0] + n * moving.shape[0], 2))
+    at = np.zeros(n * m + 1, dtype=np.int64)
+    for i in range(n):
+        for j in range(m):
+            q = i * m + j
+            a, b = fixed[fixed_at[i] : fixed_at[i + 1]], moving[moving_at[j] : moving_at[j + 1]]
+            at[q + 1] = at[q] + no_fit(a, b, ring[at[q] :])
+    ring = ring[: at[n * m]].copy()
+    made = NoFit(ring, np.zeros_like(ring), at, np.zeros((n * m, 4)), np.ones(ring.shape[0], dtype=np.bool_))
+    for q in range(n * m):
+        _norms(made, q)
+    if rims and n * m > 1:
+        for q in range(n * m):
+            for k in range(at[q], at[q + 1]):
+                made.rim[k] = _outside(made, q, k)
+    return made
+
+
+@compiled
+def _norms(f: NoFit, q: int) -> None:
+    """Outward normals and box of a polygon."""
+    first, last = f.at[q], f.at[q + 1]
+    f.box[q, 0] = f.box[q, 1] = 1e300
+    f.box[q, 2] = f.box[q, 3] = -1e300
+    for k in range(first, last):
+        m = k + 1 if k + 1 < last else first
+        f.box[q, 0], f.box[q, 2] = min(f.box[q, 0], f.ring[k, 0]), max(f.box[q, 2], f.ring[k, 0])
+        f.box[q, 1], f.box[q, 3] = min(f.box[q, 1], f.ring[k, 1]), max(f.box[q, 3], f.ring[k, 1])
+        dx, dy = f.ring[m, 0] - f.ring[k, 0], f.ring[m, 1] - f.ring[k, 1]
+        long = np.sqrt(dx * dx + dy * dy)
+        if long > 0.0:
+            f.norm[k, 0], f.norm[k, 1] = dy / long, -dx / long
+    for k in range(first, last):
+        if f.norm[k, 0] == 0.0 and f.norm[k, 1] == 0.0:  # a repeated vertex: any normal of its neighbours serves
+            m = k + 1 if k + 1 < last else first
+            f.norm[k, 0], f.norm[k, 1] = f.norm[m, 0], f.norm[m, 1]
+
+
+@compiled
+def _outside(f: NoFit, q: int, k: int) -> bool:
+    """Whether any of edge k of polygon q is not well inside one of the others (in the middle alone does not count)."""
+    m = k + 1 if k + 1 < f.at[q + 1] else f.at[q]
+    x, y = f.ring[k, 0], f.ring[k, 1]
+    dx, dy = f.ring[m, 0] - x, f.ring[m, 1] - y
+    x0, x1, y0, y1 = min(x, x + dx), max(x, x + dx), min(y, y + dy), max(y, y + dy)
+    low, high = 0.0, 1.0
+    again = True
+    while again:
+        again = False
+        for p in range(f.box.shape[0]):
+            if p == q or f.box[p, 0] > x1 or f.box[p, 2] < x0 or f.box[p, 1] > y1 or f.box[p, 3] < y0:
+                continue
+            first, last, _, _ = within(f, p, x, y, dx, dy)
+            if first <= low < last:
+                low = last
+                again = True
+            if first < high <= last:
+                high = first
+                again = True
+            if low >= high:
+                return False
+    return True

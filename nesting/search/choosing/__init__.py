@@ -1,0 +1,1 @@
+"""The best of many exact places, chosen by CP-SAT."""

@@ -1,0 +1,1 @@
+"""Pieces laid one after the other: bottom-left fill, sequence search, lattices, spares."""

@@ -1,0 +1,32 @@
+"""How good a leftover is: the secondary aim."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import shapely
+from shapely import affinity
+from shapely.geometry import Polygon
+
+from nesting.geometry.convex import polygons
+from nesting.model.problem import Problem
+from nesting.search.arrays.arrays import Pose
+
+LEAST_WIDTH = 60.0
+"""Leftovers narrower than this (mm) are crumbs."""
+
+
+def largest_leftover(problem: Problem, poses: Sequence[Pose]) -> float:
+    """Area (mm²) of the largest single leftover at least `LEAST_WIDTH` wide."""
+    taken = shapely.union_all([placed(problem, pose) for pose in poses])
+    free = shapely.union_all(list(problem.regions)).difference(taken)
+    open_part = free.buffer(-LEAST_WIDTH / 2, quad_segs=4)
+    return max((float(piece.area) for piece in polygons(open_part)), default=0.0)
+
+
+def placed(problem: Problem, pose: Pose) -> Polygon:
+    """A piece's outline as it lies."""
+    outline = problem.kinds[pose.kind].outline
+    if pose.mirrored:
+        outline = affinity.scale(outline, -1, 1, origin=(0, 0))
+    return affinity.translate(affinity.rotate(outline, pose.angle, origin=(0, 0)), pose.x, pose.y)

@@ -1,0 +1,1 @@
+"""Rectangles on rectangular leather: the skyline search, then CP-SAT."""

@@ -1,0 +1,1 @@
+"""Overlapping pieces pulled apart: guided local search on depth maps, then linear programmes."""

@@ -1,0 +1,61 @@
+"""From a layout or plan file to the cuts that a register commits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from hides.errors import InputError
+from hides.fields import told
+from hides.hide import Hide
+from hides.json_text import read_json
+from hides.offcut import offcuts
+from hides.stock import Cut, Stock
+from nesting.model.layout import HideLayout, Layout
+from nesting.result.layout_file import layout_from_data, layout_text
+
+SAME_AREA = 1.0
+"""The register's hide is the layout's if their outlines differ by at most this, mm²."""
+
+
+def layouts_of(path: Path) -> list[Layout]:
+    """The layouts in a layout file or in a plan file. InputError where it is neither."""
+    data = read_json(path)
+    kind = data.get("format") if isinstance(data, dict) else None
+    if kind != "hideplan-plan-1":
+        return [layout_from_data(data, str(path))]
+    listed: Any = data.get("layouts")
+    if not isinstance(listed, list) or not listed:
+        raise InputError(f"is {told(listed)}, no list of layouts", where=str(path), field="layouts")
+    return [_in_plan(each, number, str(path)) for number, each in enumerate(listed)]
+
+
+def cuts_of(stock: Stock, layouts: Iterable[Layout], where: str, least_offcut: float = 0.0) -> list[Cut]:
+    """A cut for every hide of the layouts, with its leftovers of at least `least_offcut` mm².
+
+    InputError where a hide is not in the register, or is another one than the layout was made for.
+    """
+    return [_cut(stock, layout, laid, where, least_offcut) for layout in layouts for laid in layout.hides]
+
+
+def _in_plan(data: object, number: int, where: str) -> Layout:
+    try:
+        return layout_from_data(data, where)
+    except InputError as error:
+        raise error.within(field=f"layouts[{number}]") from error
+
+
+def _cut(stock: Stock, layout: Layout, laid: HideLayout, where: str, least_offcut: float) -> Cut:
+    own = stock.find(laid.hide.name).read(stock.where)
+    if not _is_same(own.hide, laid.hide):
+        raise InputError(
+            f"the hide “{laid.hide.name}” of this layout is not the one in {stock.where}: their outlines differ",
+            where=where,
+            remedy="use the layout made for the register's hide",
+        )
+    return Cut(own.id, layout_text(layout), offcuts(own.hide, laid.offcuts, least_offcut))
+
+
+def _is_same(a: Hide, b: Hide) -> bool:
+    return float(a.polygon.symmetric_difference(b.polygon).area) <= SAME_AREA

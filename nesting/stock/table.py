@@ -1,0 +1,118 @@
+"""The register's hides and history as plain text tables and single lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from hides.hide import Thickness
+from hides.stock import Change, Status
+from hides.stock.listing import Entry
+from hides.units import OUNCE
+from nesting.result.wording import area_text, count_text, money
+
+PLACES = {Status.IN: "on the shelf", Status.OUT: "taken out", Status.CUT: "cut", Status.GONE: "gone"}
+HEADINGS = ("no.", "name", "where", "cut", "grade", "thickness", "area left", "cost", "leather", "lot", "from")
+WIDEST = 40
+NOTHING = "–"
+
+
+def stock_table(entries: Sequence[Entry]) -> str:
+    """One line a hide, and a line of sums."""
+    rows = [[_short(cell) for cell in _cells(entry)] for entry in entries]
+    return "\n".join([*columns(HEADINGS, rows), "", sums(entries)])
+
+
+def columns(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    """Rows under headings, each column as wide as it needs to be."""
+    table = [headings, *rows]
+    widths = [max(len(row[i]) for row in table) for i in range(len(headings))]
+    return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in table]
+
+
+def sums(entries: Sequence[Entry]) -> str:
+    """How many hides, how much leather, what it cost."""
+    on_hand = [entry for entry in entries if entry.stock_hide.status is not Status.CUT]
+    units = on_hand[0].stock_hide.hide.units if on_hand else "mm"
+    told = [count_text(len(on_hand), "hide"), area_text(sum(entry.area_left for entry in on_hand), units)]
+    costs: dict[str, float] = {}
+    for hide in (entry.stock_hide.hide for entry in on_hand):
+        if hide.cost is not None and hide.price:
+            costs[hide.price.currency] = costs.get(hide.price.currency, 0.0) + hide.cost
+    told += [money(cost, currency) for currency, cost in sorted(costs.items())]
+    return "on hand: " + ", ".join(told)
+
+
+def details(entry: Entry) -> list[tuple[str, str]]:
+    """Everything that is known of a hide, in words."""
+    own, hide = entry.stock_hide, entry.stock_hide.hide
+    _, _, where, cut, grade, thickness, left, cost, leather, lot, source = _cells(entry)
+    lines = [
+        ("where", where),
+        ("cut", cut),
+        ("grade", grade),
+        ("thickness", thickness),
+        ("area left", left),
+        ("area measured", area_text(hide.measured_area, hide.units)),
+        ("area marked", area_text(hide.area, hide.units) if hide.area else NOTHING),
+        ("cost", cost),
+        ("leather", leather),
+        ("lot", lot),
+        ("flaws", str(len(hide.flaws) + len(hide.holes))),
+        ("zones", ", ".join(zone.name for zone in hide.zones) or NOTHING),
+        ("from", source),
+    ]
+    return lines + ([("parent", f"{hide.parent} (number {own.parent})")] if own.parent else [])
+
+
+def history_table(changes: Sequence[Change]) -> str:
+    """One line a change, oldest first."""
+    rows = [
+        [str(change.id), change.at.replace("T", " ")[:19], change_text(change), hides_text(change), _short(change.note)]
+        for change in changes
+    ]
+    return "\n".join(columns(("no.", "when (UTC)", "change", "hides", "note"), rows))
+
+
+def change_text(change: Change) -> str:
+    """The kind of a change, what it reverses, and whether it has been reversed."""
+    what = f"{change.kind} of {change.reverses}" if change.reverses else change.kind
+    return what if change.in_force else f"{what}, undone"
+
+
+def hides_text(change: Change, most: int = 4) -> str:
+    """The names of the hides that a change touched."""
+    names = [step.name for step in change.steps]
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(names[:most]) + more
+
+
+def thickness_text(thickness: Thickness | None, units: str = "mm") -> str:
+    """A range in mm, or in leather ounces where the hide's file is in inches."""
+    if thickness is None:
+        return NOTHING
+    unit, one = ("oz", OUNCE) if units == "in" else ("mm", 1.0)
+    low, high = (f"{value / one:.1f}".removesuffix(".0") for value in (thickness.low, thickness.high))
+    return f"{low} {unit}" if low == high else f"{low}-{high} {unit}"
+
+
+def _cells(entry: Entry) -> tuple[str, ...]:
+    own, hide = entry.stock_hide, entry.stock_hide.hide
+    area = area_text(entry.area_left, hide.units) + (" (estimate)" if hide.estimate else "")
+    return (
+        str(own.id),
+        hide.name,
+        PLACES[own.status],
+        hide.cut,
+        hide.grade.label,
+        thickness_text(hide.thickness, hide.units),
+        area,
+        NOTHING if hide.cost is None or hide.price is None else money(hide.cost, hide.price.currency),
+        hide.leather or NOTHING,
+        hide.lot or NOTHING,
+        own.source,
+    )
+
+
+def _short(text: str) -> str:
+    """A cell's text, its middle left out where it is very long."""
+    return text if len(text) <= WIDEST else f"{text[: WIDEST // 2 - 2]}...{text[-WIDEST // 2 + 1 :]}"
