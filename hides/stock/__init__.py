@@ -11,11 +11,15 @@
 
 from hides.stock.content import Row
 from hides.stock.folder import hides_from, read_files, read_folder
+from hides.stock.ledger import Account, Balance
+from hides.stock.money import Value
 from hides.stock.register import Added, Stock, open_stock
 from hides.stock.values import Change, Cut, Status, Step, StockHide
 
 __all__ = [
+    "Account",
     "Added",
+    "Balance",
     "Change",
     "Cut",
     "Row",
@@ -23,6 +27,7 @@ __all__ = [
     "Step",
     "Stock",
     "StockHide",
+    "Value",
     "hides_from",
     "open_stock",
     "read_files",

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from hides.errors import InputError
 from hides.stock.content import Row
-from hides.stock.register import Stock
+from hides.stock.register import ON_HAND, Stock
 from hides.stock.values import Change, Status
 
 
@@ -14,10 +15,11 @@ def faults(stock: Stock) -> list[str]:
     """Every disagreement in words; none in a sound register.
 
     The statuses must be the history played from the start, every hide must read back, every cut hide must have
-    its layout, and every offcut on hand a parent that is cut.
+    its layout, and every offcut on hand a parent that is cut. In the books every change's lines add up to nought, and
+    only hides on hand are worth anything.
     """
     rows, history = stock.rows(tuple(Status)), stock.history()
-    return [*_replayed(rows, history), *_unreadable(stock, rows), *_uncut(stock, rows)]
+    return [*_replayed(rows, history), *_unreadable(stock, rows), *_uncut(stock, rows), *_unbalanced(stock, rows)]
 
 
 def replay(history: list[Change]) -> tuple[dict[int, Status], list[str]]:
@@ -60,3 +62,16 @@ def _uncut(stock: Stock, rows: list[Row]) -> Iterator[str]:
         parent = by_number.get(row.parent)
         if row.status is not Status.GONE and parent and parent.status is not Status.CUT:
             yield f"“{row.name}” (number {row.id}) is an offcut of “{parent.name}”, which is not cut"
+
+
+def _unbalanced(stock: Stock, rows: list[Row]) -> Iterator[str]:
+    sums: Counter[tuple[int, str]] = Counter()
+    for change, line in stock.posted():
+        sums[change, line.currency] += line.cents
+    for (change, currency), cents in sums.items():
+        if cents:
+            yield f"the books of change {change} are off by {cents / 100:.2f} {currency}"
+    for row in rows:
+        if row.value and (row.status not in ON_HAND or row.value.cents < 0):
+            worth = f"{row.value.amount:.2f} {row.value.currency}"
+            yield f"“{row.name}” (number {row.id}) is {row.status.value}, but worth {worth} in the books"

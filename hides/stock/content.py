@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from hides.errors import InputError
 from hides.hide import Hide
 from hides.hide_file import hide_from_data, hide_to_data
+from hides.stock.money import Value, priced
 from hides.stock.values import Status, StockHide
 
 
@@ -34,6 +35,9 @@ class Row:
     source: str
     parent: int
     status: Status
+    value: Value | None = None
+    reserved: str = ""
+    note: str = ""
 
     @property
     def sound(self) -> bool:
@@ -42,7 +46,8 @@ class Row:
 
     def read(self, where: str) -> StockHide:
         """The hide itself. InputError names the register (`where`) and the hide if its content is damaged."""
-        return StockHide(self.id, self._hide(where), self.status, self.source, self.parent)
+        hide = priced(self._hide(where), self.value)
+        return StockHide(self.id, hide, self.status, self.source, self.parent, self.value, self.reserved, self.note)
 
     def _hide(self, where: str) -> Hide:
         place = f"{where}, hide “{self.name}” (number {self.id})"

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from datetime import UTC, datetime
 
 from hides.errors import InputError
+from hides.stock import ledger
 from hides.stock.database import Database
 from hides.stock.values import Change, Status, Step
 
@@ -94,6 +95,7 @@ def reverse(database: Database, change: Change, history: list[Change], where: st
     # Leaving the shelf first: a name may pass from one hide to another.
     for step in sorted(change.steps, key=lambda step: step.was in (Status.IN, Status.OUT)):
         set_status(database, number, step.hide_id, step.became, step.was)
+    ledger.turn_about(database, change.id, number)
     return number
 
 

@@ -11,13 +11,15 @@ from typing import Any
 from hides.errors import InputError
 from hides.fields import unknown
 from hides.hide import Hide
-from hides.stock import history
+from hides.stock import history, ledger, remarks
 from hides.stock.content import Row, digest_of, text_of
 from hides.stock.database import Database, changing, connect, told
+from hides.stock.ledger import Account, Balance
+from hides.stock.money import Value, by_area, price_of, priced, share
 from hides.stock.values import Change, Cut, Status, StockHide
 
 ON_HAND = (Status.IN, Status.OUT)
-ALL = (Status.IN, Status.OUT, Status.CUT)
+ALL = (Status.IN, Status.OUT, Status.CUT, Status.SOLD, Status.LOST)
 
 
 @dataclass(frozen=True)
@@ -103,9 +105,20 @@ class Stock:
         with told(self.path):
             return history.changes(self._database)
 
-    def add(self, hides: Sequence[tuple[Hide, str]], note: str = "") -> Added:
+    def books(self) -> list[Balance]:
+        """The ledger, one balance a currency: what was paid, and where that money stands."""
+        with told(self.path):
+            return ledger.balances(line for _, line in ledger.lines(self._database))
+
+    def posted(self) -> list[tuple[int, ledger.Line]]:
+        """Every line of the ledger with its change, in the order they were posted."""
+        with told(self.path):
+            return ledger.lines(self._database)
+
+    def add(self, hides: Sequence[tuple[Hide, str]], note: str = "", freight: Value | None = None) -> Added:
         """Put hides, each with its origin (the file's name), on the shelf; the same content is never added twice.
 
+        They come into the books at their price and a share, by the area paid for, of the freight.
         InputError where another hide on hand bears the same name: nothing is added then.
         """
         coming = {digest_of(text_of(hide)): (hide, source) for hide, source in hides}
@@ -115,10 +128,11 @@ class Stock:
             for row in mended:
                 text = text_of(coming[row.digest][0])
                 self._database.execute("UPDATE hide SET content = ? WHERE id = ?", (text, row.id))
-            new = [coming[digest] for digest in coming.keys() - {row.digest for row in known}]
-            new.sort(key=list(coming.values()).index)
+            there = {row.digest for row in known}
+            new = [each for digest, each in coming.items() if digest not in there]
             change = history.begin(self._database, "add", note) if new else 0
             added = tuple(self._put(change, hide, source) for hide, source in new)
+            self._bought(change, added, [hide for hide, _ in new], freight)
         return Added(change, added, tuple(known), mended)
 
     def take(self, names: Sequence[str], note: str = "") -> int:
@@ -128,6 +142,41 @@ class Stock:
     def put_back(self, names: Sequence[str], note: str = "") -> int:
         """Put hides that were taken out back on the shelf; the number of the change."""
         return self._move("back", names, Status.OUT, Status.IN, note)
+
+    def sell(self, names: Sequence[str], note: str = "") -> int:
+        """Hides on hand that were sold whole; the number of the change."""
+        return self._leave("sell", names, Status.SOLD, Account.SOLD, note)
+
+    def lose(self, names: Sequence[str], note: str = "") -> int:
+        """Hides on hand that are spoilt or gone: their value is written off; the number of the change."""
+        return self._leave("lose", names, Status.LOST, Account.WRITTEN_OFF, note)
+
+    def correct(self, name: str, hide: Hide, source: str, note: str = "") -> int:
+        """Another description of a hide on hand (a flaw found, a thickness measured); the number of the change.
+
+        The old one stays in the history, what it was worth passes to the new one. Its price is not corrected by it.
+        """
+        with self._changing():
+            old = self._on_hand_row(self._find(name), "correct")
+            new_hide = priced(hide, old.value)
+            if digest_of(text_of(new_hide)) == old.digest:
+                raise InputError(f"says nothing new of “{old.name}”", where=source, remedy="change the hide file first")
+            change = history.begin(self._database, "correct", note)
+            history.set_status(self._database, change, old.id, old.status, Status.GONE)
+            new = self._put(change, new_hide, source, old.parent or None, old.status)
+            if old.value:
+                ledger.post(self._database, change, ledger.became(old.id, new.id, old.value))
+            return change
+
+    def remark(self, names: Sequence[str], kind: str, text: str) -> int:
+        """A remark (kind `note` or `reserved`) on hides on hand, taken off by an empty text; the change's number."""
+        with self._changing():
+            rows = {row.id: self._on_hand_row(row, kind) for row in map(self._find, names)}
+            change = history.begin(self._database, "reserve" if kind == "reserved" else kind, text)
+            for row in rows.values():
+                history.set_status(self._database, change, row.id, row.status, row.status)
+                remarks.put(self._database, change, row.id, kind, text)
+            return change
 
     def commit_cuts(self, cuts: Sequence[Cut], note: str = "") -> int:
         """Mark hides cut, keep their layouts, put their offcuts on the shelf: all at once, or nothing.
@@ -164,8 +213,21 @@ class Stock:
             f" WHERE {condition} ORDER BY id",
             values,
         )
+        worth = ledger.values(self._database)
+        kept, noted = remarks.current(self._database, "reserved"), remarks.current(self._database, "note")
         return [
-            Row(id, name, digest, content, source, parent, Status(status))
+            Row(
+                id,
+                name,
+                digest,
+                content,
+                source,
+                parent,
+                Status(status),
+                worth.get(id),
+                kept.get(id, ""),
+                noted.get(id, ""),
+            )
             for id, name, digest, content, source, parent, status in found
         ]
 
@@ -180,8 +242,8 @@ class Stock:
             raise unknown(f"hide “{name}”", name, names[:20] or ["none"]).within(self.where)
         return next((row for row in named if row.status in ON_HAND), named[-1])
 
-    def _put(self, change: int, hide: Hide, source: str, parent: int | None = None) -> Row:
-        """A hide onto the shelf; one that an undo had removed keeps its number."""
+    def _put(self, change: int, hide: Hide, source: str, parent: int | None = None, status: Status = Status.IN) -> Row:
+        """A hide onto the shelf, or into another status; one that an undo had removed keeps its number."""
         for other in self._on_hand(hide.name):
             raise InputError(
                 f"another hide called “{hide.name}” is on hand already (number {other.id}, from {other.source})",
@@ -196,8 +258,8 @@ class Stock:
             (hide.name, digest, text, printable(source), parent),
         )
         (row,) = self._select("digest = ?", digest)
-        history.set_status(self._database, change, row.id, row.status, Status.IN)
-        return replace(row, status=Status.IN)
+        history.set_status(self._database, change, row.id, row.status, status)
+        return replace(row, status=status)
 
     def _on_hand(self, name: str) -> list[Row]:
         return self._select("name = ? AND status IN ('in', 'out')", name)
@@ -215,6 +277,42 @@ class Stock:
                 history.set_status(self._database, change, row.id, was, becomes)
             return change
 
+    def _bought(self, change: int, rows: Sequence[Row], hides: Sequence[Hide], freight: Value | None) -> None:
+        """Into the books at price and freight."""
+        if freight and not rows:
+            return
+        parts = share(freight.cents, [hide.paid_area for hide in hides]) if freight else [0] * len(rows)
+        for row, hide, part in zip(rows, hides, parts, strict=True):
+            price = price_of(hide)
+            if price and freight and price.currency != freight.currency:
+                raise InputError(
+                    f"the freight is in {freight.currency} and “{hide.name}” is priced in {price.currency}",
+                    where=self.where,
+                    field="freight",
+                    remedy="give the freight in the hides' currency; nothing was added",
+                )
+            if price or freight:
+                currency = price.currency if price else freight.currency if freight else ""
+                whole = Value((price.cents if price else 0) + part, currency)
+                ledger.post(self._database, change, ledger.bought(row.id, whole))
+
+    def _leave(self, kind: str, names: Sequence[str], becomes: Status, account: Account, note: str) -> int:
+        if not names:
+            raise InputError("no hide is named", where=self.where, remedy="name one or more")
+        with self._changing():
+            rows = {row.id: self._on_hand_row(row, kind) for row in map(self._find, names)}
+            change = history.begin(self._database, kind, note)
+            for row in rows.values():
+                history.set_status(self._database, change, row.id, row.status, becomes)
+                if row.value:
+                    ledger.post(self._database, change, ledger.moved(row.id, row.value, account))
+            return change
+
+    def _on_hand_row(self, row: Row, kind: str) -> Row:
+        if row.status not in ON_HAND:
+            raise InputError(f"“{row.name}” is {_TOLD[row.status]}", where=self.where, remedy=_REMEDY[kind])
+        return row
+
     def _cut(self, change: int, cut: Cut) -> None:
         row = next(iter(self._select("id = ?", cut.hide_id)), None)
         if row is None or row.status not in ON_HAND:
@@ -222,9 +320,23 @@ class Stock:
             raise InputError(problem, where=self.where, remedy="“hideplan stock history” tells of earlier cuts")
         history.set_status(self._database, change, row.id, row.status, Status.CUT)
         self._database.execute("INSERT INTO layout VALUES (?, ?, ?)", (change, row.id, cut.layout))
-        for offcut in cut.offcuts:
-            named = replace(offcut, name=self._free_name(offcut.name))
-            self._put(change, named, f"offcut of {row.name}", row.id)
+        values = self._values(row, cut)
+        kept: dict[int, int] = {}
+        for offcut, cents in zip(cut.offcuts, values, strict=True):
+            worth = Value(cents, row.value.currency) if row.value else None
+            named = priced(replace(offcut, name=self._free_name(offcut.name)), worth)
+            kept[self._put(change, named, f"offcut of {row.name}", row.id).id] = cents
+        if row.value:
+            ledger.post(self._database, change, ledger.cut(row.id, row.value, kept))
+
+    def _values(self, row: Row, cut: Cut) -> Sequence[int]:
+        """The cents that each offcut keeps; by area where the cut does not say."""
+        worth = row.value.cents if row.value else 0
+        if cut.values is None:
+            return by_area(row.read(self.where).hide, cut.offcuts, worth)
+        if sum(cut.values) > worth or min(cut.values, default=0) < 0:
+            raise InputError(f"the offcuts of “{row.name}” would be worth more than it is", where=self.where)
+        return cut.values
 
     def _free_name(self, name: str) -> str:
         number, free = 1, name
@@ -238,6 +350,16 @@ _TOLD = {
     Status.IN: "on the shelf",
     Status.OUT: "taken out",
     Status.CUT: "cut already",
+    Status.SOLD: "sold",
+    Status.LOST: "written off",
     Status.GONE: "not in the register",
 }
-_REMEDY = {"take": "only what is on the shelf can be taken out", "back": "only what is taken out can go back"}
+_REMEDY = {
+    "take": "only what is on the shelf can be taken out",
+    "back": "only what is taken out can go back",
+    "sell": "only what is on hand can be sold",
+    "lose": "only what is on hand can be written off",
+    "correct": "only what is on hand can be described anew",
+    "note": "only what is on hand can bear a note",
+    "reserved": "only what is on hand can be kept for somebody",
+}

@@ -7,11 +7,14 @@ statuses are the history played from the start, and undo is a change that plays 
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Callable
+
+from hides.stock.opening_books import post_past
 
 APPLICATION_ID = 0x48_49_44_45
 """Marks an SQLite file as a register of hides ("HIDE")."""
 
-VERSION = 1
+VERSION = 2
 """The version of the tables that this program writes (kept in the file's `user_version`)."""
 
 TABLES = (
@@ -23,7 +26,7 @@ TABLES = (
         content TEXT NOT NULL,
         source TEXT NOT NULL,
         parent INTEGER REFERENCES hide (id),
-        status TEXT NOT NULL CHECK (status IN ('in', 'out', 'cut', 'gone'))
+        status TEXT NOT NULL CHECK (status IN ('in', 'out', 'cut', 'sold', 'lost', 'gone'))
     )
     """,
     "CREATE UNIQUE INDEX one_of_a_name ON hide (name) WHERE status IN ('in', 'out')",
@@ -53,10 +56,42 @@ TABLES = (
         PRIMARY KEY (change, hide)
     )
     """,
+    """
+    CREATE TABLE entry (
+        change INTEGER NOT NULL REFERENCES change (id),
+        hide INTEGER NOT NULL REFERENCES hide (id),
+        account TEXT NOT NULL CHECK (account IN ('paid', 'shelf', 'charged', 'sold', 'written off')),
+        currency TEXT NOT NULL,
+        cents INTEGER NOT NULL
+    )
+    """,
+    "CREATE INDEX worth ON entry (hide, account)",
+    """
+    CREATE TABLE remark (
+        change INTEGER NOT NULL REFERENCES change (id),
+        hide INTEGER NOT NULL REFERENCES hide (id),
+        kind TEXT NOT NULL CHECK (kind IN ('note', 'reserved')),
+        content TEXT NOT NULL,
+        PRIMARY KEY (change, hide)
+    )
+    """,
 )
 
-MIGRATIONS: dict[int, tuple[str, ...]] = {}
-"""For each older version the statements that bring its tables to the next one."""
+_COPIED = ("hide", "change", "step", "layout")
+
+MIGRATIONS: dict[int, tuple[str, ...]] = {
+    1: (
+        "DROP INDEX one_of_a_name",
+        *(f"ALTER TABLE {table} RENAME TO {table}_1" for table in _COPIED),
+        *TABLES,
+        *(f"INSERT INTO {table} SELECT * FROM {table}_1" for table in _COPIED),
+        *(f"DROP TABLE {table}_1" for table in reversed(_COPIED)),
+    ),
+}
+"""For each older version the statements that bring its tables to the next one (SQLite cannot change a CHECK)."""
+
+FILLED: dict[int, Callable[[sqlite3.Connection], None]] = {1: post_past}
+"""For each older version what fills the new tables from the old, after the statements."""
 
 
 def make(database: sqlite3.Connection) -> None:
@@ -72,4 +107,6 @@ def migrate(database: sqlite3.Connection, version: int) -> None:
     for older in range(version, VERSION):
         for statement in MIGRATIONS[older]:
             database.execute(statement)
+        if older in FILLED:
+            FILLED[older](database)
     database.execute(f"PRAGMA user_version = {VERSION}")

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from hides.hide import Hide
+from hides.stock.money import Value
 
 
 class Status(StrEnum):
@@ -17,19 +18,30 @@ class Status(StrEnum):
     OUT = "out"
     """Taken out, and not cut yet (or sold, lent, spoilt)."""
     CUT = "cut"
+    SOLD = "sold"
+    """Sold whole."""
+    LOST = "lost"
+    """Spoilt, given away or lost: its value is written off."""
     GONE = "gone"
-    """Not in the register: what added it has been undone."""
+    """Not in the register: what added it has been undone, or a corrected version stands for it."""
 
 
 @dataclass(frozen=True)
 class StockHide:
-    """One hide on offer: its number in the register (0: it lies in a folder), the hide, and where it came from."""
+    """One hide on offer: its number in the register (0: it lies in a folder), the hide, and where it came from.
+
+    `value` is what it is worth in the books (cents of `currency`); the hide's price agrees with it. `reserved` names
+    whom it is kept for, `note` is a remark.
+    """
 
     id: int
     hide: Hide
     status: Status = Status.IN
     source: str = ""
     parent: int = 0
+    value: Value | None = None
+    reserved: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -37,12 +49,14 @@ class Cut:
     """One hide that has been cut: the text of its layout file, and the leftovers that go back on the shelf.
 
     `hides.offcut.offcuts` makes the leftovers from a layout's rings. An offcut whose name another hide on the
-    shelf bears gets a number after it.
+    shelf bears gets a number after it. `values` are the cents of the hide's value that each leftover keeps, the rest is
+    charged; without them the value is parted by area.
     """
 
     hide_id: int
     layout: str
     offcuts: Sequence[Hide] = field(default=())
+    values: Sequence[int] | None = None
 
 
 @dataclass(frozen=True)

@@ -35,12 +35,18 @@ def filled_text(plan: Plan) -> str:
 
 
 def cost_text(plan: Plan) -> str:
-    """What the hides cost, less credit."""
+    """What the hides cost, what of it the order bears, and why."""
     if not plan.currency:
         return "Cost: not known, no hide has a price."
-    credit = sum(cut.credit for cut in plan.cuts)
-    less = f" (credit of {money(credit, plan.currency)} for offcuts taken off)" if credit else ""
-    return f"Leather: {money(plan.cost, plan.currency)}{less}."
+    paid = sum(cut.cost for cut in plan.cuts)
+    kept = paid - plan.charged
+    if kept < 0.005:
+        return f"Leather: {money(paid, plan.currency)}, all of it charged to this order."
+    how = "by the order's credit" if plan.order.credit else plan.order.values.reason
+    return (
+        f"Leather: {money(plan.charged, plan.currency)} is charged to this order. The hides to cut stand at "
+        f"{money(paid, plan.currency)}; their offcuts keep {money(kept, plan.currency)} ({how})."
+    )
 
 
 def bound_text(plan: Plan) -> str:
@@ -83,9 +89,7 @@ def product_rows(plan: Plan) -> list[tuple[str, ...]]:
 
 def hide_rows(plan: Plan, units: str) -> list[tuple[str, ...]]:
     """The hides to cut, in cutting order, with a heading and a sum."""
-    rows: list[tuple[str, ...]] = [
-        ("hide", "products", "pieces", "yield", "offcuts", "offcut area", "cost less credit")
-    ]
+    rows: list[tuple[str, ...]] = [("hide", "products", "pieces", "yield", "offcuts", "offcut area", "cost", "charged")]
     rows += [_hide_row(cut, plan.currency, units) for cut in plan.cuts]
     if len(plan.cuts) > 1:
         whole = sum(cut.on.areas.hide for cut in plan.cuts)
@@ -99,7 +103,8 @@ def hide_rows(plan: Plan, units: str) -> list[tuple[str, ...]]:
                 share_text(made, whole),
                 str(sum(len(cut.on.offcuts) for cut in plan.cuts)),
                 area_text(rest, units),
-                money(plan.cost, plan.currency) if plan.currency else "–",
+                money(sum(cut.cost for cut in plan.cuts), plan.currency) if plan.currency else "–",
+                money(plan.charged, plan.currency) if plan.currency else "–",
             )
         )
     return rows
@@ -114,7 +119,8 @@ def _hide_row(cut: PlannedHide, currency: str, units: str) -> tuple[str, ...]:
         share_text(areas.pieces, areas.hide),
         str(len(cut.on.offcuts)),
         area_text(areas.offcuts, units),
-        money(cut.net, currency) if currency and cut.hide.price else "–",
+        money(cut.cost, currency) if currency and cut.hide.price else "–",
+        money(cut.charged, currency) if currency and cut.hide.price else "–",
     )
 
 

@@ -27,5 +27,5 @@ def commit(plan: Plan, stock: Path, least_offcut: float = 0.0) -> int:
     InputError where a hide has meanwhile been cut, taken out or changed; then nothing is changed.
     """
     with open_stock(stock) as register:
-        cuts = cuts_of(register, [cut.layout for cut in plan.cuts], plan.order.source, least_offcut)
+        cuts = cuts_of(register, [cut.layout for cut in plan.cuts], plan.order.source, least_offcut, plan.order.parting)
         return register.commit_cuts(cuts, note=f"order {plan.order.name}")

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from hides.errors import LayoutFault
-from hides.hide import Hide, Ring
+from hides.hide import Hide, Price, Ring
 from nesting.batch.limits import LimitsOf
 from nesting.batch.pattern import CuttingPattern, usefulness
 from nesting.batch.plan import PlannedHide
@@ -17,7 +17,9 @@ from nesting.check import faults
 from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Product
 from nesting.model.settings import Settings
+from nesting.model.value_table import USUAL, ValueTable
 from nesting.result.areas import account
+from nesting.stock.split import kept_values
 
 Account = Callable[[Hide, Sequence[Ring], float], tuple[Areas, tuple[Ring, ...]]]
 Again = Callable[[int, tuple[int, ...]], CuttingPattern | None]
@@ -25,9 +27,17 @@ Again = Callable[[int, tuple[int, ...]], CuttingPattern | None]
 
 
 def cuts(
-    task: Task, chosen: ChosenPlan, settings: Settings, limits_of: LimitsOf, again: Again
+    task: Task,
+    chosen: ChosenPlan,
+    settings: Settings,
+    limits_of: LimitsOf,
+    again: Again,
+    parting: ValueTable | Price | None = None,
 ) -> tuple[PlannedHide, ...]:
-    """The hides to cut, those with the earliest due products first, then in stock order. Every layout is checked."""
+    """The hides to cut, those with the earliest due products first, then in stock order. Every layout is checked.
+
+    `parting` says what of a hide's price stays in its offcuts.
+    """
     taken: Counter[int] = Counter()
     told = []
     for pattern, counts in _trimmed(task, chosen):
@@ -36,7 +46,7 @@ def cuts(
         taken[pattern.group] += 1
         layout = _numbered(task, pattern.group, _exact(task, pattern, counts, again), hide, settings, limits_of)
         due = min(task.demands[item.demand].first_due for item, n in zip(task.items, counts, strict=True) if n)
-        told.append((due, place, _cut(task, pattern.group, layout)))
+        told.append((due, place, _cut(task, pattern.group, layout, parting or USUAL)))
     return tuple(cut for _, _, cut in sorted(told, key=lambda each: each[:2]))
 
 
@@ -154,7 +164,8 @@ def _checked(layout: Layout) -> Layout:
     return layout
 
 
-def _cut(task: Task, group: int, layout: Layout) -> PlannedHide:
+def _cut(task: Task, group: int, layout: Layout, parting: ValueTable | Price) -> PlannedHide:
     only = layout.hides[0]
     cost = (only.hide.cost or 0.0) if task.priced else 0.0
-    return PlannedHide(layout, cost, task.groups[group].credit * only.areas.offcuts)
+    kept = sum(kept_values(only, round(cost * 100), parting)) / 100
+    return PlannedHide(layout, cost, task.groups[group].credit * only.areas.offcuts, kept)

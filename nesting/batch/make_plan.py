@@ -53,7 +53,7 @@ def make_plan(
     leather = [group.hide for group in task.groups]
     limits = task_limits(leather, task.products, settings, tools.limits_of, watch.executor)
     chosen = choose_patterns(search, limits)
-    cut = cuts(task, chosen, settings, tools.limits_of, _tidier(search))
+    cut = cuts(task, chosen, settings, tools.limits_of, _tidier(search), order.parting)
     return Plan(
         order=order,
         demands=wanted,

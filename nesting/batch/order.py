@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from hides.hide import Hide, Price, Thickness
+from nesting.model.value_table import USUAL, ValueTable
 
 
 @dataclass(frozen=True)
@@ -42,9 +43,20 @@ class OrderLine:
 
 @dataclass(frozen=True)
 class Order:
-    """What is to be made. `credit` is what an offcut is worth by its area, or None."""
+    """What is to be made.
+
+    `credit` is what an offcut is worth by its area, or None; without it `values` part what a hide cost over what is cut
+    from it. `whom` names who it is for: hides kept for somebody else are left alone.
+    """
 
     name: str
     lines: tuple[OrderLine, ...]
     credit: Price | None = None
     source: str = ""
+    values: ValueTable = USUAL
+    whom: str = ""
+
+    @property
+    def parting(self) -> ValueTable | Price:
+        """How what a hide cost is parted between the order and the offcuts."""
+        return self.credit or self.values

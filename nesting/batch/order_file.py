@@ -11,12 +11,14 @@ from hides.fields import Fields, told
 from hides.hide import Price
 from hides.units import area_unit, thickness
 from nesting.batch.order import Order, OrderLine
+from nesting.model.value_table import GRADES, ValueTable
 from nesting.project.toml_file import read_toml
 
 FORMAT = "hideplan-order-1"
-FIELDS = ("format", "name", "credit", "line")
+FIELDS = ("format", "name", "for", "credit", "values", "line")
 LINE_FIELDS = ("project", "quantity", "name", "due", "one_hide", "thickness", "leather", "spares")
 CREDIT_FIELDS = ("per_area", "unit", "currency")
+VALUE_FIELDS = ("A", "B", "C", "D", "scrap")
 MOST_LINES = 200
 MOST_WANTED = 100_000
 LARGEST_FILE = 1_000_000
@@ -35,7 +37,10 @@ def read_order(path: Path | str) -> Order:
     rows = [Fields.of(table, LINE_FIELDS, str(path), f"line[{n}]") for n, table in enumerate(tables, 1)]
     ranks = _ranks([_due(row) for row in rows], rows)
     lines = tuple(_line(row, rank, path.parent) for row, rank in zip(rows, ranks, strict=True))
-    return Order(fields.text("name", path.stem), lines, _credit(fields), str(path))
+    credit = _credit(fields)
+    if credit and fields.has("values"):
+        raise fields.wrong("values", "stands beside a credit", "give one of the two: both part what a hide cost")
+    return Order(fields.text("name", path.stem), lines, credit, str(path), _values(fields), fields.text("for", ""))
 
 
 def _line(row: Fields, rank: int, folder: Path) -> OrderLine:
@@ -84,6 +89,15 @@ def _ranks(dues: Sequence[Due], rows: Sequence[Fields]) -> list[int]:
         raise row.wrong("due", "is a rank where other lines give dates", "use dates for all lines, or ranks for all")
     known: list[Any] = sorted(set(dates)) if dates else sorted(set(numbers))
     return [known.index(due) + 1 if due is not None else len(known) + 1 for due in dues]
+
+
+def _values(fields: Fields) -> ValueTable:
+    if not fields.has("values"):
+        return ValueTable()
+    with fields.reading("values") as value:
+        given = Fields.of(value, VALUE_FIELDS)
+        grades = [given.number(name, known, low=0, high=1000) for name, known in zip("ABCD", GRADES, strict=False)]
+        return ValueTable((*grades, 0.0), given.number("scrap", 0.0, low=0, high=1000))
 
 
 def _credit(fields: Fields) -> Price | None:

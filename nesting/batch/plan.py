@@ -4,22 +4,26 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from hides.hide import Hide
+from hides.hide import Hide, Price
 from nesting.batch.demand import ProductDemand
 from nesting.batch.order import Order
 from nesting.model.layout import HideLayout, Layout, Placement
+from nesting.model.value_table import ValueTable
+from nesting.stock.split import split
 
 
 @dataclass(frozen=True)
 class PlannedHide:
     """One hide of the plan. Its layout's product numbers count from 1 on this hide.
 
-    `cost` is the hide's price (0 where it has none) and `credit` what its offcuts earn.
+    `cost` is the hide's price (0 where it has none), `credit` what its offcuts earn in the search for a plan, and
+    `kept` what they are worth in the books.
     """
 
     layout: Layout
     cost: float
     credit: float
+    kept: float = 0.0
 
     @property
     def hide(self) -> Hide:
@@ -35,6 +39,11 @@ class PlannedHide:
     def net(self) -> float:
         """What cutting it costs, less credit."""
         return self.cost - self.credit
+
+    @property
+    def charged(self) -> float:
+        """What the order bears of the hide's price."""
+        return self.cost - self.kept
 
     def complete(self, product: str) -> int:
         """Complete products of a name on this hide alone."""
@@ -89,6 +98,11 @@ class Plan:
         return sum(cut.net for cut in self.cuts)
 
     @property
+    def charged(self) -> float:
+        """What the order bears of the hides' prices; the rest stays on the shelf in their offcuts."""
+        return sum(cut.charged for cut in self.cuts)
+
+    @property
     def full(self) -> bool:
         """Whether the order is filled, spares and all."""
         return all(not self.short(place) for place in range(len(self.demands)))
@@ -103,16 +117,24 @@ class Plan:
         return self.filled[demand] - sum(cut.complete(name) for cut in self.cuts)
 
     def cost_each(self, demand: int) -> float | None:
-        """Leather cost of one product: each hide's net cost shared by the area of the pieces on it."""
-        name, total = self.demands[demand].name, 0.0
+        """Leather cost of one product: what each hide charges the order, parted over the pieces as the books do."""
+        name, parting = self.demands[demand].name, self.order.parting
         if not self.filled[demand]:
             return None
-        for cut in self.cuts:
-            area = {True: 0.0, False: 0.0}
-            for piece in product_areas(cut):
-                area[piece[0] == name] += piece[1]
-            total += cut.net * area[True] / (area[True] + area[False])
-        return total / self.filled[demand]
+        return sum(charged_to(cut, parting).get(name, 0.0) for cut in self.cuts) / self.filled[demand]
+
+
+def charged_to(cut: PlannedHide, parting: ValueTable | Price) -> dict[str, float]:
+    """What each product bears of a hide's price: by value where a table says so, else by the area of its pieces."""
+    if isinstance(parting, ValueTable):
+        parted = split(cut.on, round(cut.cost * 100), parting)
+        bear = {name: cents / 100 for name, cents in parted.products.items()}
+    else:
+        bear = {}
+        for name, area in product_areas(cut):
+            bear[name] = bear.get(name, 0.0) + area
+    whole = sum(bear.values())
+    return {name: cut.charged * part / whole for name, part in bear.items()} if whole else bear
 
 
 def product_areas(cut: PlannedHide) -> list[tuple[str, float]]:

@@ -8,6 +8,7 @@ from typing import Any
 
 from nesting.batch.plan import Plan, PlannedHide, Purchase
 from nesting.result.layout_file import layout_to_data
+from nesting.stock.parting import parting_to_data
 
 FORMAT = "hideplan-plan-1"
 
@@ -25,6 +26,8 @@ def plan_to_data(plan: Plan) -> dict[str, Any]:
         "filled": plan.full,
         "short": {demand.name: plan.short(place) for place, demand in enumerate(plan.demands)},
         "cost": round(plan.cost, 6),
+        "charged": round(plan.charged, 2),
+        "parting": parting_to_data(plan.order.parting),
         "currency": plan.currency,
         "at_least": {"cost": math.floor(plan.least_cost * 1e6) / 1e6, "hides": plan.least_hides},
         "possible": plan.possible,
@@ -63,6 +66,7 @@ def _hide(cut: PlannedHide) -> dict[str, Any]:
         "pieces": len(cut.on.placements),
         "cost": round(cut.cost, 6),
         "credit": round(cut.credit, 6),
+        "charged": round(cut.charged, 2),
         "yield": round(areas.pieces / areas.hide, 6),
         "offcuts": len(cut.on.offcuts),
         "offcut_area": round(areas.offcuts, 3),

@@ -93,7 +93,7 @@ class _Summary:
             self.words(text)
         self.table("The order and the plan", (46, 18, 17, 19, 15, 30, 45), product_rows(plan))
         if plan.cuts:
-            self.table("Hides to cut, in this order", (26, 66, 15, 18, 16, 22, 27), hide_rows(plan, units))
+            self.table("Hides to cut, in this order", (26, 54, 14, 17, 16, 21, 21, 21), hide_rows(plan, units))
             self.pictures()
             rows = [("product", "piece", "pieces", "hides"), *piece_totals(plan)]
             self.table("Pieces in all", (60, 60, 25, 25), rows)

@@ -18,6 +18,7 @@ from nesting.batch.answer import plan_answer
 from nesting.batch.buying import to_buy
 from nesting.batch.committing import commit, refuse_folder
 from nesting.batch.make_plan import Tools, make_plan
+from nesting.batch.on_offer import on_offer
 from nesting.batch.order import Order
 from nesting.batch.order_file import read_order
 from nesting.batch.plan import Plan
@@ -36,6 +37,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--hides", required=True, metavar="FOLDER_OR_STOCK", help="hide files, or a register of hides")
     parser.add_argument("--out", metavar="PLAN.json", help="write the plan with the layout of every hide")
     parser.add_argument("--commit", action="store_true", help="mark the hides cut in the register, offcuts put back")
+    parser.add_argument("--partly", action="store_true", help="with --commit: also where the order is not filled")
     parser.add_argument(
         "--least-offcut", metavar="AREA", help="with --commit: put back offcuts from this size on [all]"
     )
@@ -61,11 +63,14 @@ def run(options: argparse.Namespace) -> int:
         refuse_folder(stock)
     _refuse_unwritable(options)
     order = read_order(options.order)
-    hides = [each.hide for each in hides_from(stock, _say)]
+    hides, remarks = on_offer(hides_from(stock, _say), order.whom)
     plan = _plan(order, hides, settings, options)
+    plan = replace(plan, remarks=(*plan.remarks, *remarks))
     for path, content in _files(plan, options, _units(hides)).items():
         write_whole(path, content)
-    if options.commit and plan.cuts:
+    if options.commit and not plan.full and not options.partly:
+        _say(f"{stock}: the order is not filled, so no hide is marked cut; --partly marks them all the same")
+    elif options.commit and plan.cuts:
         number = commit(plan, stock, least)
         _say(f"{stock}: change {number} marks {len(plan.cuts)} cut (“hideplan stock undo” takes it back)")
     told = (

@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 import argparse
-import json
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from hides.errors import InputError
 from hides.hide_file import hide_text
-from hides.stock import Change, Status, Stock, open_stock, read_files
+from hides.stock import Change, Status, Stock, read_files
 from hides.stock.audit import faults
 from hides.stock.listing import Entry, entries, one
 from hides.stock.picture import picture
 from hides.stock.register import ALL
 from hides.units import area
 from hides.whole_file import write_whole
+from nesting.commands.stock_books import BOOKS, money_from
+from nesting.commands.stock_opening import HIDES, JSON, NOTE, as_change, opened, print_json, report, say
 from nesting.result.wording import count_text
+from nesting.stock.books import books_of
 from nesting.stock.done import cuts_of, layouts_of
+from nesting.stock.parting import parting_of
 from nesting.stock.sheet import contact_sheet
 from nesting.stock.table import details, hides_text, history_table, stock_table
 
@@ -45,89 +47,89 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _list(options: argparse.Namespace) -> int:
-    with _open(options) as stock:
+    with opened(options) as stock:
         found, damaged = entries(stock, ALL if options.all else (Status.IN, Status.OUT))
     if options.out is not None:
         write_whole(_page(options.out), contact_sheet(found, f"Stock: {Path(options.stock).name}"))
-        _say(f"{options.out}: {count_text(len(found), 'hide')} of {options.stock}")
+        say(f"{options.out}: {count_text(len(found), 'hide')} of {options.stock}")
     if options.json:
-        _print_json([entry.to_data() for entry in found])
+        print_json([entry.to_data() for entry in found])
     elif options.out is None:
         print(stock_table(found) if found else f"{options.stock}: no hides on hand")
     for error in damaged:
-        _say(f"hideplan: {error}")
+        say(f"hideplan: {error}")
     return 2 if damaged else 0
 
 
 def _add(options: argparse.Namespace) -> int:
-    hides = read_files(options.files, _say)
-    with _open(options, create=True) as stock:
-        done = stock.add(hides, options.note)
+    hides = read_files(options.files, say)
+    with opened(options, create=True) as stock:
+        done = stock.add(hides, options.note, money_from("--freight", options.freight))
         for row in done.known:
             what = "mended" if row in done.mended else "already there"
             print(f"{what}: {row.name} (number {row.id}, {row.source})")
         for row in done.added:
             print(f"added: {row.name} (number {row.id})")
-        print(f"{count_text(len(done.added), 'hide')} added to {options.stock}" + _as_change(done.change))
+        print(f"{count_text(len(done.added), 'hide')} added to {options.stock}" + as_change(done.change))
     return 0
 
 
 def _show(options: argparse.Namespace) -> int:
-    with _open(options) as stock:
+    with opened(options) as stock:
         entry = one(stock, stock.find(options.hide))
         past = [c for c in stock.history() if any(step.hide_id == entry.stock_hide.id for step in c.steps)]
     hide = entry.stock_hide.hide
     if options.out is not None:
         write_whole(options.out, picture(hide, 800, 600) + "\n")
-        _say(f"{options.out}: {hide.name} of {options.stock}")
+        say(f"{options.out}: {hide.name} of {options.stock}")
     if options.json:
-        _print_json({**entry.to_data(), "history": [_change_data(change) for change in past]})
+        print_json({**entry.to_data(), "history": [_change_data(change) for change in past]})
     elif options.out is None:
         print(_told_in_full(entry, past))
     return 0
 
 
 def _take(options: argparse.Namespace) -> int:
-    with _open(options) as stock:
-        return _report(stock, stock.take(options.hides, options.note), "taken out")
+    with opened(options) as stock:
+        return report(stock, stock.take(options.hides, options.note), "taken out")
 
 
 def _back(options: argparse.Namespace) -> int:
-    with _open(options) as stock:
-        return _report(stock, stock.put_back(options.hides, options.note), "back on the shelf")
+    with opened(options) as stock:
+        return report(stock, stock.put_back(options.hides, options.note), "back on the shelf")
 
 
 def _undo(options: argparse.Namespace) -> int:
-    with _open(options) as stock:
+    with opened(options) as stock:
         return _reversed(stock, stock.undo(options.change))
 
 
 def _redo(options: argparse.Namespace) -> int:
-    with _open(options) as stock:
+    with opened(options) as stock:
         return _reversed(stock, stock.redo())
 
 
 def _history(options: argparse.Namespace) -> int:
-    with _open(options) as stock:
-        changes = stock.history()
+    with opened(options) as stock:
+        changes, posted = stock.history(), stock.posted()
     if options.json:
-        _print_json([_change_data(change) for change in changes])
+        print_json([{**_change_data(change), "books": books_of(posted, change.id)} for change in changes])
     else:
-        print(history_table(changes) if changes else f"{options.stock}: no changes yet")
+        print(history_table(changes, posted) if changes else f"{options.stock}: no changes yet")
     return 0
 
 
 def _done(options: argparse.Namespace) -> int:
     path = Path(options.layout)
     layouts = layouts_of(path)
-    with _open(options) as stock:
-        cuts = cuts_of(stock, layouts, str(path), options.least_offcut)
-        return _report(stock, stock.commit_cuts(cuts, options.note or path.name), "cut; offcuts put on the shelf")
+    with opened(options) as stock:
+        cuts = cuts_of(stock, layouts, str(path), options.least_offcut, parting_of(path))
+        return report(stock, stock.commit_cuts(cuts, options.note or path.name), "cut; offcuts put on the shelf")
 
 
 def _export(options: argparse.Namespace) -> int:
     folder = Path(options.out)
-    with _open(options) as stock:
+    with opened(options) as stock:
         rows = [stock.find(name) for name in options.hides] if options.hides else stock.rows()
         hides = [row.read(stock.where).hide for row in rows]
     files = [folder / f"{_file_stem(hide.name)}.json" for hide in hides]
@@ -140,23 +142,13 @@ def _export(options: argparse.Namespace) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
-    with _open(options) as stock:
+    with opened(options) as stock:
         found = faults(stock)
         told = count_text(len(stock.rows(ALL)), "hide"), count_text(len(stock.history()), "change")
     for fault in found:
         print(fault)
     print(f"{options.stock}: {' and '.join(told)}, {count_text(len(found), 'fault') if found else 'sound'}")
     return 1 if found else 0
-
-
-def _open(options: argparse.Namespace, create: bool = False) -> Stock:
-    return open_stock(options.stock, create=create, remark=_say)
-
-
-def _report(stock: Stock, change: int, what: str) -> int:
-    (made,) = [each for each in stock.history() if each.id == change]
-    print(f"{stock.where}: {hides_text(made)} {what}{_as_change(change)}")
-    return 0
 
 
 def _reversed(stock: Stock, number: int) -> int:
@@ -166,12 +158,8 @@ def _reversed(stock: Stock, number: int) -> int:
     while what.reverses:
         what = changes[what.reverses]
     told, back = ("holds again", "undo") if what.in_force else ("is undone", "redo")
-    print(f"{stock.where}: change {what.id} {told}: {what.kind} {hides_text(what)}{_as_change(number, back)}")
+    print(f"{stock.where}: change {what.id} {told}: {what.kind} {hides_text(what)}{as_change(number, back)}")
     return 0
-
-
-def _as_change(number: int, back: str = "undo") -> str:
-    return f" (change {number}; “hideplan stock {back}” takes it back)" if number else ""
 
 
 def _told_in_full(entry: Entry, past: Sequence[Change]) -> str:
@@ -225,30 +213,12 @@ def _page(path: str) -> Path:
     return Path(path)
 
 
-def _print_json(data: object) -> None:
-    print(json.dumps(data, ensure_ascii=False, indent=1))
-
-
-def _say(text: str) -> None:
-    print(text, file=sys.stderr)
-
-
 def _area(text: str) -> float:
     try:
         return area(text)
     except InputError as error:
         raise argparse.ArgumentTypeError(str(error)) from error
 
-
-def _note(text: str) -> str:
-    if len(text) > 200 or not text.isprintable():
-        raise argparse.ArgumentTypeError("a note is one line of at most 200 signs")
-    return text
-
-
-_NOTE = (("--note",), {"type": _note, "default": "", "metavar": "TEXT", "help": "a remark for the history"})
-_JSON = (("--json",), {"action": "store_true", "help": "print JSON"})
-_HIDES = (("hides",), {"nargs": "+", "metavar": "HIDE", "help": "a hide's name, or its number in the register"})
 
 ACTIONS: dict[str, tuple[Any, str, list[tuple[tuple[str, ...], dict[str, Any]]]]] = {
     "list": (
@@ -257,13 +227,17 @@ ACTIONS: dict[str, tuple[Any, str, list[tuple[tuple[str, ...], dict[str, Any]]]]
         [
             (("--all",), {"action": "store_true", "help": "those cut, too"}),
             (("--out",), {"metavar": "FILE.html", "help": "a contact sheet with a small picture of each"}),
-            _JSON,
+            JSON,
         ],
     ),
     "add": (
         _add,
         "put hides from hide files, or folders of them, on the shelf",
-        [(("files",), {"nargs": "+", "metavar": "FILE_OR_FOLDER", "help": "what to add"}), _NOTE],
+        [
+            (("files",), {"nargs": "+", "metavar": "FILE_OR_FOLDER", "help": "what to add"}),
+            (("--freight",), {"metavar": "MONEY", "help": 'what bringing them cost, shared by area, as "35 USD"'}),
+            NOTE,
+        ],
     ),
     "show": (
         _show,
@@ -271,11 +245,11 @@ ACTIONS: dict[str, tuple[Any, str, list[tuple[tuple[str, ...], dict[str, Any]]]]
         [
             (("hide",), {"metavar": "HIDE", "help": "its name, or its number in the register"}),
             (("--out",), {"metavar": "FILE.svg", "help": "its picture"}),
-            _JSON,
+            JSON,
         ],
     ),
-    "take": (_take, "take hides off the shelf", [_HIDES, _NOTE]),
-    "back": (_back, "put hides back that were taken out", [_HIDES, _NOTE]),
+    "take": (_take, "take hides off the shelf", [HIDES, NOTE]),
+    "back": (_back, "put hides back that were taken out", [HIDES, NOTE]),
     "done": (
         _done,
         "after cutting: mark the hides of a layout or plan cut, put their offcuts on the shelf",
@@ -290,7 +264,7 @@ ACTIONS: dict[str, tuple[Any, str, list[tuple[tuple[str, ...], dict[str, Any]]]]
                     "help": 'keep only leftovers of at least this size, as "600 cm2" [all that the layout lists]',
                 },
             ),
-            _NOTE,
+            NOTE,
         ],
     ),
     "undo": (
@@ -299,7 +273,7 @@ ACTIONS: dict[str, tuple[Any, str, list[tuple[tuple[str, ...], dict[str, Any]]]]
         [(("--change",), {"type": int, "default": 0, "metavar": "NUMBER", "help": "another change, by its number"})],
     ),
     "redo": (_redo, "take the latest undo back", []),
-    "history": (_history, "every change, oldest first", [_JSON]),
+    "history": (_history, "every change, oldest first", [JSON]),
     "export": (
         _export,
         "write hides as hide files into a folder",
@@ -309,5 +283,6 @@ ACTIONS: dict[str, tuple[Any, str, list[tuple[tuple[str, ...], dict[str, Any]]]]
             (("--replace",), {"action": "store_true", "help": "replace files that are there"}),
         ],
     ),
-    "check": (_check, "whether the register agrees with its own history", []),
+    **BOOKS,
+    "check": (_check, "whether the register agrees with its own history and books", []),
 }

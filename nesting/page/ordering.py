@@ -17,6 +17,7 @@ from hides.typical import typical_hide
 from hides.whole_file import write_whole
 from nesting.batch.buying import to_buy
 from nesting.batch.make_plan import Tools, make_plan
+from nesting.batch.on_offer import on_offer
 from nesting.batch.order import Order
 from nesting.batch.order_file import read_order
 from nesting.batch.plan import Plan
@@ -30,6 +31,7 @@ from nesting.page.projects import refuse_outside
 from nesting.page.stock_routes import register_path
 from nesting.project.project_file import read_product
 from nesting.stock.done import cuts_of, layouts_of
+from nesting.stock.parting import parting_of
 
 MOST_LINES = 60
 LEAST_OFFCUT = 20_000.0
@@ -49,7 +51,7 @@ def read_batch(folder: Folder, body: dict[str, Any]) -> OrderRun:
     """The batch in a request's body; Refusal or InputError where it cannot be planned."""
     order = _order(folder, order_text(folder, body))
     source = register_path(folder) if register_path(folder).is_file() else folder.path
-    hides = tuple(each.hide for each in hides_from(source))
+    hides = tuple(on_offer(hides_from(source), order.whom)[0])
     if not hides:
         raise Refusal(422, "there is no hide on the shelf to cut from")
     return OrderRun(order, hides, read_settings({"edge": "", **body}))
@@ -85,8 +87,9 @@ def commit_plan(folder: Folder, identity: str) -> int:
     if answer["committed"]:
         raise Refusal(409, "the hides of this plan are marked cut already")
     name = str(answer["plan"]["order"])
+    path = plan_path(folder, identity)
     with open_stock(register) as stock:
-        cuts = cuts_of(stock, layouts_of(plan_path(folder, identity)), name, LEAST_OFFCUT)
+        cuts = cuts_of(stock, layouts_of(path), name, LEAST_OFFCUT, parting_of(path))
         stock.commit_cuts(cuts, note=f"order {name}")
     _keep_answer(folder, {**answer, "committed": True})
     return sum(len(cut.offcuts) for cut in cuts)

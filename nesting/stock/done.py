@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from shapely.geometry import Polygon
+
 from hides.errors import InputError
 from hides.fields import told
-from hides.hide import Hide
+from hides.hide import Hide, Price
 from hides.json_text import read_json
 from hides.offcut import offcuts
 from hides.stock import Cut, Stock
 from nesting.model.layout import HideLayout, Layout
+from nesting.model.value_table import USUAL, ValueTable
 from nesting.result.layout_file import layout_from_data, layout_text
+from nesting.stock.split import kept_values
 
 SAME_AREA = 1.0
 """The register's hide is the layout's if their outlines differ by at most this, mm²."""
@@ -31,12 +36,22 @@ def layouts_of(path: Path) -> list[Layout]:
     return [_in_plan(each, number, str(path)) for number, each in enumerate(listed)]
 
 
-def cuts_of(stock: Stock, layouts: Iterable[Layout], where: str, least_offcut: float = 0.0) -> list[Cut]:
+def cuts_of(
+    stock: Stock,
+    layouts: Iterable[Layout],
+    where: str,
+    least_offcut: float = 0.0,
+    table: ValueTable | Price | None = None,
+) -> list[Cut]:
     """A cut for every hide of the layouts, with its leftovers of at least `least_offcut` mm².
+
+    `table` says how the hide's value is parted: by grade (the default), or a flat price for the offcuts' area.
 
     InputError where a hide is not in the register, or is another one than the layout was made for.
     """
-    return [_cut(stock, layout, laid, where, least_offcut) for layout in layouts for laid in layout.hides]
+    return [
+        _cut(stock, layout, laid, where, least_offcut, table or USUAL) for layout in layouts for laid in layout.hides
+    ]
 
 
 def _in_plan(data: object, number: int, where: str) -> Layout:
@@ -46,7 +61,9 @@ def _in_plan(data: object, number: int, where: str) -> Layout:
         raise error.within(field=f"layouts[{number}]") from error
 
 
-def _cut(stock: Stock, layout: Layout, laid: HideLayout, where: str, least_offcut: float) -> Cut:
+def _cut(
+    stock: Stock, layout: Layout, laid: HideLayout, where: str, least_offcut: float, table: ValueTable | Price
+) -> Cut:
     own = stock.find(laid.hide.name).read(stock.where)
     if not _is_same(own.hide, laid.hide):
         raise InputError(
@@ -54,7 +71,10 @@ def _cut(stock: Stock, layout: Layout, laid: HideLayout, where: str, least_offcu
             where=where,
             remedy="use the layout made for the register's hide",
         )
-    return Cut(own.id, layout_text(layout), offcuts(own.hide, laid.offcuts, least_offcut))
+    rings = [ring for ring in laid.offcuts if Polygon(ring).area >= least_offcut]
+    kept = replace(laid, hide=own.hide, offcuts=tuple(rings))
+    values = kept_values(kept, own.value.cents, table) if own.value else [0] * len(rings)
+    return Cut(own.id, layout_text(layout), offcuts(own.hide, rings), values)
 
 
 def _is_same(a: Hide, b: Hide) -> bool:

@@ -9,8 +9,16 @@ from hides.stock import Change, Status
 from hides.stock.listing import Entry
 from hides.units import OUNCE
 from nesting.result.wording import area_text, count_text, money
+from nesting.stock.books import Posted, moved_text
 
-PLACES = {Status.IN: "on the shelf", Status.OUT: "taken out", Status.CUT: "cut", Status.GONE: "gone"}
+PLACES = {
+    Status.IN: "on the shelf",
+    Status.OUT: "taken out",
+    Status.CUT: "cut",
+    Status.SOLD: "sold",
+    Status.LOST: "written off",
+    Status.GONE: "gone",
+}
 HEADINGS = ("no.", "name", "where", "cut", "grade", "thickness", "area left", "cost", "leather", "lot", "from")
 WIDEST = 40
 NOTHING = "–"
@@ -31,7 +39,7 @@ def columns(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]
 
 def sums(entries: Sequence[Entry]) -> str:
     """How many hides, how much leather, what it cost."""
-    on_hand = [entry for entry in entries if entry.stock_hide.status is not Status.CUT]
+    on_hand = [entry for entry in entries if entry.stock_hide.status in (Status.IN, Status.OUT)]
     units = on_hand[0].stock_hide.hide.units if on_hand else "mm"
     told = [count_text(len(on_hand), "hide"), area_text(sum(entry.area_left for entry in on_hand), units)]
     costs: dict[str, float] = {}
@@ -60,17 +68,26 @@ def details(entry: Entry) -> list[tuple[str, str]]:
         ("flaws", str(len(hide.flaws) + len(hide.holes))),
         ("zones", ", ".join(zone.name for zone in hide.zones) or NOTHING),
         ("from", source),
+        ("kept for", own.reserved or NOTHING),
+        ("note", own.note or NOTHING),
     ]
     return lines + ([("parent", f"{hide.parent} (number {own.parent})")] if own.parent else [])
 
 
-def history_table(changes: Sequence[Change]) -> str:
-    """One line a change, oldest first."""
+def history_table(changes: Sequence[Change], posted: Posted = ()) -> str:
+    """One line a change, oldest first, with what it moved in the books."""
     rows = [
-        [str(change.id), change.at.replace("T", " ")[:19], change_text(change), hides_text(change), _short(change.note)]
+        [
+            str(change.id),
+            change.at.replace("T", " ")[:19],
+            change_text(change),
+            hides_text(change),
+            moved_text(posted, change.id),
+            _short(change.note),
+        ]
         for change in changes
     ]
-    return "\n".join(columns(("no.", "when (UTC)", "change", "hides", "note"), rows))
+    return "\n".join(columns(("no.", "when (UTC)", "change", "hides", "leather", "note"), rows))
 
 
 def change_text(change: Change) -> str:

@@ -29,7 +29,7 @@ function shortWords(plan) {
 
 function costWords(plan) {
   const hides = plan.layouts.length;
-  const money = plan.currency ? `Leather for ${plan.cost.toFixed(2)} ${plan.currency}; no plan costs less than ${plan.at_least.cost.toFixed(2)}. ` : "";
+  const money = plan.currency ? `Leather charged to this order: ${plan.charged.toFixed(2)} ${plan.currency}. The hides to cut cost ${plan.cost.toFixed(2)} less credit; no plan costs less than ${plan.at_least.cost.toFixed(2)}. ` : "";
   return `${money}${hides} ${hides === 1 ? "hide is" : "hides are"} cut; no plan needs fewer than ${plan.at_least.hides}.`;
 }
 

@@ -1,0 +1,35 @@
+"""How a hide's cost is parted, as a plan file holds it, so that what is committed later is parted as the plan said."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from hides.fields import Fields
+from hides.hide import Price
+from hides.json_text import read_json
+from hides.units import area_unit
+from nesting.model.value_table import GRADES, ValueTable
+
+NAMES = ("A", "B", "C", "D")
+
+
+def parting_to_data(parting: ValueTable | Price) -> dict[str, Any]:
+    """A table of grades, or a flat price, as JSON holds it."""
+    if isinstance(parting, ValueTable):
+        return {**dict(zip(NAMES, parting.grades, strict=False)), "scrap": parting.scrap}
+    return {"per_area": parting.per_area, "unit": parting.unit, "currency": parting.currency}
+
+
+def parting_of(path: Path) -> ValueTable | Price:
+    """What a plan file says of it; the usual table for a layout file or an older plan."""
+    data = read_json(path)
+    given = data.get("parting") if isinstance(data, dict) else None
+    if given is None:
+        return ValueTable()
+    fields = Fields.of(given, (*NAMES, "scrap", "per_area", "unit", "currency"), str(path), "parting")
+    if fields.has("per_area"):
+        per_area = fields.number("per_area", low=0, high=1e6)
+        return Price(per_area / area_unit(fields.text("unit")), fields.text("currency"), per_area, fields.text("unit"))
+    grades = [fields.number(name, known, low=0, high=1000) for name, known in zip(NAMES, GRADES, strict=False)]
+    return ValueTable((*grades, 0.0), fields.number("scrap", 0.0, low=0, high=1000))
