@@ -10,8 +10,10 @@ from hides.hide import Hide
 from nesting.batch.order import Order, OrderLine
 from nesting.model.product import Product
 
-Read = Callable[[str, float | None], Product]
-"""Reads a project file for leather `t` mm thick; NeedsThickness where it needs a `t` and is given none."""
+Read = Callable[..., Product]
+"""Reads a project file for leather `t` mm thick: `read(path, t)`, or `read(path, t, chosen={...})` where something is
+chosen of its choices. NeedsThickness where it needs a `t` and is given none.
+"""
 
 
 @dataclass(frozen=True)
@@ -57,7 +59,7 @@ def demands(order: Order, hides: Sequence[Hide], read: Read) -> tuple[ProductDem
     """
     gathered: dict[str, list[OrderLine]] = {}
     for place, line in enumerate(order.lines, 1):
-        name = line.name or _any_thickness(read, line.project).name
+        name = line.name or _any_thickness(read, line).name
         others = gathered.setdefault(name, [])
         if others and _wishes(others[0]) != _wishes(line):
             raise InputError(
@@ -72,7 +74,7 @@ def demands(order: Order, hides: Sequence[Hide], read: Read) -> tuple[ProductDem
 
 
 def _wishes(line: OrderLine) -> tuple[object, ...]:
-    return line.project, line.one_hide, line.thickness, line.leather.casefold()
+    return line.project, line.choose, line.one_hide, line.thickness, line.leather.casefold()
 
 
 def _by_due(lines: Sequence[OrderLine]) -> tuple[OrderLine, ...]:
@@ -84,7 +86,7 @@ def _cut(name: str, line: OrderLine, hides: Sequence[Hide], read: Read) -> tuple
     for hide in hides:
         if line.suits(hide) and _t(hide) not in cut:
             try:
-                cut[_t(hide)] = _ordered(read(line.project, _t(hide)), name)
+                cut[_t(hide)] = _ordered(_read(read, line, _t(hide)), name)
             except NeedsThickness:
                 continue  # a hide of unstated thickness cannot serve this product
     return tuple(cut.items())
@@ -94,11 +96,15 @@ def _ordered(product: Product, name: str) -> Product:
     return replace(product, name=name, pieces=tuple(replace(piece, spare=False) for piece in product.pieces))
 
 
-def _any_thickness(read: Read, project: str) -> Product:
+def _any_thickness(read: Read, line: OrderLine) -> Product:
     try:
-        return read(project, None)
+        return _read(read, line, None)
     except NeedsThickness:
-        return read(project, 4.0)
+        return _read(read, line, 4.0)
+
+
+def _read(read: Read, line: OrderLine, t: float | None) -> Product:
+    return read(line.project, t, chosen=dict(line.choose)) if line.choose else read(line.project, t)
 
 
 def _t(hide: Hide) -> float | None:

@@ -14,7 +14,8 @@ class OrderLine:
     """One line of an order.
 
     `project` is the path of the project file; `name` stands in place of the product's own where given. `due` is
-    the line's place in time (1 is first; `due_text` as it was written). `spares` is in per cent of `quantity`.
+    the line's place in time (1 is first; `due_text` as it was written). `spares` is in per cent of `quantity`; `choose`
+    what is chosen of the project's choices.
     """
 
     project: str
@@ -26,6 +27,7 @@ class OrderLine:
     thickness: Thickness | None = None
     leather: str = ""
     spares: float = 0.0
+    choose: tuple[tuple[str, bool | int | float | str], ...] = ()
 
     @property
     def wanted(self) -> int:

@@ -16,7 +16,7 @@ from nesting.project.toml_file import read_toml
 
 FORMAT = "hideplan-order-1"
 FIELDS = ("format", "name", "for", "credit", "values", "line")
-LINE_FIELDS = ("project", "quantity", "name", "due", "one_hide", "thickness", "leather", "spares")
+LINE_FIELDS = ("project", "quantity", "name", "due", "one_hide", "thickness", "leather", "spares", "choose")
 CREDIT_FIELDS = ("per_area", "unit", "currency")
 VALUE_FIELDS = ("A", "B", "C", "D", "scrap")
 MOST_LINES = 200
@@ -62,10 +62,19 @@ def _line(row: Fields, rank: int, folder: Path) -> OrderLine:
         thickness=stack,
         leather=row.text("leather", ""),
         spares=row.number("spares", 0.0, low=0, high=1000),
+        choose=_choose(row),
     )
     if line.wanted > MOST_WANTED:
         raise row.wrong("spares", f"brings the line to {line.wanted} products", f"stay below {MOST_WANTED}")
     return line
+
+
+def _choose(row: Fields) -> tuple[tuple[str, bool | int | float | str], ...]:
+    """What is chosen; whether the project has such choices is found when it is read."""
+    table = row.data.get("choose", {})
+    if not isinstance(table, dict) or not all(isinstance(value, (bool, int, float, str)) for value in table.values()):
+        raise row.wrong("choose", f"is {told(table)}", "name choices of the project: choose = { places = 6 }")
+    return tuple(table.items())
 
 
 def _due(row: Fields) -> Due:

@@ -13,7 +13,9 @@ from hides.errors import InputError
 from hides.units import thickness
 from hides.whole_file import write_whole
 from nesting.check import Fault, faults, unchecked
+from nesting.commands.solving import add_choose_argument, chosen_from
 from nesting.model.layout import Layout
+from nesting.project.choices import Chosen
 from nesting.project.project_file import read_product
 from nesting.result.layout_file import read_layout
 
@@ -28,6 +30,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="a project file to verify against, in place of the pieces the layout describes; may be given again",
     )
+    add_choose_argument(parser)
     parser.add_argument("--thickness", metavar="T", help="the leather's thickness for lengths with t [the hides']")
     parser.add_argument("--json", action="store_true", help="print the result as JSON")
     parser.add_argument("--out", metavar="FILE", help="write the result to a file as JSON")
@@ -36,7 +39,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Check the layout; 0 where it is right, 1 where it is not."""
     layout = read_layout(options.layout)
-    layout = _described(layout, options.project, options.thickness)
+    layout = _described(layout, options.project, options.thickness, chosen_from(options))
     found, open_questions = faults(layout), unchecked(layout)
     result = json.dumps(_data(layout, found, open_questions), ensure_ascii=False, indent=1) + "\n"
     if options.out:
@@ -48,9 +51,9 @@ def run(options: argparse.Namespace) -> int:
     return 1 if found else 0
 
 
-def _described(layout: Layout, projects: list[str], stated: str | None) -> Layout:
+def _described(layout: Layout, projects: list[str], stated: str | None, chosen: Chosen) -> Layout:
     """The layout with its products as the project files describe them."""
-    read = [read_product(path, _thickness(layout, stated)) for path in projects]
+    read = [read_product(path, _thickness(layout, stated), chosen=chosen) for path in projects]
     counted = {count.name for count in layout.counts}
     for product in read:
         if product.name not in counted:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from hides.errors import InputError
 from hides.whole_file import write_whole
-from nesting.commands.solving import add_solving_arguments, settings_from, watch_from
+from nesting.commands.solving import add_choose_argument, add_solving_arguments, chosen_from, settings_from, watch_from
 from nesting.compare.comparison import USUAL_BATCH, Comparison, compare
 from nesting.compare.data import comparison_csv, comparison_json
 from nesting.compare.leathers_file import read_leathers
@@ -34,6 +34,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="also write a file, by its ending .pdf, .csv or .json; may be given several times",
     )
+    add_choose_argument(parser)
     add_solving_arguments(parser)
 
 
@@ -43,7 +44,7 @@ def run(options: argparse.Namespace) -> int:
     number, settings = _batch(options.batch), settings_from(options)
     leathers = read_leathers(options.leathers)
     with watch_from(options) as watch:
-        comparison = compare(options.project, leathers, settings, watch, number)
+        comparison = compare(options.project, leathers, settings, watch, number, chosen=chosen_from(options))
     sys.stdout.write(comparison_json(comparison) if options.json else comparison_text(comparison))
     for path, write in writers:
         write_whole(path, write(comparison))

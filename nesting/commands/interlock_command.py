@@ -11,11 +11,12 @@ from pathlib import Path
 from hides.errors import InputError, NeedsThickness
 from hides.units import thickness
 from hides.whole_file import write_whole
-from nesting.commands.solving import distance
+from nesting.commands.solving import add_choose_argument, chosen_from, distance
 from nesting.interlock.assess import Interlock, interlocks, pairings
 from nesting.interlock.picture import interlock_page
 from nesting.interlock.words import interlock_data, interlock_text
 from nesting.model.product import Product
+from nesting.project.choices import Chosen
 from nesting.project.project_file import read_product
 
 Draw = Callable[[str, list[Interlock]], str | bytes]
@@ -28,6 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--thickness", metavar="T", help='the leather\'s, where lengths use it: "3.2 mm", "8-9 oz" (its middle)'
     )
+    add_choose_argument(parser)
     parser.add_argument("--out", metavar="FILE", help="also draw it: a file that ends in .svg, .png or .pdf")
     parser.add_argument("--json", action="store_true", help="print the assessment as JSON")
 
@@ -36,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     """Assess, draw, print."""
     draw = _drawer(options.out) if options.out else None
     gap = distance("--gap", options.gap)
-    product = _product(options.project, options.thickness)
+    product = _product(options.project, options.thickness, chosen_from(options))
     found = interlocks(product, gap)
     pairs = pairings(found, gap)
     if draw:
@@ -48,13 +50,13 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _product(path: str, told: str | None) -> Product:
+def _product(path: str, told: str | None, chosen: Chosen) -> Product:
     try:
         t = thickness(told).middle if told else None
     except InputError as error:
         raise error.within(where="--thickness") from error
     try:
-        return read_product(path, t)
+        return read_product(path, t, chosen=chosen)
     except NeedsThickness as error:
         problem, remedy = "a length of the project uses the leather's thickness", 'add --thickness "3.2 mm" or the like'
         raise InputError(problem, where=path, remedy=remedy) from error

@@ -10,6 +10,7 @@ from hides.errors import InputError
 from hides.units import length
 from nesting.commands.terminal import watching
 from nesting.model.settings import EFFORTS, Deadline, Settings, Stop, Watch
+from nesting.project.choices import typed
 
 
 def add_solving_arguments(parser: argparse.ArgumentParser) -> None:
@@ -20,6 +21,30 @@ def add_solving_arguments(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--time", metavar="SECONDS", help="stop after so long with the best so far")
     group.add_argument("--gap", default="0", metavar="LENGTH", help="distance kept between pieces [0]")
     group.add_argument("--edge", metavar="LENGTH", help="strip kept clear along the hide's edge [the hide file's]")
+
+
+def add_choose_argument(parser: argparse.ArgumentParser) -> None:
+    """--choose, which may be given again."""
+    parser.add_argument(
+        "--choose",
+        action="append",
+        default=[],
+        metavar="NAME=VALUE",
+        help="choose otherwise than usual what the project's [choices] name; may be given again",
+    )
+
+
+def chosen_from(options: argparse.Namespace) -> dict[str, object]:
+    """What is chosen on the command line; InputError names what cannot be read."""
+    found: dict[str, object] = {}
+    for text in options.choose:
+        name, sign, value = text.partition("=")
+        if not sign or not name.strip() or not value.strip():
+            raise InputError(f"“{text}” chooses nothing", where="--choose", remedy="write NAME=VALUE: places=6")
+        if name.strip() in found:
+            raise InputError(f"“{name.strip()}” is chosen twice", where="--choose", remedy="choose it once")
+        found[name.strip()] = typed(value)
+    return found
 
 
 def settings_from(options: argparse.Namespace) -> Settings:

@@ -10,11 +10,12 @@ from hides.errors import NeedsThickness
 from hides.finding import Finding
 from hides.hide import Hide
 from hides.hide_file import read_hide
-from nesting.commands.solving import add_solving_arguments, settings_from, watch_from
+from nesting.commands.solving import add_choose_argument, add_solving_arguments, chosen_from, settings_from, watch_from
 from nesting.engine.compiled import REMARK
 from nesting.lay_out import lay_out
 from nesting.model.product import Product
 from nesting.model.want import Want
+from nesting.project.choices import Chosen
 from nesting.project.project_file import read_product
 from nesting.result.answer import answer_data, answer_text
 from nesting.result.layout_file import layout_to_data, write_layout
@@ -28,6 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--out", metavar="LAYOUT.json", help="write the layout to this file")
     parser.add_argument("--sheet", metavar="SHEET.pdf", help="write the cut sheet to this file")
     parser.add_argument("--json", action="store_true", help="print the answer and the layout as JSON")
+    add_choose_argument(parser)
     add_solving_arguments(parser)
 
 
@@ -36,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     settings = settings_from(options)
     findings: list[Finding] = []
     hide = read_hide(options.hide, findings)
-    product = read_for(options.project, hide, findings)
+    product = read_for(options.project, hide, findings, chosen_from(options))
     for finding in findings:
         print(f"hideplan: {finding}", file=sys.stderr)
     if REMARK:
@@ -61,9 +63,9 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def read_for(project: str, hide: Hide, findings: list[Finding] | None = None) -> Product:
+def read_for(project: str, hide: Hide, findings: list[Finding] | None = None, chosen: Chosen | None = None) -> Product:
     """The product as it is made of a hide's leather; InputError where it needs a thickness the hide does not state."""
     try:
-        return read_product(project, hide.thickness.middle if hide.thickness else None, findings)
+        return read_product(project, hide.thickness.middle if hide.thickness else None, findings, chosen)
     except NeedsThickness as error:
         raise error.within(where=project) from error

@@ -22,6 +22,7 @@ from nesting.model.layout import Layout
 from nesting.model.product import Product
 from nesting.model.settings import Progress, Settings, Watch
 from nesting.model.want import Want
+from nesting.project.choices import Chosen
 from nesting.project.project_file import read_product
 from nesting.result.shortage import shortages
 
@@ -169,13 +170,14 @@ def compare(
     watch: Watch | None = None,
     number: int = USUAL_BATCH,
     solve: Solve = lay_out,
+    chosen: Chosen | None = None,
 ) -> Comparison:
-    """Lay the product on every sample hide of every leather, with lengths for each leather's thickness.
+    """Lay the product on every sample hide of every leather, with lengths for each leather's thickness, as `chosen`.
 
     Raises InputError where project and leathers do not go together.
     """
     settings, watch = settings or Settings(), watch or Watch()
-    products = [read_product(project, leather.thickness.middle) for leather in leathers]
+    products = [read_product(project, leather.thickness.middle, chosen=chosen) for leather in leathers]
     currency = _currency(products[0], leathers)
     bench = _Bench(settings, watch, solve, sum(len(leather.hides) for leather in leathers))
     trials = [bench.trial(leather, product) for leather, product in zip(leathers, products, strict=True)]

@@ -12,6 +12,7 @@ from enum import Enum
 from shapely.geometry import Polygon
 
 from hides.hide import Grade, Point, Ring, Thickness
+from nesting.model.choice import Choice
 from nesting.model.making import Making
 
 
@@ -84,13 +85,14 @@ class Piece:
 class Product:
     """A product: its pieces, and what its making takes beside them (joints, fasteners, labour, ...).
 
-    `source` is the file it was read from, for messages and for orders.
+    `source` is the file it was read from, for messages and for orders; `choices` what could be chosen, and what was.
     """
 
     name: str
     pieces: tuple[Piece, ...]
     source: str = ""
     making: Making = field(default_factory=Making, compare=False, hash=False)
+    choices: tuple[Choice, ...] = field(default=(), compare=False, hash=False)
 
     @property
     def area(self) -> float:

@@ -1,7 +1,8 @@
 """Lengths written as small sums: `"pi * (80 + t) + 30"`. Read with our own evaluator; nothing is ever executed.
 
-A sum may hold numbers, lengths with a unit (`3/8 in`), names (`pi`, `t`, the file's own lengths), `+ - * /`,
-brackets, and `min`, `max`, `sqrt`. Plain numbers in it are millimetres, as `t` is, whatever the file's units.
+A sum may hold numbers, lengths with a unit (`3/8 in`), names (`pi`, `t`, the file's own lengths and choices),
+`+ - * /`, brackets, `min`, `max`, `sqrt`, `hypot`, `sin`, `cos`, `tan`, `asin`, `acos`, `atan` (degrees, as all angles
+are) and the fits of `nesting.project.fit`. Plain numbers in it are millimetres, as `t` is, whatever the file's units.
 """
 
 from __future__ import annotations
@@ -13,11 +14,39 @@ import re
 from collections.abc import Callable
 
 from hides.errors import InputError
-from hides.units import finite, length
+from hides.units import LENGTH_UNITS, finite, length
+from nesting.project.fit import FITS
 
 LONGEST = 200
 DEEPEST = 30
-FUNCTIONS: dict[str, Callable[..., float]] = {"min": min, "max": max, "sqrt": math.sqrt}
+
+
+def _turned(function: Callable[[float], float]) -> Callable[[float], float]:
+    """A function of an angle in degrees; a quarter turn gives nought and one to the last digit."""
+    return lambda degrees: round(function(math.radians(math.remainder(degrees, 360.0))), 15)
+
+
+def _back(function: Callable[..., float]) -> Callable[..., float]:
+    """A function that gives an angle, in degrees."""
+    return lambda *sides: math.degrees(function(*sides))
+
+
+FUNCTIONS: dict[str, tuple[Callable[..., float], int, int | None]] = {
+    "min": (min, 1, None),
+    "max": (max, 1, None),
+    "sqrt": (math.sqrt, 1, 1),
+    "hypot": (math.hypot, 2, 2),
+    "sin": (_turned(math.sin), 1, 1),
+    "cos": (_turned(math.cos), 1, 1),
+    "tan": (_turned(math.tan), 1, 1),
+    "asin": (_back(math.asin), 1, 1),
+    "acos": (_back(math.acos), 1, 1),
+    "atan": (_back(lambda y, x=1.0: math.atan2(y, x)), 1, 2),
+    **{name: (fit, arity, arity) for name, (fit, arity) in FITS.items()},
+}
+"""Each function with the least and the most numbers it takes (None: as many as there are)."""
+RESERVED = {"t", "pi", "min", "max", "sqrt", *LENGTH_UNITS}
+"""Names that a file's own lengths and choices may not take. (A function is told from a length by its brackets.)"""
 
 _SIGNS = str.maketrans({"×": "*", "·": "*", "÷": "/", "−": "-", "π": " pi "})
 _FRACTIONS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
@@ -89,4 +118,12 @@ _FUNCTION_NAMES = ", ".join(FUNCTIONS)
 def _call(name: str, arguments: list[float]) -> float:
     if name == "sqrt" and (len(arguments) != 1 or arguments[0] < 0):
         raise InputError("sqrt takes one number that is not below nought")
-    return FUNCTIONS[name](arguments[0]) if name == "sqrt" else FUNCTIONS[name](arguments)
+    function, least, most = FUNCTIONS[name]
+    if len(arguments) < least or (most is not None and len(arguments) > most):
+        takes = f"{least}" if least == most else f"{least} to {most}" if most else "one or more"
+        raise InputError(f"{name} is given {len(arguments)} numbers", remedy=f"it takes {takes}")
+    try:
+        return function(*arguments) if len(arguments) > 1 or most else arguments[0]
+    except ValueError as error:
+        numbers = ", ".join(f"{each:g}" for each in arguments)
+        raise InputError(f"{name}({numbers}) has no value", remedy="look at the numbers") from error

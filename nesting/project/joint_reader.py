@@ -13,7 +13,7 @@ from nesting.project.measures import Measures
 
 MOST_LAYERS = 40
 MOST_HOLES = 200
-FIELDS = ("name", "layers", "fastener", "count", "tolerance", "seam", "pitch")
+FIELDS = ("name", "layers", "fastener", "count", "tolerance", "seam", "pitch", "when")
 
 
 def read_joint(
@@ -30,7 +30,7 @@ def read_joint(
         name=name,
         layers=layers,
         fastener=fastener.name if fastener else "",
-        count=fields.whole("count", 1, low=1, high=10_000),
+        count=measures.whole(fields, "count", 1, 1, 10_000),
         tolerance=_tolerance(fields, measures),
         seam=seam,
         pitch=pitch,

@@ -9,37 +9,55 @@ from typing import Any, TypeVar
 
 from hides.errors import InputError
 from hides.fields import Fields, told, unknown
+from nesting.model.choice import Choice
 from nesting.model.making import Care, Labour, Making, Material, Overhead, Pricing
 from nesting.model.product import Piece
+from nesting.project.choices import taken
 from nesting.project.fastener_reader import read_fastener
 from nesting.project.joint_reader import read_joint, refuse_overuse
 from nesting.project.measures import Measures
 
 TABLES = ("joint", "fastener", "material", "labour", "price", "care")
 """The names of the tables in a project file."""
+VARYING = ("joint", "material")
+"""Tables whose rows may have a `when`."""
 MOST_ROWS = 500
 T = TypeVar("T")
 
 
-def read_making(data: dict[str, Any], measures: Measures, pieces: Sequence[Piece], where: str) -> Making:
-    """The making that these tables describe, for a product of those pieces.
+def read_making(
+    data: dict[str, Any], measures: Measures, pieces: Sequence[Piece], where: str, choices: Sequence[Choice] = ()
+) -> Making:
+    """The making that these tables describe, for a product of those pieces; joints and materials may have a `when`.
 
     Raises InputError that names the table, the field and what would be right; NeedsThickness where a length uses
     `t` and the leather's is not known.
     """
-    fields = Fields.of(data, TABLES, where)
+    fields = Fields.of({name: _there(table, choices, where, name) for name, table in data.items()}, TABLES, where)
     fasteners = _rows(fields, "fastener", lambda row, i: read_fastener(row, i, measures, where))
     _refuse_doubles(fields, "fastener", [each.name for each in fasteners])
     joints = _rows(fields, "joint", lambda row, i: read_joint(row, i, measures, pieces, fasteners, where))
     _refuse_doubles(fields, "joint", [each.name for each in joints])
     refuse_overuse(joints, pieces, where)
-    materials = _rows(fields, "material", lambda row, i: _material(row, i, where))
+    materials = _rows(fields, "material", lambda row, i: _material(row, i, measures, where))
     _refuse_doubles(fields, "material", [each.name for each in materials])
     labour = _labour(fields, measures, pieces) if fields.has("labour") else None
     pricing = _pricing(fields) if fields.has("price") else Pricing()
     _refuse_nameless_money(fields, labour, pricing)
     care = _care(fields) if fields.has("care") else Care()
     return Making(tuple(joints), tuple(fasteners), tuple(materials), labour, pricing, care)
+
+
+def _there(rows: Any, choices: Sequence[Choice], where: str, name: str) -> Any:
+    """The rows of a table that this variant has; None where it has none of them."""
+    if name not in VARYING or not isinstance(rows, list):
+        return rows
+    kept = [row for i, row in enumerate(rows, 1) if _taken(row, choices, Fields({}, where, f"{name} {i}"))]
+    return kept if kept or not rows else None
+
+
+def _taken(row: Any, choices: Sequence[Choice], told_as: Fields) -> bool:
+    return not isinstance(row, dict) or taken(choices, Fields(row, told_as.where, told_as.path))
 
 
 def _rows(fields: Fields, name: str, read: Callable[[object, int], T]) -> list[T]:
@@ -57,14 +75,14 @@ def _refuse_doubles(fields: Fields, name: str, names: Sequence[str]) -> None:
             raise fields.wrong(name, f"two are named {told(each)}", "give each its own name")
 
 
-def _material(row: object, index: int, where: str) -> Material:
-    known = ("name", "amount", "unit", "price", "weight", "spare")
+def _material(row: object, index: int, measures: Measures, where: str) -> Material:
+    known = ("name", "amount", "unit", "price", "weight", "spare", "when")
     fields = Fields.of(row, known, where, f"material {index}")
     name = fields.text("name")
     fields = Fields(fields.data, where, f"material “{name}”")
     return Material(
         name=name,
-        amount=fields.number("amount", low=1e-6, high=1e6),
+        amount=measures.amount(fields, "amount", 1e-6, 1e6),
         unit=fields.text("unit", "piece"),
         price=fields.number("price", 0.0, low=0, high=1e6),
         weight=fields.number("weight", 0.0, low=0, high=1e6),

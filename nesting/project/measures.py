@@ -8,11 +8,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from hides.errors import InputError, NeedsThickness
-from hides.fields import told, unknown
+from hides.fields import Fields, told, unknown
 from hides.units import LENGTH_UNITS, length
-from nesting.project.expression import FUNCTIONS, evaluate, is_measure
+from nesting.project.expression import FUNCTIONS, RESERVED, evaluate, is_measure
 
-RESERVED = {"t", "pi", *FUNCTIONS, *LENGTH_UNITS}
 MOST_NAMES = 100
 
 
@@ -20,13 +19,21 @@ class Measures:
     """Turns the lengths of a project file into millimetres.
 
     A number is in the file's `units`. A text is a length with its own unit, or a sum (see `expression`) that
-    holds a unit or a name. `named` are the file's own lengths, each of which may use others and `t`.
+    holds a unit or a name. `named` are the file's own lengths, each of which may use others and `t`; `chosen` what
+    the file's choices count for in a sum.
     """
 
-    def __init__(self, units: str = "mm", t: float | None = None, named: Mapping[str, Any] | None = None) -> None:
+    def __init__(
+        self,
+        units: str = "mm",
+        t: float | None = None,
+        named: Mapping[str, Any] | None = None,
+        chosen: Mapping[str, float] | None = None,
+    ) -> None:
         self.units, self.t = units, t
         self._named = dict(named or {})
-        self._known: dict[str, float] = {}
+        self._chosen = dict(chosen or {})
+        self._known: dict[str, float] = dict(self._chosen)
         self._open: list[str] = []
         if t is not None and not 0 < t <= 50:
             raise InputError(f"the thickness t is {t:g} mm", remedy="give one above nought and below 50 mm")
@@ -43,6 +50,38 @@ class Measures:
         if is_measure(value):
             return length(value)
         return length(evaluate(value, self._value_of))
+
+    def of_thickness(self, t: float | None) -> Measures:
+        """The same lengths in leather of another thickness."""
+        return Measures(self.units, t, self._named, self._chosen)
+
+    def whole(self, fields: Fields, name: str, default: int, low: int, high: int) -> int:
+        """A whole number: as it stands, or as the sum that a text holds (`"2 * places"`)."""
+        value = fields.data.get(name)
+        if not isinstance(value, str):
+            return fields.whole(name, default, low=low, high=high)
+        with fields.reading(name):
+            try:
+                number = evaluate(value, self._value_of)
+            except NeedsThickness:
+                raise
+            except InputError as error:
+                raise InputError(f"is no whole number and no sum: {error.problem}", remedy=error.remedy) from error
+            if abs(number - round(number)) > 1e-9 or not low <= round(number) <= high:
+                remedy = f"it must come out whole, from {low} to {high}"
+                raise InputError(f"“{value}” comes to {number:g}", remedy=remedy)
+        return round(number)
+
+    def amount(self, fields: Fields, name: str, low: float, high: float) -> float:
+        """A number: as it stands, or as the sum that a text holds."""
+        value = fields.data.get(name)
+        if not isinstance(value, str):
+            return fields.number(name, low=low, high=high)
+        with fields.reading(name):
+            number = evaluate(value, self._value_of)
+            if not low <= number <= high:
+                raise InputError(f"“{value}” comes to {number:g}", remedy=f"it must lie from {low:g} to {high:g}")
+        return number
 
     def size(self, value: object, least: float = 0.1) -> float:
         """A length that something is long, wide or thick: at least a tenth of a millimetre."""
@@ -87,6 +126,8 @@ class Measures:
     def _check_name(self, name: str) -> None:
         if len(self._named) > MOST_NAMES:
             raise InputError(f"more than {MOST_NAMES} named lengths")
+        if name in self._chosen:
+            raise InputError(f"“{name}” names a choice too", remedy="give one of the two another name")
         if not name.isidentifier() or not name.isascii() or name in RESERVED:
             raise InputError(f"“{name}” cannot name a length", remedy="use letters, digits and _; not a unit, t or pi")
         with contextlib.suppress(NeedsThickness):
@@ -110,7 +151,7 @@ class Measures:
 
     def _read_named(self, name: str) -> float:
         if name not in self._named:
-            raise unknown(f"name “{name}” in a length", name, ("t", "pi", *FUNCTIONS, *self._named))
+            raise unknown(f"name “{name}” in a length", name, ("t", "pi", *FUNCTIONS, *self._chosen, *self._named))
         if name in self._open:
             circle = " → ".join([*self._open[self._open.index(name) :], name])
             raise InputError(f"goes round in a circle: {circle}", remedy="give one of them a plain length")

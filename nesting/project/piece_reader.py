@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import shapely
@@ -13,14 +14,16 @@ from hides.fields import Fields, told
 from hides.finding import Finding
 from hides.hide import Grade, Thickness
 from hides.units import thickness
+from nesting.model.choice import Choice
 from nesting.model.product import Along, Cover, Piece, PunchHole
+from nesting.project.choices import taken
 from nesting.project.measures import Measures
 from nesting.project.shape_reader import KINDS, read_shape
 from nesting.project.shapes import PieceShape, simple_ring
 
 PIECE_FIELDS = (
     "name", "count", "grade", "along", "tolerance", "turn", "mirror", "angles", "shape", "holes", "thickness",
-    "spare", "covered",
+    "spare", "covered", "when",
 )  # fmt: skip
 SHAPE_FIELDS = (*KINDS, *(name for names in KINDS.values() for name in names))
 USABLE = ("A", "B", "C", "D")
@@ -31,12 +34,23 @@ INSIDE = 0.01
 
 
 def read_piece(
-    value: object, index: int, measures: Measures, where: str, findings: list[Finding] | None = None
-) -> Piece:
-    """One piece, from its table; `index` (from 1) serves messages until the piece's name is known."""
+    value: object,
+    index: int,
+    measures: Measures,
+    where: str,
+    choices: Sequence[Choice] = (),
+    findings: list[Finding] | None = None,
+) -> Piece | None:
+    """One piece, from its table; `index` (from 1) serves messages until the piece's name is known.
+
+    None where this variant has no such piece: by its `when`, or since its count comes to nought.
+    """
     fields = Fields.of(value, PIECE_FIELDS, where, f"piece {index}")
     name = fields.text("name")
     fields = Fields(fields.data, where, f"piece “{name}”")
+    least = 0 if isinstance(fields.data.get("count"), str) else 1
+    if not taken(choices, fields) or measures.whole(fields, "count", 1, least, MOST_PIECES) == 0:
+        return None
     return described(fields, measures, _shape(fields, measures, Path(where).parent, findings))
 
 
@@ -47,7 +61,7 @@ def described(fields: Fields, measures: Measures, shape: PieceShape) -> Piece:
     return Piece(
         name=fields.text("name"),
         outline=shape.outline,
-        count=fields.whole("count", 1, low=1, high=MOST_PIECES),
+        count=measures.whole(fields, "count", 1, 1, MOST_PIECES),
         grade=grade,
         along=along,
         tolerance=tolerance,

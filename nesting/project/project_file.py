@@ -8,7 +8,9 @@ from hides.errors import NeedsThickness
 from hides.fields import Fields
 from hides.finding import Finding
 from hides.units import FILE_UNITS
+from nesting.model.choice import Choice, variant
 from nesting.model.product import Piece, Product
+from nesting.project.choices import Chosen, read_choices
 from nesting.project.making_reader import TABLES as MAKING_TABLES
 from nesting.project.making_reader import read_making
 from nesting.project.measures import Measures
@@ -16,12 +18,14 @@ from nesting.project.piece_reader import MOST_PIECES, read_piece, refuse_doubles
 from nesting.project.toml_file import read_toml
 
 FORMAT = "hideplan-project-1"
-FIELDS = ("format", "name", "units", "lengths", "piece", *MAKING_TABLES)
+FIELDS = ("format", "name", "units", "choices", "lengths", "piece", *MAKING_TABLES)
 MOST_KINDS = 200
 
 
-def read_product(path: Path | str, t: float | None = None, findings: list[Finding] | None = None) -> Product:
-    """The product that a project file describes, in leather `t` mm thick.
+def read_product(
+    path: Path | str, t: float | None = None, findings: list[Finding] | None = None, chosen: Chosen | None = None
+) -> Product:
+    """The product that a project file describes, in leather `t` mm thick, as `chosen` of its choices.
 
     `findings` takes what had to be mended in drawings of pieces.
 
@@ -31,40 +35,47 @@ def read_product(path: Path | str, t: float | None = None, findings: list[Findin
     path = Path(path)
     data = read_toml(path, "a project file")
     fields = Fields.of_format(data, FORMAT, FIELDS, str(path), f'write format = "{FORMAT}"')
-    measures = _measures(fields, t)
-    pieces = _pieces(fields, measures, findings)
+    choices = read_choices(fields, _units(fields), chosen)
+    measures = _measures(fields, t, choices)
+    pieces = _pieces(fields, measures, choices, findings)
     tables = {name: fields.data[name] for name in MAKING_TABLES if fields.has(name)}
-    making = read_making(tables, measures, pieces, str(path))
-    return Product(fields.text("name", path.stem), pieces, str(path), making)
+    making = read_making(tables, measures, pieces, str(path), choices)
+    return Product(variant(fields.text("name", path.stem), choices), pieces, str(path), making, choices)
 
 
-def product_needs_t(path: Path | str) -> bool:
+def product_needs_t(path: Path | str, chosen: Chosen | None = None) -> bool:
     """Whether any length of the project uses the leather's thickness."""
     try:
-        read_product(path, None)
+        read_product(path, None, chosen=chosen)
     except NeedsThickness:
         return True
     return False
 
 
-def project_measures(path: Path | str, t: float | None = None) -> Measures:
-    """The project's units and named lengths, for the tables of its making."""
-    return _measures(Fields.of(read_toml(Path(path), "a project file"), FIELDS, str(path)), t)
+def _units(fields: Fields) -> str:
+    return fields.choice("units", FILE_UNITS, "mm")
 
 
-def _measures(fields: Fields, t: float | None) -> Measures:
+def _measures(fields: Fields, t: float | None, choices: tuple[Choice, ...]) -> Measures:
     named = Fields.of(fields.data.get("lengths", {}), fields.data.get("lengths", {}), fields.where, "lengths").data
-    measures = Measures(fields.choice("units", FILE_UNITS, "mm"), t, named)
+    measures = Measures(_units(fields), t, named, {choice.name: choice.number for choice in choices})
     measures.check_names(fields.where)
     return measures
 
 
-def _pieces(fields: Fields, measures: Measures, findings: list[Finding] | None) -> tuple[Piece, ...]:
+def _pieces(
+    fields: Fields, measures: Measures, choices: tuple[Choice, ...], findings: list[Finding] | None
+) -> tuple[Piece, ...]:
     tables = fields.items("piece")
     if not 0 < len(tables) <= MOST_KINDS:
         raise fields.wrong("piece", f"there are {len(tables)} kinds of pieces", f"give from 1 to {MOST_KINDS}")
-    pieces = tuple(read_piece(table, index, measures, fields.where, findings) for index, table in enumerate(tables, 1))
+    read = [
+        read_piece(table, index, measures, fields.where, choices, findings) for index, table in enumerate(tables, 1)
+    ]
+    pieces = tuple(piece for piece in read if piece is not None)
     refuse_doubles(pieces, fields.where)
+    if not pieces:
+        raise fields.wrong("piece", "this variant has no piece at all", "look at the counts and at when")
     if sum(piece.count for piece in pieces) > MOST_PIECES:
         raise fields.wrong("piece", f"one product takes more than {MOST_PIECES} pieces", "look at the counts")
     return pieces

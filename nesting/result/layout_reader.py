@@ -21,7 +21,7 @@ from nesting.project.shapes import PieceShape, simple_ring
 
 FORMAT = "hideplan-layout-1"
 FIELDS = ("format", "units", "products", "gap", "seed", "effort", "stopped", "pieces", "hides")
-PIECE = (*(name for name in PIECE_FIELDS if name != "shape"), "product", "outline", "cutouts")
+PIECE = (*(name for name in PIECE_FIELDS if name not in ("shape", "when")), "product", "outline", "cutouts")
 PLACEMENT = ("piece", "product", "number", "x", "y", "angle", "mirrored", "outline")
 AREAS = ("hide", "usable", "pieces", "edge", "flaws", "offcuts", "scrap")
 LARGEST_FILE = 200_000_000
