@@ -74,7 +74,7 @@ def demands(order: Order, hides: Sequence[Hide], read: Read) -> tuple[ProductDem
 
 
 def _wishes(line: OrderLine) -> tuple[object, ...]:
-    return line.project, line.choose, line.one_hide, line.thickness, line.leather.casefold()
+    return line.project, line.choose, line.one_hide, line.thickness, line.leather.casefold(), line.same
 
 
 def _by_due(lines: Sequence[OrderLine]) -> tuple[OrderLine, ...]:

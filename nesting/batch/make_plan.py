@@ -6,18 +6,24 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from hides.hide import Hide
+from nesting.batch.bound import least
 from nesting.batch.demand import ProductDemand, Read, demands
 from nesting.batch.finishing import Again, cuts
-from nesting.batch.limits import LimitsOf, limits_of, task_limits
+from nesting.batch.limits import Limits, LimitsOf, limits_of, task_limits
+from nesting.batch.mixing import leather_remarks
+from nesting.batch.one_leather import ways
 from nesting.batch.order import Order
 from nesting.batch.pattern import CuttingPattern
 from nesting.batch.plan import Plan, PlannedHide
-from nesting.batch.planner import choose_patterns
+from nesting.batch.planner import ChosenPlan, choose_patterns
 from nesting.batch.pricing import exact_call
 from nesting.batch.searching import Searcher, Solve
 from nesting.batch.task import Task, make_task
 from nesting.lay_out import lay_out
 from nesting.model.settings import Deadline, Settings, Watch
+
+TRIED_WAYS = 2
+"""Ways to give products their leathers that are planned, where the first does not fill the order."""
 
 TIDY_SEARCHES = 6
 """Searches beyond the budget for a better leftover on hides that are not cut out."""
@@ -49,25 +55,62 @@ def make_plan(
     settings, watch = settings or Settings(), watch or Watch()
     wanted = demands(order, hides, tools.read)
     task = make_task(wanted, hides, order.credit)
-    search = Searcher(task, settings, watch, tools.solve, deadline)
     leather = [group.hide for group in task.groups]
     limits = task_limits(leather, task.products, settings, tools.limits_of, watch.executor)
-    chosen = choose_patterns(search, limits)
-    cut = cuts(task, chosen, settings, tools.limits_of, _tidier(search), order.parting)
+    best = _planned(task, limits, settings, tools, watch, deadline)
+    chosen = best.chosen
+    cut = cuts(best.task, chosen, settings, tools.limits_of, _tidier(best.search), order.parting)
+    proven = chosen.least if best.only else least(task, limits, chosen.choice.filled)
+    possible = chosen.possible if best.only else least(task, limits, [demand.wanted for demand in wanted]).possible
     return Plan(
         order=order,
         demands=wanted,
         filled=chosen.choice.filled,
         cuts=cut,
-        least_cost=chosen.least.cost if task.priced else 0.0,
-        least_hides=chosen.least.hides,
-        possible=chosen.possible,
+        least_cost=proven.cost if task.priced else 0.0,
+        least_hides=proven.hides,
+        possible=possible,
         currency=task.currency,
         seed=settings.seed,
         effort=settings.effort,
         stopped=chosen.stopped,
-        remarks=tuple(_remarks(wanted, hides, task, cut)),
+        remarks=(*_remarks(wanted, hides, task, cut), *leather_remarks(wanted, cut)),
     )
+
+
+@dataclass(frozen=True)
+class _Planned:
+    """A plan's patterns for one way to give products their leathers; `only`: there was no other way."""
+
+    search: Searcher
+    task: Task
+    chosen: ChosenPlan
+    only: bool
+
+
+def _planned(
+    task: Task, limits: Sequence[Limits], settings: Settings, tools: Tools, watch: Watch, deadline: Deadline | None
+) -> _Planned:
+    """The most promising way planned; where it does not fill the order, the next one too, and the better kept."""
+    found = ways(task, limits)
+    made: list[_Planned] = []
+    for way in found[:TRIED_WAYS]:
+        search = Searcher(way.task, settings, watch, tools.solve, deadline)
+        chosen = choose_patterns(search, way.limits)
+        made.append(_Planned(search, way.task, chosen, way.task.products == task.products))
+        if chosen.choice.filled == tuple(demand.wanted for demand in task.demands) or search.stopped:
+            break
+    return max(made, key=_leather_filled)
+
+
+def _leather_filled(planned: _Planned) -> tuple[float, float]:
+    """How much leather of what is wanted a plan gives, and how cheaply: more is better."""
+    task, choice = planned.task, planned.chosen.choice
+    areas = [0.0] * len(task.demands)
+    for i, item in enumerate(task.items):
+        areas[item.demand] += task.area(i) * item.each
+    filled = sum(area * n for area, n in zip(areas, choice.filled, strict=True))
+    return filled, -choice.cost(planned.chosen.patterns)
 
 
 def _tidier(search: Searcher) -> Again:

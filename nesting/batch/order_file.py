@@ -16,10 +16,11 @@ from nesting.project.toml_file import read_toml
 
 FORMAT = "hideplan-order-1"
 FIELDS = ("format", "name", "for", "credit", "values", "line")
-LINE_FIELDS = ("project", "quantity", "name", "due", "one_hide", "thickness", "leather", "spares", "choose")
+LINE_FIELDS = ("project", "quantity", "name", "due", "one_hide", "thickness", "leather", "spares", "choose", "same")
 CREDIT_FIELDS = ("per_area", "unit", "currency")
 VALUE_FIELDS = ("A", "B", "C", "D", "scrap")
 MOST_LINES = 200
+SAME = ("leather", "thickness", "lot")
 MOST_WANTED = 100_000
 LARGEST_FILE = 1_000_000
 
@@ -62,6 +63,7 @@ def _line(row: Fields, rank: int, folder: Path) -> OrderLine:
         thickness=stack,
         leather=row.text("leather", ""),
         spares=row.number("spares", 0.0, low=0, high=1000),
+        same=_same(row),
         choose=_choose(row),
     )
     if line.wanted > MOST_WANTED:
@@ -75,6 +77,14 @@ def _choose(row: Fields) -> tuple[tuple[str, bool | int | float | str], ...]:
     if not isinstance(table, dict) or not all(isinstance(value, (bool, int, float, str)) for value in table.values()):
         raise row.wrong("choose", f"is {told(table)}", "name choices of the project: choose = { places = 6 }")
     return tuple(table.items())
+
+
+def _same(row: Fields) -> tuple[str, ...]:
+    """In what all hides of a line agree."""
+    told = row.data.get("same", list(SAME[:2]))
+    if not isinstance(told, list) or any(name not in SAME for name in told):
+        raise row.wrong("same", f"is {told!r}", f"give a list of any of: {', '.join(SAME)}; [] where nothing matters")
+    return tuple(name for name in SAME if name in told)
 
 
 def _due(row: Fields) -> Due:

@@ -83,8 +83,9 @@ def make_task(demands: Sequence[ProductDemand], hides: Sequence[Hide], credit: P
     priced = any(hides[place].price for place in useful)
     currency = _currency([hides[place] for place in useful], credit)
     gathered: dict[Hide, list[int]] = {}
+    by_lot = any("lot" in demand.lines[0].same for demand in demands)
     for place in useful:
-        gathered.setdefault(_likeness(hides[place]), []).append(place)
+        gathered.setdefault(_likeness(hides[place], by_lot), []).append(place)
     groups = tuple(
         Group(
             tuple(hides[p] for p in places),
@@ -112,8 +113,8 @@ def _product(demand: ProductDemand, item: Item, hide: Hide) -> Product | None:
     return Product(f"{demand.name}: {piece.name}", (replace(piece, count=1),), product.source)
 
 
-def _likeness(hide: Hide) -> Hide:
-    return replace(hide, name="", lot="", parent="")
+def _likeness(hide: Hide, by_lot: bool) -> Hide:
+    return replace(hide, name="", lot=hide.lot if by_lot else "", parent="")
 
 
 def _cost(hide: Hide, priced: bool) -> float:
