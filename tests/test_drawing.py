@@ -26,14 +26,13 @@ from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
 from nesting.drawing.hide_scene import SMALLEST, hide_scene, turned, upright
 from nesting.drawing.labels import readable
 from nesting.drawing.lettering import shortened, width_of, wrapped
-from nesting.drawing.marks import carried, datum_of, grain_line, is_circle, marks
 from nesting.drawing.names import codes, named
-from nesting.drawing.piece_list import csv_text, place_rows
+from nesting.drawing.piece_list import csv_text
 from nesting.drawing.scene import Area, Text, turned_by
 from nesting.drawing.sheet_style import SheetStyle
 from nesting.drawing.tiling import text_box
-from nesting.model.layout import HideLayout, Layout, Placement, ProductCount
-from nesting.model.product import Along, Piece, Product
+from nesting.model.layout import HideLayout, Layout, ProductCount
+from nesting.model.product import Piece, Product
 from nesting.result.areas import account
 
 
@@ -126,56 +125,22 @@ def test_codes_are_short_and_never_the_same() -> None:
     product = Product("P", tuple(Piece(name, rectangle(1, 1)) for name in names))
     found = list(codes([product, replace(product, name="Q")]).values())
     assert len(set(found)) == len(found) == 22
-    assert found[:2] == ["S", "Sp"]
-    assert max(map(len, found)) <= 3
+    assert found[:2] == ["S", "P"]
+    assert max(map(len, found)) == 1
+    assert not {"I", "O"} & set(found)
+
+
+def test_codes_go_on_where_the_letters_run_out() -> None:
+    product = Product("P", tuple(Piece(f"strap {n}", rectangle(1, 1)) for n in range(200)))
+    found = list(codes([product]).values())
+    assert len(set(found)) == 200
+    assert max(map(len, found)) == 2
 
 
 def test_the_two_straps_of_the_second_product_are_a_and_b(layout: Layout) -> None:
     names = [one.name for one in named(layout, layout.hides[0])]
-    assert {"S1a", "S1b", "S2a", "S2b", "Sp2d"} <= set(names)
+    assert {"S1a", "S1b", "S2a", "S2b", "A2d"} <= set(names)
     assert len(set(names)) == len(names)
-
-
-def test_marks_of_a_rectangle_are_its_corner_nearest_to_zero_and_the_far_end_of_its_long_side() -> None:
-    piece = Piece("p", rectangle(40, 100))
-    ring = ((140.0, 50.0), (140.0, 90.0), (40.0, 90.0), (40.0, 50.0))
-    placement = Placement("p", "", 1, 40, 90, -90, False, ring)
-    datum = datum_of(side())
-    # The side's backbone lies 30 mm up, and its end 10 mm to the left of the origin.
-    assert [datum.measured(p) for p in marks(piece, placement, datum)] == [
-        pytest.approx((50, 20)), pytest.approx((150, 20))
-    ]  # fmt: skip
-
-
-@pytest.mark.parametrize("mirrored", [False, True])
-def test_marks_of_a_curved_piece_are_the_ends_of_its_grain_line(mirrored: bool) -> None:
-    piece = Piece("oval", oval(10, 20, 30, 60, 64), along=Along.BACKBONE)
-    blank = Placement("oval", "", 1, 300, 200, -70, mirrored, ())
-    ring = tuple(carried(p, blank) for p in piece.outline)
-    found = marks(piece, replace(blank, outline=ring), datum_of(side()))
-    assert found == tuple(carried(p, blank) for p in grain_line(piece))
-    assert max(Polygon(ring).exterior.distance(shapely.Point(p)) for p in found) < 1e-6
-
-
-def test_a_circle_is_marked_by_its_centre() -> None:
-    piece = Piece("c", oval(0, 0, 14, 14, 32))
-    assert is_circle(piece.outline)
-    assert not is_circle(rectangle(2, 2))
-    placement = Placement("c", "", 1, 500, 400, 33, False, piece.outline)
-    assert marks(piece, placement, datum_of(side())) == (pytest.approx((500, 400)),)
-
-
-def test_distances_read_from_the_list_lead_back_to_the_corner(layout: Layout) -> None:
-    each = turned(layout.hides[0], 25)
-    level = upright(each)
-    datum = datum_of(level.hide)
-    rows = {row[0]: row for row in place_rows(layout, each, "mm", 16)}
-    for one in named(layout, level):
-        along, across = float(rows[one.name][2]), float(rows[one.name][3])
-        at = datum.at(along, across)
-        first = marks(one.piece, one.placement, datum)[0]
-        assert at == pytest.approx(first, abs=0.36)
-        assert along >= 0
 
 
 # --- words ---

@@ -49,14 +49,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     look.add_argument("--paper", choices=PAPERS, default="A4", help="paper [A4]")
     look.add_argument("--units", choices=("mm", "cm", "in"), default="mm", help="units of what is written [mm]")
     look.add_argument("--json", action="store_true", help="print what was written as JSON")
-    look.add_argument("--fraction", choices=("16", "32"), default="16", help="finest part of an inch [16]")
+    look.add_argument(
+        "--fraction", choices=("16", "32", "64"), help="finest part of an inch [16 for sizes, 32 for marks]"
+    )  # fmt: skip
 
 
 def run(options: argparse.Namespace) -> int:
     """Check the layout, make all that is asked for, then write it; nothing is written where anything fails."""
     asked = _asked(options)
     layout = _chosen(_checked(options.layout), options)
-    style = SheetStyle(options.paper, options.units, int(options.fraction))
+    style = _style(options)
     made = [(path, MAKERS[kind](_Work(layout, style, options.layout))) for kind, path in asked]
     for path, content in made:
         write_whole(path, content)
@@ -66,6 +68,12 @@ def run(options: argparse.Namespace) -> int:
         written = [{"kind": kind, "file": path} for kind, path in asked]
         print(json.dumps({"format": "hideplan-sheets-1", "written": written}, ensure_ascii=False, indent=1))
     return 0
+
+
+def _style(options: argparse.Namespace) -> SheetStyle:
+    plain = SheetStyle(options.paper, options.units)
+    finest = options.fraction and int(options.fraction)
+    return replace(plain, part=finest, mark_part=finest) if finest else plain
 
 
 @dataclass(frozen=True)

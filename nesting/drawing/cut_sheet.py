@@ -117,7 +117,7 @@ def _facts_below(layout: Layout, each: HideLayout, paper: Paper, style: SheetSty
     items: list[Item] = [Line("rule", ((MARGIN, top), (paper.width - MARGIN, top)))]
     items += _products(layout, each, MARGIN, top - 1, third, style)[0]
     items += _areas(each, MARGIN + third + 4, top - 1, third, style)[0]
-    items += paragraph(marking_text(each.hide), MARGIN + 2 * third + 8, top - 1, third, 2.3)[0]
+    items += paragraph(marking_text(layout, each, style.units), MARGIN + 2 * third + 8, top - 1, third, 2.3)[0]
     return items
 
 
@@ -128,7 +128,7 @@ def _facts_beside(layout: Layout, each: HideLayout, paper: Paper, style: SheetSt
     items += part
     part, top = _areas(each, x, top - 4, SIDE, style)
     items += part
-    return items + paragraph(marking_text(each.hide), x, top - 4, SIDE, 2.3)[0]
+    return items + paragraph(marking_text(layout, each, style.units), x, top - 4, SIDE, 2.3)[0]
 
 
 def _products(

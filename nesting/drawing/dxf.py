@@ -17,7 +17,8 @@ LAYERS = {
     "hide": ("HIDE", 7), "hole": ("HOLES", 1), "edge": ("EDGE", 8), "zone": ("ZONES", 8), "offcut": ("OFFCUTS", 3),
     "piece": ("PIECES", 7), "cutout": ("CUTOUTS", 7), "cover": ("COVERED", 9), "punch": ("PUNCH", 6),
     "grain": ("GRAIN", 5), "flaw": ("FLAWS", 1), "clearance": ("CLEARANCE", 1), "backbone": ("BACKBONE", 4),
-    "mark": ("MARKS", 4), "second mark": ("MARKS", 4), "name": ("NAMES", 7), "leader": ("NAMES", 7),
+    "mark": ("MARKS", 4), "second mark": ("MARKS", 4), "third mark": ("MARKS", 4),
+    "name": ("NAMES", 7), "leader": ("NAMES", 7),
     "flaw name": ("NOTES", 1), "zone name": ("NOTES", 8), "offcut name": ("NOTES", 3),
 }  # fmt: skip
 """Layer and colour number of each of the scene's layers; what is not here (hatching, rulers) is for paper only."""

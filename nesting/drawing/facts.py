@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from hides.hide import Hide
+from nesting.drawing.mark_points import MOST_HARM, SLIP, mark_points
 from nesting.drawing.table import Column
 from nesting.model.layout import Areas, HideLayout, Layout
 from nesting.result.answer import ESTIMATE, HEADINGS, bound_text
@@ -18,10 +19,13 @@ CAUTIONS = (
 
 MARKING = (
     "Draw the datum line along the backbone. 0 is where a square set on it just touches the hide's end. Measure along, "
-    "then square across: plus is above the line as drawn, minus below. Piece with sharp corners: 1 (filled dot) is the "
-    "sharp corner nearest to 0, 2 (open dot) the other end of its longer straight edge. Circle: 1 is its centre. Other "
-    "pieces: 1 and 2 are foot and head of the grain line drawn on the pattern."
+    "then square across: plus is above the line as drawn, minus below. Prick mark 1 (filled dot) and mark 2 (open dot) "
+    "of a piece, lay its pattern face up with these points on them, and trace. Which points they are is shown in the "
+    "piece list for every kind."
 )  # fmt: skip
+SURE = "While marks are within {} of their places, no point of a piece is off by more than {}."
+THREE = 3
+"""Marks of a kind for which two would not do."""
 LEVEL = "The hide states no backbone: the datum line is level through its lowest point as drawn."
 
 
@@ -87,6 +91,11 @@ def kept_apart(layout: Layout, hide: Hide, units: str) -> str:
     return f"Gap between pieces {gap}; strip kept clear along the edge {edge}."
 
 
-def marking_text(hide: Hide) -> str:
-    """The rule by which the sheet's distances are measured."""
-    return MARKING if hide.backbone else f"{LEVEL} {MARKING.partition('. ')[2]}"
+def marking_text(layout: Layout, each: HideLayout, units: str) -> str:
+    """The rule by which the sheet's distances are measured, and what a slip of the marks does where that is known."""
+    rule = MARKING if each.hide.backbone else f"{LEVEL} {MARKING.partition('. ')[2]}"
+    here = {(p.product, p.piece) for p in each.placements}
+    kinds = [piece for p in layout.products for piece in p.pieces if (p.name, piece.name) in here]
+    sure = kinds and all(len(mark_points(piece)) < THREE for piece in kinds)
+    slips = [f"{mm / 25.4:.2f} in" if units == "in" else f"{mm:g} mm" for mm in (SLIP, MOST_HARM)]
+    return f"{rule} {SURE.format(*slips)}" if sure else rule

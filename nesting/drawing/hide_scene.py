@@ -9,11 +9,12 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from hides.hide import Flaw, Grade, Hide, Ring
+from hides.hide import Flaw, Grade, Hide, Point, Ring
 from nesting.drawing.hatch import hatch
 from nesting.drawing.labels import Label, box_place, inside, long_way
 from nesting.drawing.leader_labels import FreeGround
-from nesting.drawing.marks import Datum, carried, datum_of, is_circle, marks
+from nesting.drawing.mark_points import is_circle
+from nesting.drawing.marks import carried, datum_of, marks
 from nesting.drawing.names import LaidName, named
 from nesting.drawing.rulers import frame_of, kept_free, rulers
 from nesting.drawing.scene import Area, Circle, Item, Line, Scene, turned_by
@@ -39,7 +40,7 @@ def hide_scene(layout: Layout, each: HideLayout, k: float = 8.0, units: str = "m
     pieces = shapely.union_all([Polygon(p.outline) for p in each.placements])
     rim = Polygon(hide.outline).exterior.simplify(0.1 * k).buffer(0.4 * k)
     ground = FreeGround(frame_of(hide, k), shapely.union_all([pieces, rim, kept_free(hide, datum, k)]), 0.5 * k)
-    words = [*_piece_names(laid, ground, datum, k), *_other_names(each, ground, pieces, k, units)]
+    words = [*_piece_names(laid, ground, k), *_other_names(each, ground, pieces, k, units)]
     return (
         *_leather(hide, k),
         *(Area("offcut", (ring,)) for ring in each.offcuts),
@@ -47,7 +48,7 @@ def hide_scene(layout: Layout, each: HideLayout, k: float = 8.0, units: str = "m
         *(item for one in laid for item in _piece(one, k)),
         *(item for flaw in hide.flaws for item in _flaw(flaw, hide, k)),
         *rulers(hide, datum, k, units),
-        *(item for one in laid for item in _marks(one, datum, k)),
+        *(item for one in laid for item in _marks(one, k)),
         *words,
     )
 
@@ -134,19 +135,19 @@ def _outlines(layer: str, shape: BaseGeometry) -> list[Item]:
     return [Line(layer, tuple((x, y) for x, y in part.exterior.coords)) for part in _parts(shape)]
 
 
-def _marks(one: LaidName, datum: Datum, k: float) -> list[Item]:
-    points = () if _tiny(one, k, 40) else marks(one.piece, one.placement, datum)
-    layers = ("mark", "second mark")
+def _marks(one: LaidName, k: float) -> list[Item]:
+    points = () if _tiny(one, k, 40) else marks(one.piece, one.placement)
+    layers = ("mark", "second mark", "third mark")
     return [Circle(layer, point, 0.8 * k) for layer, point in zip(layers, points, strict=False)]
 
 
-def _piece_names(laid: Sequence[LaidName], ground: FreeGround, datum: Datum, k: float) -> list[Item]:
+def _piece_names(laid: Sequence[LaidName], ground: FreeGround, k: float) -> list[Item]:
     """Names inside their pieces where they fit, else beside them; and grain arrows where there is room."""
     items: list[Item] = []
     outside = []
     for one in laid:
         shape = Polygon(one.placement.outline)
-        open_ground = shape.difference(_marked(one, datum, k))
+        open_ground = shape.difference(_marked(one, k))
         label = _own_label(one, shape, open_ground, k)
         if label is None:
             outside.append((one, shape))
@@ -159,28 +160,35 @@ def _piece_names(laid: Sequence[LaidName], ground: FreeGround, datum: Datum, k: 
         found = ground.beside(shape, one.name, BESIDE_SIZE * k, 60 * k)
         if found:
             items += _with_leader(found, "name")
+        else:
+            items.append(Label(one.code, _middle(shape), SMALLEST * k).text("name"))
     return items
 
 
+def _middle(shape: Polygon) -> Point:
+    at = shape.representative_point()
+    return float(at.x), float(at.y)
+
+
 def _own_label(one: LaidName, shape: Polygon, free: BaseGeometry, k: float) -> Label | None:
-    """A piece's name on itself: off its punch marks, or, on a small piece, its number over them."""
+    """A piece's name on itself: off its punch marks, or, on a small piece, over them."""
     angles = _angles(shape)
     small = SMALLEST * k
     return (
         inside(free, _ideas(one, k), angles, 0.25 * k)
-        or inside(free, [(one.number, CODE_SIZES[1] * k), (one.number, small)], angles, 0.25 * k)
-        or inside(free, [(one.name, small), (one.number, small)], angles, 0.1 * k, bold=False)
-        or inside(shape, [(one.number, small)], angles, 0.0, bold=False)
+        or inside(free, [(one.name, small)], angles, 0.1 * k, bold=False)
+        or inside(shape, [(one.name, small)], angles, 0.0, bold=False)
+        or (inside(shape, [(one.code, small)], [0.0], 0.0) if is_circle(one.piece.outline) else None)
     )
 
 
-def _marked(one: LaidName, datum: Datum, k: float) -> BaseGeometry:
+def _marked(one: LaidName, k: float) -> BaseGeometry:
     """What names and arrows of a piece must leave free: punch marks, cutouts and the maker's marks."""
     spots = [
         shapely.Point(carried(hole.at, one.placement)).buffer(hole.diameter / 2 + 0.2 * k) for hole in one.piece.holes
     ]
     if not _tiny(one, k, 40):
-        spots += [shapely.Point(point).buffer(0.6 * k) for point in marks(one.piece, one.placement, datum)]
+        spots += [shapely.Point(point).buffer(0.6 * k) for point in marks(one.piece, one.placement)]
     spots += [Polygon(_carried(cover.outline, one)).exterior.buffer(0.15 * k) for cover in one.piece.covered]
     return shapely.union_all([*spots, *(Polygon(_carried(ring, one)) for ring in one.piece.cutouts)])
 

@@ -4,37 +4,38 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from nesting.drawing.facts import marking_text
 from nesting.drawing.lettering import shortened
+from nesting.drawing.mark_pictures import mark_pictures
 from nesting.drawing.paper import MARGIN, Paper
-from nesting.drawing.piece_list import kind_rows, place_rows
-from nesting.drawing.scene import Item, Page, Text
-from nesting.drawing.table import ROW, Column, paragraph, table
+from nesting.drawing.piece_list import kind_rows
+from nesting.drawing.place_list import Chunk, place_chunks, rounding_words
+from nesting.drawing.place_table import ROW as PLACE_ROW
+from nesting.drawing.place_table import SIZE, columns_on, drawn, filled
+from nesting.drawing.scene import Item, Page, Text, mapped
+from nesting.drawing.table import Column, table
 from nesting.model.layout import HideLayout, Layout
 
 if TYPE_CHECKING:
     from nesting.drawing.sheet_style import SheetStyle
 
-NAMING = "A name is code and product number (+: spare); on the drawing a small piece may bear its number alone."
-HEAD = 9.0
-BETWEEN = 3.0
-LOW = MARGIN + 5
+NAMING = "A name is code and product number (+: spare)."
+HEAD = 7.5
+KIND_ROW = 3.5
+LOW = MARGIN + 4.5
 
 
 def list_pages(layout: Layout, each: HideLayout, style: SheetStyle) -> list[Page]:
-    """Tables of kinds and of places over as many pages as they need."""
+    """Kinds, their marks and all places over as many pages as they need."""
     writer = _Writer(f"Piece list: {each.hide.name}", Paper(style.paper))
-    kinds = kind_rows(layout, each, style.units, style.part)
-    writer.heading(f"What is cut (sizes in {style.units})")
-    writer.tables(
-        _kind_columns(writer.paper.inner[0], len(layout.products) > 1), _shown(kinds, len(layout.products) > 1), 1
-    )
-    writer.heading(f"Where each piece lies (distances in {style.units})")
-    writer.words(f"{marking_text(each.hide)} {NAMING}")
-    places = place_rows(layout, each, style.units, style.part)
-    any_over = any(row[-1] for row in places)
-    shown = places if any_over else [row[:-1] for row in places]
-    writer.tables(_place_columns((writer.paper.inner[0] - BETWEEN) / 2, any_over), shown, 2)
+    several = len(layout.products) > 1
+    unit = "inches" if style.units == "in" else style.units
+    rows = _shown(kind_rows(layout, each, style.units, style.part), several)
+    writer.kinds(f"What is cut (sizes in {unit})", _kind_columns(writer.paper.inner[0], several), rows)
+    writer.pictures(layout, each)
+    columns, width = columns_on(writer.paper.inner[0])
+    places = place_chunks(layout, each, style, width, SIZE)
+    note = f"Along and across the datum line, {rounding_words(style)}. {NAMING}"
+    writer.places(f"Where each piece lies ({unit})", note, places, columns, width)
     return writer.pages()
 
 
@@ -54,13 +55,6 @@ def _shown(rows: list[tuple[str, ...]], several: bool) -> list[tuple[str, ...]]:
     return rows if several else [row[:2] + row[3:] for row in rows]
 
 
-def _place_columns(width: float, any_over: bool) -> list[Column]:
-    figures = [Column(f"{mark} {way}", 14.2, "right") for mark in (1, 2) for way in ("along", "across")]
-    turned = [Column("", 8)] if any_over else []
-    taken = 12 + 4 * 14.2 + 8 * len(turned)
-    return [Column("name", 12), Column("piece", width - taken), *figures, *turned]
-
-
 class _Writer:
     """Fills pages from the top; begins a new one where the room ends."""
 
@@ -70,32 +64,46 @@ class _Writer:
         self._top = 0.0
         self._begin()
 
-    def heading(self, words: str) -> None:
-        """A heading that does not stand alone at a page's foot."""
-        if self._top - LOW < 8 * ROW:
-            self._begin()
-        self._items.append(Text("words", (MARGIN, self._top - 5), words, 3.2, bold=True))
-        self._top -= 7
-
-    def words(self, text: str) -> None:
-        """A paragraph."""
-        items, self._top = paragraph(text, MARGIN, self._top, self.paper.inner[0], 2.4, "quiet words")
-        self._items += items
-        self._top -= 1.5
-
-    def tables(self, columns: list[Column], rows: list[tuple[str, ...]], blocks: int) -> None:
-        """Rows in one or more blocks side by side, over as many pages as they need."""
+    def kinds(self, heading: str, columns: list[Column], rows: list[tuple[str, ...]]) -> None:
+        """The table of kinds, over as many pages as it needs."""
+        self._heading(heading)
         while rows:
-            room = max(int((self._top - LOW) / ROW) - 1, 1)
-            high = min(room, -(-len(rows) // blocks))
-            for block in range(blocks):
-                part = rows[block * high : (block + 1) * high]
-                x = MARGIN + block * (sum(column.width for column in columns) + BETWEEN)
-                self._items += table(columns, part, x, self._top) if part else []
-            rows = rows[blocks * high :]
-            self._top -= ROW * (high + 1) + 2
+            fit = max(int((self._top - LOW) / KIND_ROW) - 1, 1)
+            self._items += table(columns, rows[:fit], MARGIN, self._top, KIND_ROW)
+            self._top -= KIND_ROW * (min(fit, len(rows)) + 1) + 1
+            rows = rows[fit:]
             if rows:
                 self._begin()
+
+    def pictures(self, layout: Layout, each: HideLayout) -> None:
+        """Every kind with its marks, row by row."""
+        for items, high in mark_pictures(layout, each, MARGIN, self.paper.inner[0]):
+            if self._top - LOW < high:
+                self._begin()
+            self._items += mapped(items, 1.0, (0.0, self._top))
+            self._top -= high
+
+    def places(self, heading: str, note: str, chunks: list[Chunk], columns: int, width: float) -> None:
+        """Where each piece lies, over as many pages as it needs."""
+        if chunks:
+            self._heading(heading, note)
+        while chunks:
+            lines = max(int((self._top - LOW) / PLACE_ROW) - 1, 1)
+            taken, chunks = filled(chunks, lines, columns)
+            items, self._top = drawn(taken, width, MARGIN, self._top)
+            self._items += items
+            if chunks:
+                self._begin()
+
+    def _heading(self, words: str, note: str = "") -> None:
+        """A heading that does not stand alone at a page's foot."""
+        if self._top - LOW < 30:
+            self._begin()
+        self._items.append(Text("words", (MARGIN, self._top - 3.6), words, 2.9, bold=True))
+        if note:
+            at = self.paper.width - MARGIN, self._top - 3.6
+            self._items.append(Text("quiet words", at, note, 2.2, "right"))
+        self._top -= 5.2
 
     def pages(self) -> list[Page]:
         """The pages written."""

@@ -50,6 +50,7 @@ LAYERS: dict[str, Ink] = {
     "datum name": Ink(DATUM, 0.2),
     "mark": Ink(DATUM, 0.25, fill=DATUM),
     "second mark": Ink(DATUM, 0.25, fill="#ffffff"),
+    "third mark": Ink(DATUM, 0.25, fill="#c9dbe4"),
     "name": Ink(INK),
     "flaw name": Ink(FLAW),
     "zone name": Ink(QUIET),

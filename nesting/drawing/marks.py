@@ -1,31 +1,25 @@
 """Where a piece lies, as a maker marks it: distances along and across a datum line, measured with a tape.
 
 Terms. *Datum line*: the line through the hide's backbone (without a backbone: level, through the outline's lowest
-point). *Zero*: where a square set on the datum line just touches the hide's end. *Marks*: two points of a piece
-that fix how it lies. A piece with a straight edge between two sharp corners is marked by these: 1 is the sharp
-corner nearest to the zero, 2 the other end of the longer straight edge from it. A circle is marked by its centre
-alone. Any other piece is marked by the two ends of its grain line, drawn through it as on its pattern: 1 the foot,
-2 the head.
+point). *Zero*: where a square set on the datum line just touches the hide's end. *Marks*: the points of a piece that
+fix how it lies (see `mark_points`). A piece that looks the same after half a turn is marked as if it lay the way that
+has its foot to the left or below, so that like pieces in a row bear like marks.
 """
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import cache
 
-from shapely.geometry import LineString, Polygon
-
-from hides.hide import Hide, Point, Ring, Segment, bearing
+from hides.hide import Hide, Point, bearing
+from nesting.drawing.mark_points import mark_points
 from nesting.drawing.scene import turned_by
 from nesting.model.layout import Placement
 from nesting.model.product import Piece
 
-SHARP = 30.0
-"""Degrees by which the outline must turn at a corner."""
-SHORTEST_EDGE = 8.0
-"""mm of straight edge that give a direction."""
-ROUND = 0.002
-"""A ring whose radii differ by less than this share is a circle."""
+ALIKE = 0.011
+"""mm by which a piece may differ from itself turned by half a turn."""
 
 
 @dataclass(frozen=True)
@@ -54,24 +48,20 @@ def datum_of(hide: Hide) -> Datum:
     return Datum(line.at(start, 0.0), angle)
 
 
-def marks(piece: Piece, placement: Placement, datum: Datum) -> tuple[Point, ...]:
-    """The marks of a piece as it lies: two points, or one for a circle."""
-    if is_circle(piece.outline):
-        return (carried(centre(piece.outline), placement),)
-    corners = _corner_pair(placement.outline, datum)
-    return corners or tuple(carried(point, placement) for point in grain_line(piece))
+def marks(piece: Piece, placement: Placement) -> tuple[Point, ...]:
+    """The marks of a piece where it lies on a hide whose backbone is level: one for a circle, else two or three."""
+    way = foot_left(placement, _box_middle(piece)) if half_turn_alike(piece) else placement
+    return tuple(carried(mark.at, way) for mark in mark_points(piece))
 
 
-def grain_line(piece: Piece) -> Segment:
-    """The grain line through the middle of a piece, foot and head on its outline, in the piece's frame."""
-    polygon = piece.polygon
-    x = (polygon.bounds[0] + polygon.bounds[2]) / 2
-    tall = LineString([(x, polygon.bounds[1] - 1), (x, polygon.bounds[3] + 1)])
-    cut = polygon.intersection(tall)
-    parts = [part for part in getattr(cut, "geoms", [cut]) if part.length > 0]
-    best = max(parts, key=lambda part: float(part.length))
-    foot, head = sorted(((float(a), float(b)) for a, b in best.coords), key=lambda p: p[1])
-    return foot, head
+def foot_left(placement: Placement, middle: Point) -> Placement:
+    """The placement, or the one half a turn about the piece's `middle` further, whose foot lies left or below."""
+    angle = (placement.angle + 135) % 180 - 135
+    if abs((angle - placement.angle) % 360) < 1e-9:
+        return placement
+    (x, y), still = carried(middle, placement), replace(placement, angle=angle, x=0.0, y=0.0)
+    dx, dy = carried(middle, still)
+    return replace(still, x=x - dx, y=y - dy)
 
 
 def carried(point: Point, placement: Placement) -> Point:
@@ -80,45 +70,35 @@ def carried(point: Point, placement: Placement) -> Point:
     return x + placement.x, y + placement.y
 
 
-def is_circle(ring: Ring) -> bool:
-    """Whether a ring of a dozen or more points is round."""
-    middle = centre(ring)
-    radii = [math.dist(middle, point) for point in ring]
-    return len(ring) >= 12 and max(radii) - min(radii) <= ROUND * max(radii)
+@cache
+def half_turn_alike(piece: Piece) -> bool:
+    """Whether a piece with all its holes, openings and covered parts looks the same after half a turn."""
+    x, y = _box_middle(piece)
+
+    def turned(points: Iterable[Point]) -> tuple[Point, ...]:
+        return tuple((2 * x - a, 2 * y - b) for a, b in points)
+
+    holes = [(hole.at, hole.diameter) for hole in piece.holes]
+    rings = [(cover.outline, cover.grade.value) for cover in piece.covered] + [(ring, 0) for ring in piece.cutouts]
+    return (
+        _same_points(piece.outline, turned(piece.outline))
+        and all(any(d == e and _same_points([at], turned([b])) for b, e in holes) for at, d in holes)
+        and all(any(g == f and _same_points(ring, turned(other)) for other, f in rings) for ring, g in rings)
+    )
 
 
-def centre(ring: Ring) -> Point:
-    """The ring's middle."""
-    at = Polygon(ring).centroid
-    return float(at.x), float(at.y)
+def _same_points(some: Iterable[Point], others: Iterable[Point]) -> bool:
+    """Whether two sets of points are the same but for `ALIKE`."""
+    here, there = sorted(_rounded(some)), sorted(_rounded(others))
+    return len(here) == len(there) and all(
+        abs(a - c) <= ALIKE and abs(b - d) <= ALIKE for (a, b), (c, d) in zip(here, there, strict=True)
+    )
 
 
-def _corner_pair(ring: Ring, datum: Datum) -> tuple[Point, ...]:
-    """The two corner marks of a piece that has a straight edge between sharp corners, else none."""
-    corners = _corners(ring)
-    edges = [
-        (a, b)
-        for (a, a_sharp), (b, b_sharp) in zip(corners, corners[1:] + corners[:1], strict=True)
-        if a_sharp and b_sharp and math.dist(a, b) >= SHORTEST_EDGE
-    ]
-    if not edges:
-        return ()
-    first = min((p for edge in edges for p in edge), key=lambda p: _nearness(p, datum))
-    lines = [edge for edge in edges if first in edge]
-    a, b = max(lines, key=lambda edge: round(math.dist(*edge), 3))
-    return (a, b) if a == first else (b, a)
+def _rounded(points: Iterable[Point]) -> list[Point]:
+    return [(round(x, 2), round(y, 2)) for x, y in points]
 
 
-def _nearness(point: Point, datum: Datum) -> tuple[float, float]:
-    along, across = datum.measured(point)
-    return round(math.hypot(along, across), 3), round(along, 3)
-
-
-def _corners(ring: Ring) -> list[tuple[Point, bool]]:
-    """The ring's points where it turns at all, each with whether the turn is sharp."""
-    found = []
-    for before, at, after in zip(ring[-1:] + ring[:-1], ring, ring[1:] + ring[:1], strict=True):
-        turn = (bearing((at, after)) - bearing((before, at)) + 180) % 360 - 180
-        if abs(turn) > 0.5:
-            found.append((at, abs(turn) >= SHARP))
-    return found
+def _box_middle(piece: Piece) -> Point:
+    left, low, right, high = piece.polygon.bounds
+    return (left + right) / 2, (low + high) / 2

@@ -1,9 +1,9 @@
 """Short codes for the kinds of pieces, and one name for every piece that lies on a hide.
 
-A code is the first letter of the piece's name, two letters where that is taken, then letters with a figure. A
-piece on the hide is called by code and product number, with a letter where one product has several: `S3b` is the
-second strap of the third product. Spares are counted, with a `+`: `S+4`. Where even that is too long for a small
-piece on a drawing, its number stands alone (`3b`, `+4`).
+A code is one capital letter, the piece's first where that is free, else another of its name, so that no two codes look
+alike; I and O are left out, since they read like figures. Where letters run out, codes have two. A piece on the hide is
+called by code and product number, with a letter where one product has several: `S3b` is the second strap of the third
+product. Spares are counted, with a `+`: `S+4`. On a drawing a small circle may bear its code alone.
 """
 
 from __future__ import annotations
@@ -11,11 +11,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import chain, count
+from itertools import product as pairs
 
 from nesting.model.layout import HideLayout, Layout, Placement
 from nesting.model.product import Piece, Product
 
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 Kind = tuple[str, str]
 """product's name, piece's name"""
 
@@ -64,12 +65,12 @@ def named(layout: Layout, each: HideLayout) -> tuple[LaidName, ...]:
     return tuple(laid)
 
 
-def _ideas(name: str) -> chain[str]:
-    letters = [letter for letter in name if letter.isalpha()] or ["P"]
-    first = letters[0].upper()
-    words = [word[0].lower() for word in name.split()[1:] if word[:1].isalpha()]
-    twos = (first + letter.lower() for letter in [*words, *letters[1:]])
-    return chain([first], twos, (f"{first}{_letters(number)}" for number in count(26)))
+def _ideas(name: str) -> list[str]:
+    """Codes for a piece of this name, the best first."""
+    words = [word for word in name.upper().split() if word[0] in LETTERS]
+    own = [word[0] for word in words] + [letter for word in words for letter in word if letter in LETTERS]
+    twos = ["".join(two) for two in pairs([*own[:1], *LETTERS], LETTERS)]
+    return [*own, *LETTERS, *twos]
 
 
 def _letters(number: int) -> str:

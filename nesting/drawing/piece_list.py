@@ -1,4 +1,4 @@
-"""The piece list: what is cut of each kind, and where each piece lies; as rows for sheets and as CSV."""
+"""The piece list: what is cut of each kind, as rows for sheets; and where each piece lies, as CSV."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from collections import Counter
 
 from hides.hide import Grade, Hide
 from nesting.drawing.hide_scene import upright
-from nesting.drawing.marks import Datum, datum_of, is_circle, marks
+from nesting.drawing.mark_points import is_circle, mark_points
+from nesting.drawing.marks import Datum, datum_of, marks
 from nesting.drawing.names import LaidName, codes, named
 from nesting.model.layout import HideLayout, Layout
 from nesting.model.product import Along, Piece
@@ -16,7 +17,7 @@ from nesting.result.wording import length_text
 
 COLUMNS = (
     "hide", "name", "product", "number", "piece", "width", "length", "grade", "along", "turned_over", "angle",
-    "mark_1_along", "mark_1_across", "mark_2_along", "mark_2_across", "units",
+    "mark_1_along", "mark_1_across", "mark_2_along", "mark_2_across", "units", "mark_3_along", "mark_3_across", "marks",
 )  # fmt: skip
 
 
@@ -46,23 +47,6 @@ def kind_rows(layout: Layout, each: HideLayout, units: str, part: int) -> list[t
     return rows
 
 
-def place_rows(layout: Layout, each: HideLayout, units: str, part: int) -> list[tuple[str, ...]]:
-    """One row a piece: name, kind, marks 1 and 2 along and across the datum line, whether it is turned over."""
-    datum = datum_of(upright(each).hide)
-    return [
-        (one.name, one.piece.name, *mark_texts(one, datum, units, part), "over" if one.placement.mirrored else "")
-        for one in named(layout, upright(each))
-    ]
-
-
-def mark_texts(one: LaidName, datum: Datum, units: str, part: int) -> tuple[str, str, str, str]:
-    """Along and across of mark 1, then of mark 2 (dashes for a circle, which has its centre only)."""
-    points = [datum.measured(point) for point in marks(one.piece, one.placement, datum)]
-    texts = [length_text(value, units, 0.5, part) for point in points for value in point]
-    first, second, third, fourth = (*texts, "–", "–")[:4]
-    return first, second, third, fourth
-
-
 def size_text(piece: Piece, units: str, part: int = 16) -> str:
     """Width × length of the piece in its own frame, or a circle's diameter."""
     left, low, right, high = piece.polygon.bounds
@@ -88,7 +72,7 @@ def along_text(piece: Piece) -> str:
 def notes(piece: Piece) -> str:
     """What else the maker must know of a kind, in a few words."""
     holes = Counter(round(hole.diameter, 2) for hole in piece.holes)
-    found = [f"{number} × ⌀{diameter:g} punched" for diameter, number in sorted(holes.items())]
+    found = [f"{number} × ⌀{diameter:g} mm punched" for diameter, number in sorted(holes.items())]
     found += [f"{len(piece.cutouts)} cut out"] if piece.cutouts else []
     found += ["may turn over"] if piece.mirror else []
     return ", ".join(found)
@@ -111,13 +95,17 @@ def csv_text(layout: Layout, units: str = "mm") -> str:
 def _csv_row(one: LaidName, hide: Hide, datum: Datum, per: float, units: str) -> list[object]:
     left, low, right, high = one.piece.polygon.bounds
     p, places = one.placement, 3 if units == "in" else 2
-    points = [datum.measured(point) for point in marks(one.piece, p, datum)]
+    points = [datum.measured(point) for point in marks(one.piece, p)]
     where = [round(value / per, places) + 0.0 for point in points for value in point]
     size = [round((right - left) / per, places), round((high - low) / per, places)]
     turn = round((p.angle - (hide.direction or 0.0)) % 360, 3) % 360
     told = [p.number or "spare", _plain(p.piece), *size, grade_text(one.piece), along_text(one.piece)]
     over = "yes" if p.mirrored else "no"
-    return [_plain(hide.name), one.name, _plain(p.product), *told, over, turn, *[*where, "", ""][:4], units]
+    words = "; ".join(f"{number} {mark.words}" for number, mark in enumerate(mark_points(one.piece), 1))
+    figures = [*where, *[""] * (6 - len(where))]
+    return [
+        _plain(hide.name), one.name, _plain(p.product), *told, over, turn, *figures[:4], units, *figures[4:], words
+    ]  # fmt: skip
 
 
 def _plain(words: str) -> str:

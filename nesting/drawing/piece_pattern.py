@@ -10,7 +10,8 @@ from shapely.geometry import Polygon
 from hides.hide import Point, Ring
 from nesting.drawing.hide_pattern import fewest_pages
 from nesting.drawing.labels import box_place, box_size, long_way
-from nesting.drawing.marks import carried, grain_line, is_circle
+from nesting.drawing.mark_points import grain_line, is_circle, mark_points
+from nesting.drawing.marks import carried
 from nesting.drawing.names import codes
 from nesting.drawing.paper import MARGIN, Paper
 from nesting.drawing.piece_list import along_text, grade_text, size_text
@@ -138,13 +139,18 @@ def _span(item: Item) -> tuple[Point, ...]:
 
 
 def _grain(piece: Piece, at: Placement) -> list[Item]:
-    """The grain line from foot (mark 1) to head (mark 2), with an arrow."""
+    """The grain line from foot to head with an arrow, and the piece's marks."""
     foot, head = (carried(point, at) for point in grain_line(piece))
     angle = at.angle + 90
     wings = [turned_by((-5, side), angle) for side in (1.6, -1.6)]
     arrow = ((head[0] + wings[0][0], head[1] + wings[0][1]), head, (head[0] + wings[1][0], head[1] + wings[1][1]))
-    ends = [Circle("mark", foot, 1.4), Circle("second mark", head, 1.4)]
-    return [Line("grain", (foot, head)), Line("grain", arrow), *ends]
+    layers = ("mark", "second mark", "third mark")
+    points = [carried(mark.at, at) for mark in mark_points(piece)]
+    return [
+        Line("grain", (foot, head)),
+        Line("grain", arrow),
+        *(Circle(layer, point, 1.4) for layer, point in zip(layers, points, strict=False)),
+    ]
 
 
 def _ring(ring: Ring, at: Placement) -> Ring:

@@ -23,14 +23,16 @@ class Column:
     side: str = "left"
 
 
-def table(columns: Sequence[Column], rows: Sequence[Sequence[str]], x: float, top: float) -> list[Item]:
-    """A table with a ruled heading; its height is `ROW` times one more than its rows."""
-    items = _row(columns, [column.heading for column in columns], x, top, bold=True)
+def table(
+    columns: Sequence[Column], rows: Sequence[Sequence[str]], x: float, top: float, high: float = ROW
+) -> list[Item]:
+    """A table with a ruled heading; its height is `high` times one more than its rows."""
+    items = _row(columns, [column.heading for column in columns], x, top, high, bold=True)
     wide = sum(column.width for column in columns)
-    items.append(Line("strong rule", ((x, top - ROW), (x + wide, top - ROW))))
+    items.append(Line("strong rule", ((x, top - high), (x + wide, top - high))))
     for number, row in enumerate(rows, 1):
-        items += _row(columns, row, x, top - ROW * number)
-        low = top - ROW * (number + 1)
+        items += _row(columns, row, x, top - high * number, high)
+        low = top - high * (number + 1)
         items.append(Line("rule", ((x, low), (x + wide, low))))
     return items
 
@@ -46,11 +48,13 @@ def paragraph(
     return items, top
 
 
-def _row(columns: Sequence[Column], words: Sequence[str], x: float, top: float, bold: bool = False) -> list[Item]:
+def _row(
+    columns: Sequence[Column], words: Sequence[str], x: float, top: float, high: float, bold: bool = False
+) -> list[Item]:
     items: list[Item] = []
     for column, text in zip(columns, words, strict=True):
         fitting = shortened(text, SIZE, column.width - 2 * PAD, bold)
         at = {"left": x + PAD, "right": x + column.width - PAD, "middle": x + column.width / 2}[column.side]
-        items.append(Text("words", (at, top - ROW + 1.15), fitting, SIZE, column.side, bold=bold))
+        items.append(Text("words", (at, top - high + 1.15 * high / ROW), fitting, SIZE, column.side, bold=bold))
         x += column.width
     return items

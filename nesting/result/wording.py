@@ -23,6 +23,18 @@ def length_text(mm: float, units: str = "mm", step: float = 0.1, part: int = 16)
     return "0" if text == "-0" else text
 
 
+def place_text(mm: float, units: str = "mm", part: int = 32) -> str:
+    """Where a mark is pricked: to half a millimetre, to 0.05 cm, or to the nearest 1/`part` of an inch.
+
+    >>> place_text(312.44), place_text(312.44, "cm"), place_text(-139.9, "in"), place_text(-0.1)
+    ('312.5', '31.25', '-5 1/2', '0')
+    """
+    if units == "in":
+        return _inches(mm, part)
+    halves = round(2 * mm) / 2 or 0.0
+    return f"{halves / 10:.2f}".removesuffix("0").removesuffix(".0") if units == "cm" else f"{halves:g}"
+
+
 def area_text(mm2: float, units: str = "mm") -> str:
     """An area with its unit: dm² for metric sheets, square feet for inches.
 
