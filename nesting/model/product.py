@@ -41,13 +41,33 @@ class Cover:
     grade: Grade
 
 
+LINE_KINDS = ("fold", "crease", "stitch", "skive", "notch", "mark")
+"""What a line on a piece that is not cut stands for; `mark` is any other."""
+
+
+@dataclass(frozen=True)
+class InnerLine:
+    """A line on a piece that is not cut through, in the piece's frame.
+
+    Of a skived edge the line is how far the skiving reaches: `width` from the edge, down to `left` of the thickness
+    (both mm, None where not said).
+    """
+
+    kind: str
+    points: tuple[Point, ...]
+    width: float | None = None
+    left: float | None = None
+    name: str = ""
+
+
 @dataclass(frozen=True)
 class Piece:
     """One kind of piece; `count` of it go into one product.
 
     `outline` is a simple counter-clockwise ring. `cutouts` are openings cut inside the piece; they free no
     leather for other pieces. `angles`, where given, are the only angles allowed (degrees counter-clockwise
-    from the backbone to the piece's +y) and stand in place of `along`, `tolerance` and `turn`.
+    from the backbone to the piece's +y) and stand in place of `along`, `tolerance` and `turn`. `lines` are not cut;
+    `finished` is where the edge comes to lie when what is allowed for turning or lapping is folded in.
     """
 
     name: str
@@ -64,6 +84,8 @@ class Piece:
     thickness: Thickness | None = None
     spare: bool = False
     covered: tuple[Cover, ...] = ()
+    lines: tuple[InnerLine, ...] = ()
+    finished: Ring | None = None
 
     @property
     def polygon(self) -> Polygon:

@@ -24,7 +24,8 @@ from hides.finding import Finding
 from hides.hide import Point, Ring
 from nesting.geometry.simplify import outer
 from nesting.model.product import PunchHole
-from nesting.project.shapes import TOLERANCE, PieceShape, simple_ring
+from nesting.project.contour import TOLERANCE
+from nesting.project.shapes import PieceShape, simple_ring
 
 FINE = 0.005
 """How far (mm) a drawn curve may stand out of its polygon; the polygon stands off the curve by at most `TOLERANCE`."""

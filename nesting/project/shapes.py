@@ -17,22 +17,37 @@ from shapely.geometry import Polygon
 from hides.errors import InputError
 from hides.hide import Point, Ring
 from hides.rings import mend_ring
-from nesting.model.product import PunchHole
+from nesting.model.product import InnerLine, PunchHole
+from nesting.project.contour import TOLERANCE, Contour, Edge, contour_of
+from nesting.project.curves import round_arc
 
-TOLERANCE = 0.05
 MOST_POINTS = 5000
 LEAST_AREA = 0.01
 ENDS = ("square", "round", "point")
-FOLDS = ("none", "x", "y", "both")
+FOLD_AXES: dict[str, tuple[int, ...]] = {"none": (), "x": (1,), "y": (0,), "both": (1, 0)}
+"""The coordinates that are nought on the lines a piece is folded over, in turn."""
+FOLDS = tuple(FOLD_AXES)
 
 
 @dataclass(frozen=True)
 class PieceShape:
-    """An outline with what is cut and punched inside it."""
+    """An outline with what is cut, punched and drawn inside it.
+
+    `contour` is the true outline as named edges; `finished` is where the edge comes to lie where allowances reach
+    beyond it, and then `outline` is what is cut.
+    """
 
     outline: Ring
     cutouts: tuple[Ring, ...] = ()
     holes: tuple[PunchHole, ...] = ()
+    lines: tuple[InnerLine, ...] = ()
+    contour: Contour | None = None
+    finished: Ring | None = None
+
+    @property
+    def edges(self) -> Contour:
+        """The contour; of an outline without names, its edges by number."""
+        return self.contour or contour_of(self.outline)
 
 
 def rectangle(width: float, length: float, corner: float = 0.0) -> Ring:
@@ -65,6 +80,32 @@ def circle(diameter: float) -> Ring:
     return _joined([point for start in (0, 90, 180, 270) for point in arc((0.0, 0.0), r, start, start + 90)])
 
 
+def strap_contour(width: float, length: float, ends: tuple[str, str]) -> Contour:
+    """The edges of a strap: start (the end at y = 0), right, end, left."""
+    low, high = (0.0 if end == "square" else width / 2 for end in ends)
+    start = _strap_end_edges("start", (0.0, low), (width, low), -low, ends[0])
+    end = _strap_end_edges("end", (width, length - high), (0.0, length - high), high, ends[1])
+    right = Edge("right", ((width, low), (width, length - high)))
+    left = Edge("left", ((0.0, length - high), (0.0, low)))
+    sides = [edge for edge in (right, left) if edge.length > 1e-6]
+    return Contour((*start, *sides[:1], *end, *sides[1:]))
+
+
+def circle_contour(diameter: float) -> Contour:
+    """The edge of a circle: one, called rim, from the point on +x."""
+    r = diameter / 2
+    halves = [round_arc((0.0, 0.0), (x, 0.0), (-x, 0.0), True) for x in (r, -r)]
+    return Contour((Edge("rim", (*halves[0], *halves[1][1:])),))
+
+
+def _strap_end_edges(name: str, first: Point, last: Point, out: float, end: str) -> list[Edge]:
+    middle = ((first[0] + last[0]) / 2, first[1])
+    if end == "round":
+        return [Edge(name, tuple(round_arc(middle, first, last, True)))]
+    tip = (middle[0], middle[1] + out)
+    return [Edge(name, (first, last))] if end == "square" else [Edge(name, (first, tip)), Edge(name, (tip, last))]
+
+
 def folded(points: Sequence[Point], fold: str = "none", unit: float = 1.0) -> Ring:
     """A polygon, completed by folding it over the x axis, the y axis or both, as a paper pattern is.
 
@@ -72,7 +113,7 @@ def folded(points: Sequence[Point], fold: str = "none", unit: float = 1.0) -> Ri
     where the polygon is no simple ring.
     """
     ring = simple_ring(points, unit)
-    for axis in {"none": (), "x": (1,), "y": (0,), "both": (1, 0)}[fold]:
+    for axis in FOLD_AXES[fold]:
         ring = _unfolded(ring, axis)
     return ring
 
@@ -134,10 +175,7 @@ def _strap_end(width: float, y: float, way: int, end: str) -> list[Point]:
 def _unfolded(ring: Ring, axis: int) -> Ring:
     """The ring joined with its mirror image in the line where coordinate `axis` is nought."""
     name = ("y", "x")[axis]
-    snapped = [_on_axis(point, axis) for point in ring]
-    sides = {math.copysign(1, point[axis]) for point in snapped if point[axis] != 0}
-    if len(sides) > 1:
-        raise InputError(f"lies on both sides of the {name} axis it is folded over", remedy="draw one half only")
+    snapped = refuse_across(ring, axis)
     mirrored = [(-x, y) if axis == 0 else (x, -y) for x, y in snapped]
     whole = shapely.union(Polygon(snapped), Polygon(mirrored))
     if not isinstance(whole, Polygon) or whole.interiors:
@@ -146,6 +184,16 @@ def _unfolded(ring: Ring, axis: int) -> Ring:
             remedy="let the half outline start and end on the fold line",
         )
     return simple_ring(_without_flat_points(whole.exterior.coords[:-1], axis))
+
+
+def refuse_across(points: Sequence[Point], axis: int) -> list[Point]:
+    """The points of a half outline, those on the fold line put right on it; InputError where it overlaps itself."""
+    snapped = [_on_axis(point, axis) for point in points]
+    sides = {math.copysign(1, point[axis]) for point in snapped if point[axis] != 0}
+    if len(sides) > 1:
+        name = ("y", "x")[axis]
+        raise InputError(f"lies on both sides of the {name} axis it is folded over", remedy="draw one half only")
+    return snapped
 
 
 def _on_axis(point: Point, axis: int) -> Point:
