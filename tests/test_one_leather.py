@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
 from pathlib import Path
 
@@ -91,3 +92,22 @@ def test_an_order_that_wants_the_same_of_what_nobody_knows_is_refused(tmp_path: 
     )
     with pytest.raises(InputError, match=r"same.*leather, thickness, lot"):
         read_order(order)
+
+
+def test_where_one_leather_is_too_little_the_plan_says_how_to_mix() -> None:
+    made = plan([leather("R-1", "russet"), leather("N-1", "natural")], OrderLine("case", 8))
+    assert made.filled == (4,)
+    assert made.possible
+    assert "case is cut from one leather; same = [] in its line would let several be mixed." in made.remarks
+
+
+def test_more_hides_on_the_shelf_never_make_a_plan_dearer() -> None:
+    """Ten stocks of like bars, then the same with twenty unlike bars more; the search for one bar is exact here."""
+    rng = random.Random(11)
+    for _ in range(10):
+        few = [bar(rng.randrange(500, 1500), f"F-{n}", rng.uniform(10, 40)) for n in range(6)]
+        more = [bar(rng.randrange(300, 1500), f"M-{n}", rng.uniform(10, 40)) for n in range(20)]
+        line = OrderLine("case", 15)
+        small, large = plan(few, line), plan([*few, *more], line)
+        assert large.filled >= small.filled
+        assert large.cost <= small.cost + 1e-6 or large.filled > small.filled

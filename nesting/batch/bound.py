@@ -71,14 +71,19 @@ def least(task: Task, limits: Sequence[Limits], filled: Sequence[int]) -> Least:
     number = bounded(hides, wanted)
     if number is None:
         return Least(0.0, 0, possible=False)
-    cost = bounded([_costed(task, g, lim) for g, lim in enumerate(limits)], wanted)
+    cost = bounded(sources(task, limits), wanted)
     return Least(max(0.0, cost or 0.0), math.ceil(number - 1e-6))
 
 
-def bounded(sources: Sequence[Source], wanted: Sequence[int]) -> float | None:
+def sources(task: Task, limits: Sequence[Limits]) -> list[Source]:
+    """The groups of a task with their costs."""
+    return [_costed(task, g, lim) for g, lim in enumerate(limits)]
+
+
+def bounded(given: Sequence[Source], wanted: Sequence[int]) -> float | None:
     """A lower bound on the cost of getting what is wanted from the sources; None where that is proven impossible."""
-    cover = _cover(sources, wanted)
-    return None if cover is None else max(cover, _mixes(sources, wanted))
+    told = _cover(given, wanted)
+    return None if told is None else max(told, _mixes(given, wanted))
 
 
 def _costed(task: Task, group: int, limits: Limits) -> Source:

@@ -11,6 +11,7 @@ from nesting.batch.demand import ProductDemand, Read, demands
 from nesting.batch.finishing import Again, cuts
 from nesting.batch.limits import Limits, LimitsOf, limits_of, task_limits
 from nesting.batch.mixing import leather_remarks
+from nesting.batch.narrowing import narrowed
 from nesting.batch.one_leather import ways
 from nesting.batch.order import Order
 from nesting.batch.pattern import CuttingPattern
@@ -74,7 +75,7 @@ def make_plan(
         seed=settings.seed,
         effort=settings.effort,
         stopped=chosen.stopped,
-        remarks=(*_remarks(wanted, hides, task, cut), *leather_remarks(wanted, cut)),
+        remarks=(*_remarks(wanted, hides, task, cut), *leather_remarks(task, chosen.choice.filled, cut)),
     )
 
 
@@ -94,7 +95,8 @@ def _planned(
     """The most promising way planned; where it does not fill the order, the next one too, and the better kept."""
     found = ways(task, limits)
     made: list[_Planned] = []
-    for way in found[:TRIED_WAYS]:
+    tried = [each for way in found[:TRIED_WAYS] for each in (narrowed(way), way) if each is not None]
+    for way in tried:
         search = Searcher(way.task, settings, watch, tools.solve, deadline)
         chosen = choose_patterns(search, way.limits)
         made.append(_Planned(search, way.task, chosen, way.task.products == task.products))
