@@ -13,19 +13,9 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nesting.geometry.convex import Array, convex_parts, normals, offsets, polygons, ring_of
-from nesting.geometry.simplify import inner, outer
+from nesting.geometry.stand_in import round_part, round_piece, within_region
 from nesting.model.problem import Kind, Problem
 from nesting.search.arrays.overlap_kernel import State, Tables, lay, spread
-
-CURVE = 0.4
-"""How far (mm) curves of pieces and regions may be drawn out, at the very most, to have fewer corners."""
-
-FEW_CORNERS = 16
-"""Pieces of no more corners are taken as they are: what fits exactly is to fit."""
-
-MOST_CORNERS = 700
-"""A region with more corners is drawn more coarsely."""
-
 
 @dataclass(frozen=True)
 class Pose:
@@ -130,13 +120,13 @@ class _Shapes:
         outline = _flipped(kind.outline) if mirrored else kind.outline
         circle = shapely.minimum_bounding_circle(outline).centroid
         centre = (circle.x, circle.y)
-        solid = convex_parts(outline if len(outline.exterior.coords) <= FEW_CORNERS + 1 else outer(outline, CURVE))
+        solid = convex_parts(round_piece(outline))
         if len(kind.parts) == 1:
             self._rings(solid, centre, [0] * len(solid))
         else:
             self._rings(solid, centre, [-1] * len(solid))
             for slot, part in enumerate(kind.parts):
-                rings = convex_parts(_outer_part(_flipped(part) if mirrored else part))
+                rings = convex_parts(round_part(_flipped(part) if mirrored else part))
                 self._rings(rings, centre, [slot] * len(rings))
         self.shape_at.append(len(self.rings))
         self.solid.append(len(solid))
@@ -183,7 +173,7 @@ class _Outsides:
         self.boxes: list[tuple[float, float, float, float]] = []
 
     def add(self, region: BaseGeometry) -> None:
-        region = _inner(region)
+        region = within_region(region)
         hull = region.convex_hull
         if not isinstance(hull, Polygon) or not polygons(region):
             self._nowhere()
@@ -216,20 +206,6 @@ class _Outsides:
             "region_cells": np.array(self.region_cells, dtype=np.int64),
             "region_box": np.array(self.boxes, dtype=np.float64),
         }
-
-
-def _outer_part(part: BaseGeometry) -> BaseGeometry:
-    """An area of a piece that asks for one grade, with fewer corners where it is a plain polygon."""
-    return outer(part, CURVE) if isinstance(part, Polygon) and not part.interiors else part
-
-
-def _inner(region: BaseGeometry) -> BaseGeometry:
-    tolerance = CURVE
-    made = inner(region, tolerance) if polygons(region) else region
-    while shapely.get_num_coordinates(made) > MOST_CORNERS and tolerance < 3.0:
-        tolerance *= 2
-        made = inner(region, tolerance)
-    return made
 
 
 def _flipped(shape: Any) -> Any:

@@ -9,19 +9,28 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from nesting.geometry.convex import polygons
+from nesting.geometry.stand_in import PIECE_CORNERS
 from nesting.model.problem import Problem
 from nesting.search.arrays.arrays import Pose
 
 LEAST_WIDTH = 60.0
 """Leftovers narrower than this (mm) are crumbs."""
 
+ROUGH = 1.0
+"""How far (mm) detailed outlines may stray where a leftover is measured."""
+
 
 def largest_leftover(problem: Problem, poses: Sequence[Pose]) -> float:
     """Area (mm²) of the largest single leftover at least `LEAST_WIDTH` wide."""
-    taken = shapely.union_all([placed(problem, pose) for pose in poses])
+    taken = shapely.union_all([_roughly(placed(problem, pose)) for pose in poses])
     free = shapely.union_all(list(problem.regions)).difference(taken)
     open_part = free.buffer(-LEAST_WIDTH / 2, quad_segs=4)
     return max((float(piece.area) for piece in polygons(open_part)), default=0.0)
+
+
+def _roughly(outline: Polygon) -> Polygon:
+    """A detailed outline in fewer points: what is left beside it is measured in square centimetres."""
+    return outline.simplify(ROUGH) if len(outline.exterior.coords) > PIECE_CORNERS + 1 else outline
 
 
 def placed(problem: Problem, pose: Pose) -> Polygon:

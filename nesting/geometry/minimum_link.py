@@ -1,0 +1,161 @@
+"""The outline of fewest corners outside a ring and near it.
+
+For outlines with more detail than any corner of them deserves: digitised lines, tracings, fine waves. Every corner of
+the new ring stands on the outward normal of a point of the old one, there or somewhat beyond; an edge may go from one to
+the next where all points between lie on its inner side and near it. Which may, cones of directions tell (Chan, Chin:
+Approximation of polygonal curves with minimum number of line segments. IJCGA 1996); of all rings the one of least cost
+is taken, by dynamic programming: so much a corner, and the area between.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from nesting.engine.compiled import allocating, compiled
+from nesting.geometry.convex import Array
+
+LEVELS = 4
+"""Places on a normal: from the point itself to the whole distance, evenly."""
+
+CORNER = 2.0
+"""What a corner costs: so many squares whose side is the distance allowed."""
+
+MOST_TURNED = 0.75 * math.pi
+"""An edge never turns further from the first direction seen from its start."""
+
+
+def minimum_link(ring: Array, distance: float) -> Array:
+    """A ring that holds the counter-clockwise `ring` (n, 2) and strays from it by at most `distance`, with few corners.
+
+    It may be no ring at all (crossing itself) or leave something out where the outline turns back on itself within the
+    distance: who asks makes sure. A clockwise ring is drawn inwards.
+
+    >>> wave = np.array([(x, 0.1 * (x % 2)) for x in range(40)] + [(39.0, 30.0), (0.0, 30.0)], dtype=float)
+    >>> len(wave), len(minimum_link(wave, 0.4))
+    (42, 4)
+    """
+    first = int(np.argmax(((ring - ring.mean(axis=0)) ** 2).sum(axis=1)))
+    points = np.ascontiguousarray(np.roll(ring, -first, axis=0))
+    candidates = _candidates(points, distance)
+    best, chosen = np.inf, np.zeros((0, 2), dtype=np.int64)
+    for level in range(LEVELS):
+        cost, found = _least(points, candidates, distance, CORNER * distance**2, level)
+        if cost < best:
+            best, chosen = cost, found
+    return candidates[chosen[:, 0], chosen[:, 1]] if len(chosen) >= 3 else points
+
+
+def _candidates(points: Array, distance: float) -> Array:
+    """The places where a corner may stand; shape (n, LEVELS, 2)."""
+    out = _outward(points, 4.0 * distance)
+    shares = np.linspace(0.0, 1.0, LEVELS) * distance
+    made: Array = points[:, None, :] + shares[None, :, None] * out[:, None, :]
+    return made
+
+
+@allocating
+def _outward(points: Array, reach: float) -> Array:
+    """Unit normals to the right of the way along a ring, each across the chord between points about `reach` away."""
+    n = points.shape[0]
+    out = np.zeros((n, 2))
+    for i in range(n):
+        a = b = i
+        for _ in range(n // 4):
+            a = (a - 1) % n
+            if (points[a, 0] - points[i, 0]) ** 2 + (points[a, 1] - points[i, 1]) ** 2 >= reach * reach:
+                break
+        for _ in range(n // 4):
+            b = (b + 1) % n
+            if (points[b, 0] - points[i, 0]) ** 2 + (points[b, 1] - points[i, 1]) ** 2 >= reach * reach:
+                break
+        ux, uy = _unit(points[i, 0] - points[a, 0], points[i, 1] - points[a, 1])
+        vx, vy = _unit(points[b, 0] - points[i, 0], points[b, 1] - points[i, 1])
+        out[i, 0], out[i, 1] = _unit(uy + vy, -ux - vx)
+    return out
+
+
+@compiled
+def _unit(x: float, y: float) -> tuple[float, float]:
+    long = np.sqrt(x * x + y * y)
+    return (x / long, y / long) if long > 0.0 else (0.0, 0.0)
+
+
+@compiled
+def _turned(angle: float) -> float:
+    """The same angle in [-pi, pi)."""
+    return float((angle + np.pi) % (2.0 * np.pi) - np.pi)
+
+
+@allocating
+def _least(points: Array, at: Array, distance: float, corner: float, level: int) -> tuple[float, Array]:
+    """The cheapest ring through the first point's candidate of a level: its cost, and its corners (point, level)."""
+    n, levels = at.shape[0], at.shape[1]
+    swept = np.zeros(n + 1)  # twice the area swept by the outline from the origin
+    for k in range(n):
+        m = (k + 1) % n
+        swept[k + 1] = swept[k] + points[k, 0] * points[m, 1] - points[k, 1] * points[m, 0]
+    cost = np.full((n + 1, levels), np.inf)
+    before = np.zeros((n + 1, levels), dtype=np.int64)
+    cost[0, level] = 0.0
+    for i in range(n):
+        for a in range(levels):
+            if cost[i, a] < np.inf:
+                _edges_from(points, at, distance, corner, swept, i, a, level, cost, before)
+    chosen = np.zeros((n, 2), dtype=np.int64)
+    if not cost[n, level] < np.inf:
+        return np.inf, chosen[:0]
+    many, i, a = n, n, level
+    while i > 0:
+        code = before[i, a]
+        i, a = code // levels, code % levels
+        many -= 1
+        chosen[many, 0], chosen[many, 1] = i, a
+    return cost[n, level], chosen[many:]
+
+
+@compiled
+def _edges_from(
+    points: Array, at: Array, distance: float, corner: float, swept: Array, i: int, a: int, level: int,
+    cost: Array, before: Array,
+) -> None:  # fmt: skip
+    """Try all edges from a candidate of point i on; `cost` and `before` are changed where one is cheaper."""
+    n, levels = at.shape[0], at.shape[1]
+    x, y = at[i, a, 0], at[i, a, 1]
+    base, known = 0.0, False
+    low, high = -MOST_TURNED, MOST_TURNED
+    for j in range(i, n + 1):
+        p = points[j % n]
+        dx, dy = p[0] - x, p[1] - y
+        away = np.sqrt(dx * dx + dy * dy)
+        if away > 1e-9:
+            way = np.arctan2(dy, dx)
+            if j > i:
+                if not known:
+                    base, known = way, True
+                way = _turned(way - base)
+                high = min(high, way + 1e-12)
+                if away > distance:
+                    low = max(low, way - np.arcsin(distance / away))
+                if low > high:
+                    return
+        if j == i:
+            continue
+        for b in range(levels):
+            if j == n and b != level:
+                continue
+            q = at[j % n, b]
+            ex, ey = q[0] - x, q[1] - y
+            if ex * ex + ey * ey < 1e-18 or not known:
+                continue
+            way = _turned(np.arctan2(ey, ex) - base)
+            if way < low or way > high:
+                continue
+            between = swept[j] - swept[i] - (x * q[1] - y * q[0])  # the chain against the edge, closed at both ends
+            s = points[i]
+            between += x * s[1] - y * s[0] + p[0] * q[1] - p[1] * q[0]
+            made = cost[i, a] + corner + 0.5 * abs(between)
+            if made < cost[j, b]:
+                cost[j, b] = made
+                before[j, b] = i * levels + a
