@@ -40,6 +40,9 @@ def misplaced(ring: Sequence[Point], placement: Placement) -> Measured | None:
 
 def _farthest(ring: LinearRing, other: LinearRing) -> Measured:
     corners = shapely.points(shapely.get_coordinates(ring))
+    shapely.prepare(other)
+    if shapely.dwithin(other, corners, TOLERANCE).all():  # of many corners, far sooner told than how far
+        return 0.0, (0.0, 0.0)
     off = shapely.distance(corners, other)
     worst = int(off.argmax())
     return float(off[worst]), (float(corners[worst].x), float(corners[worst].y))

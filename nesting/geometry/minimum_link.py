@@ -1,8 +1,8 @@
 """The outline of fewest corners outside a ring and near it.
 
 For outlines with more detail than any corner of them deserves: digitised lines, tracings, fine waves. Every corner of
-the new ring stands on the outward normal of a point of the old one, there or somewhat beyond; an edge may go from one to
-the next where all points between lie on its inner side and near it. Which may, cones of directions tell (Chan, Chin:
+the new ring stands on the outward normal of a point of the old one, there or a little beyond; an edge may go from one
+to the next where all points between lie on its inner side and near it. Which may, cones of directions tell (Chan, Chin:
 Approximation of polygonal curves with minimum number of line segments. IJCGA 1996); of all rings the one of least cost
 is taken, by dynamic programming: so much a corner, and the area between.
 """
@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from nesting.engine.compiled import allocating, compiled
 from nesting.geometry.convex import Array
@@ -26,7 +27,7 @@ MOST_TURNED = 0.75 * math.pi
 """An edge never turns further from the first direction seen from its start."""
 
 
-def minimum_link(ring: Array, distance: float) -> Array:
+def minimum_link(ring: Array, distance: float, corner: float = CORNER) -> Array:
     """A ring that holds the counter-clockwise `ring` (n, 2) and strays from it by at most `distance`, with few corners.
 
     It may be no ring at all (crossing itself) or leave something out where the outline turns back on itself within the
@@ -39,12 +40,12 @@ def minimum_link(ring: Array, distance: float) -> Array:
     first = int(np.argmax(((ring - ring.mean(axis=0)) ** 2).sum(axis=1)))
     points = np.ascontiguousarray(np.roll(ring, -first, axis=0))
     candidates = _candidates(points, distance)
-    best, chosen = np.inf, np.zeros((0, 2), dtype=np.int64)
-    for level in range(LEVELS):
-        cost, found = _least(points, candidates, distance, CORNER * distance**2, level)
-        if cost < best:
-            best, chosen = cost, found
-    return candidates[chosen[:, 0], chosen[:, 1]] if len(chosen) >= 3 else points
+    for level in range(LEVELS):  # the first nearly always goes: the point lies farthest out
+        found = _cheapest(points, candidates, distance, corner * distance**2, level)
+        if len(found) >= 3:
+            made: Array = candidates[found[:, 0], found[:, 1]]
+            return made
+    return points
 
 
 def _candidates(points: Array, distance: float) -> Array:
@@ -89,8 +90,8 @@ def _turned(angle: float) -> float:
 
 
 @allocating
-def _least(points: Array, at: Array, distance: float, corner: float, level: int) -> tuple[float, Array]:
-    """The cheapest ring through the first point's candidate of a level: its cost, and its corners (point, level)."""
+def _cheapest(points: Array, at: Array, distance: float, corner: float, level: int) -> NDArray[np.int64]:
+    """The corners (point, level) of the cheapest ring through a candidate of the first point; none where none goes."""
     n, levels = at.shape[0], at.shape[1]
     swept = np.zeros(n + 1)  # twice the area swept by the outline from the origin
     for k in range(n):
@@ -105,14 +106,14 @@ def _least(points: Array, at: Array, distance: float, corner: float, level: int)
                 _edges_from(points, at, distance, corner, swept, i, a, level, cost, before)
     chosen = np.zeros((n, 2), dtype=np.int64)
     if not cost[n, level] < np.inf:
-        return np.inf, chosen[:0]
+        return chosen[:0]
     many, i, a = n, n, level
     while i > 0:
         code = before[i, a]
         i, a = code // levels, code % levels
         many -= 1
         chosen[many, 0], chosen[many, 1] = i, a
-    return cost[n, level], chosen[many:]
+    return chosen[many:]
 
 
 @compiled

@@ -32,6 +32,8 @@ SLIT = 0.5
 _DRAW_IN = 0.4
 """Offcuts are drawn in by this much: it pays for thinning by `_THIN` and for the chords of round corners."""
 _THIN = 0.25
+_DETAILED = 12_000
+"""Corners from which a leftover is drawn in by another `_DRAW_IN` before all else, to have fewer."""
 _GRID = 1e-3
 """Offcuts' corners lie on a grid of so many millimetres."""
 
@@ -86,6 +88,8 @@ def grown(shape: BaseGeometry, by: float) -> BaseGeometry:
 def _offcuts(free: BaseGeometry) -> tuple[Ring, ...]:
     """The rings in `free` that the rule keeps, largest first."""
     radius = LEAST_WIDTH / 2
+    if shapely.get_num_coordinates(free) > _DETAILED:  # to draw such detail in by half a strip takes minutes
+        free = free.buffer(-_DRAW_IN).simplify(_DRAW_IN)
     cores = sorted(polygons(free.buffer(-radius)), key=_size_first)
     rings: list[Polygon] = []
     held: BaseGeometry = Polygon()

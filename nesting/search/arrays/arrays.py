@@ -17,6 +17,7 @@ from nesting.geometry.stand_in import round_part, round_piece, within_region
 from nesting.model.problem import Kind, Problem
 from nesting.search.arrays.overlap_kernel import State, Tables, lay, spread
 
+
 @dataclass(frozen=True)
 class Pose:
     """A piece as it lies: its kind, orientation, and the carry from the piece's own frame (mirror, turn, shift)."""

@@ -1,7 +1,8 @@
 """No-fit polygons of one shape about another, made once for each angle between them.
 
 The convex polygons of all pairs of parts together are the positions that overlap; only what of their edges lies on the
-outside of them all can hold a touching position. Lozano-Pérez 1983; united no-fit polygons: Burke et al. 2007.
+outside of them all can hold a touching position. Where the pairs are many they are united and parted anew: far fewer
+polygons, but a position without any play is lost. Lozano-Pérez 1983; united no-fit polygons: Burke et al. 2007.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from functools import lru_cache, partial
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -16,13 +18,22 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nesting.engine.compiled import allocating, compiled
-from nesting.geometry.convex import Array, offsets
+from nesting.geometry.convex import Array, convex_parts, normals, offsets
 from nesting.lattice.minkowski import Floats, no_fit
 from nesting.search.arrays.arrays import Arrays
-from nesting.search.arrays.touching_positions import Ints, NoFit, within
+from nesting.search.arrays.touching_positions import Flags, Ints, NoFit, within
 
 MOST_KEPT = 4000
 """Pairs kept; of those beyond, the one not asked for longest is forgotten."""
+
+MANY = 48
+"""Where more pairs of parts make a no-fit polygon they are united."""
+
+SEAM = 1e-4
+"""How far (mm) the parts of a united no-fit polygon reach into one another: no position between two of them is free."""
+
+SHARP = 0.02
+"""Corners of less than some 16 degrees are sharp: 1 and the cosine of the turn together."""
 
 TICKS = 1e11
 """Angles are kept in such parts of a radian: the same whoever asks first."""
@@ -33,8 +44,9 @@ class NoFits:
 
     def __init__(self, arrays: Arrays) -> None:
         # Over functions, not methods: what is kept must not hold the one who keeps it, or it outlives its problem.
-        self._kept = lru_cache(MOST_KEPT)(partial(_made, arrays))
-        self._united = lru_cache(None)(partial(_region, self._kept))
+        self._united = lru_cache(MOST_KEPT)(partial(_region, arrays))
+        self._canonical = lru_cache(MOST_KEPT)(partial(_made, arrays, self._united))
+        self._kept = lru_cache(MOST_KEPT)(partial(_either, arrays, self._canonical))
 
     def about(self, fixed: int, moving: int, angle: float) -> NoFit:
         """Of shape `moving`, turned by `angle` (radians), about shape `fixed` as it is, centre at the origin."""
@@ -45,15 +57,52 @@ class NoFits:
         return self._united(fixed, moving, _ticks(angle))
 
 
-def _made(arrays: Arrays, fixed: int, moving: int, ticks: int) -> NoFit:
+def _either(arrays: Arrays, canonical: Callable[[int, int, int], NoFit], fixed: int, moving: int, ticks: int) -> NoFit:
+    """A no-fit polygon; a united one made from that of the fixed shape about the moving one where that comes first."""
+    back = moving, fixed, -ticks
+    if not _many(arrays, fixed, moving) or (fixed, moving, ticks) <= back:
+        return canonical(fixed, moving, ticks)
+    made, (c, s) = canonical(*back), (math.cos(ticks / TICKS), math.sin(ticks / TICKS))
+    return no_fit_of(made.ring @ -np.array([[c, s], [-s, c]]), made.at, made.rim)
+
+
+def _many(arrays: Arrays, fixed: int, moving: int) -> bool:
+    solid = arrays.tables.shape_solid
+    return bool(solid[fixed] * solid[moving] > MANY)
+
+
+def _made(
+    arrays: Arrays, united: Callable[[int, int, int], BaseGeometry], fixed: int, moving: int, ticks: int
+) -> NoFit:
+    if not _many(arrays, fixed, moving):
+        return _sums(arrays, fixed, moving, ticks, rims=True)
+    parts = [_seamed(ring) for ring in convex_parts(united(fixed, moving, ticks))]
+    made = no_fit_of(np.concatenate(parts), offsets(parts), np.ones(sum(map(len, parts)), dtype=np.bool_))
+    find_rims(made)
+    return made
+
+
+def _seamed(ring: Array) -> Array:
+    """A convex ring with every edge moved outwards by `SEAM`; sharp corners are cut off."""
+    after = normals(ring)
+    before = np.roll(after, 1, axis=0)
+    along = 1.0 + (after * before).sum(axis=1)
+    blunt = along > SHARP
+    corner = ring + SEAM * (before + after) / np.where(blunt, along, 1.0)[:, None]
+    both = np.stack([np.where(blunt[:, None], corner, ring + SEAM * before), ring + SEAM * after], axis=1)
+    keep = np.stack([np.ones(len(ring), dtype=bool), ~blunt], axis=1)
+    return np.ascontiguousarray(both[keep])
+
+
+def _sums(arrays: Arrays, fixed: int, moving: int, ticks: int, rims: bool) -> NoFit:
     gap, a, b = arrays.problem.gap, _parts(arrays, fixed, 0.0), _parts(arrays, moving, ticks / TICKS)
     a = [grown(ring, gap) for ring in a] if gap > 0 else a
-    return sums(np.concatenate(a), offsets(a), np.concatenate(b), offsets(b), True)
+    return sums(np.concatenate(a), offsets(a), np.concatenate(b), offsets(b), rims)
 
 
-def _region(kept: Callable[[int, int, int], NoFit], fixed: int, moving: int, ticks: int) -> BaseGeometry:
-    made = kept(fixed, moving, ticks)
-    rings = [Polygon(made.ring[k:m]) for k, m in zip(made.at, made.at[1:], strict=False)]
+def _region(arrays: Arrays, fixed: int, moving: int, ticks: int) -> BaseGeometry:
+    made = _sums(arrays, fixed, moving, ticks, rims=False)
+    rings = [Polygon(made.ring[k:m]) for k, m in pairwise(made.at)]
     return rings[0] if len(rings) == 1 else shapely.union_all(rings)
 
 
@@ -90,14 +139,27 @@ def sums(fixed: Floats, fixed_at: Ints, moving: Floats, moving_at: Ints, rims: b
             a, b = fixed[fixed_at[i] : fixed_at[i + 1]], moving[moving_at[j] : moving_at[j + 1]]
             at[q + 1] = at[q] + no_fit(a, b, ring[at[q] :])
     ring = ring[: at[n * m]].copy()
-    made = NoFit(ring, np.zeros_like(ring), at, np.zeros((n * m, 4)), np.ones(ring.shape[0], dtype=np.bool_))
-    for q in range(n * m):
-        _norms(made, q)
+    made = no_fit_of(ring, at, np.ones(ring.shape[0], dtype=np.bool_))
     if rims and n * m > 1:
-        for q in range(n * m):
-            for k in range(at[q], at[q + 1]):
-                made.rim[k] = _outside(made, q, k)
+        find_rims(made)
     return made
+
+
+@allocating
+def no_fit_of(ring: Floats, at: Ints, rim: Flags) -> NoFit:
+    """Convex polygons, one after the other, with their normals and boxes."""
+    made = NoFit(ring, np.zeros_like(ring), at, np.zeros((at.shape[0] - 1, 4)), rim)
+    for q in range(at.shape[0] - 1):
+        _norms(made, q)
+    return made
+
+
+@compiled
+def find_rims(f: NoFit) -> None:
+    """Find out which edges lie outside the other polygons."""
+    for q in range(f.box.shape[0]):
+        for k in range(f.at[q], f.at[q + 1]):
+            f.rim[k] = _outside(f, q, k)
 
 
 @compiled
