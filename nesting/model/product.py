@@ -67,7 +67,8 @@ class Piece:
     `outline` is a simple counter-clockwise ring. `cutouts` are openings cut inside the piece; they free no
     leather for other pieces. `angles`, where given, are the only angles allowed (degrees counter-clockwise
     from the backbone to the piece's +y) and stand in place of `along`, `tolerance` and `turn`. `lines` are not cut;
-    `finished` is where the edge comes to lie when what is allowed for turning or lapping is folded in.
+    `finished` is where the edge comes to lie when what is allowed for turning or lapping is folded in. `hand` is
+    `left` or `right` of a piece that is made for both.
     """
 
     name: str
@@ -86,6 +87,7 @@ class Piece:
     covered: tuple[Cover, ...] = ()
     lines: tuple[InnerLine, ...] = ()
     finished: Ring | None = None
+    hand: str = ""
 
     @property
     def polygon(self) -> Polygon:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 import shapely
@@ -17,16 +19,36 @@ from hides.units import thickness
 from nesting.model.choice import Choice
 from nesting.model.product import Along, Cover, Piece, PunchHole
 from nesting.project.choices import taken
+from nesting.project.folding import (
+    Drawn,
+    carried,
+    cover_points,
+    folded_shape,
+    hole_points,
+    line_points,
+    mirrored_cover,
+    mirrored_hole,
+    mirrored_line,
+    mirrored_ring,
+    ring_points,
+    turned_over,
+)
+from nesting.project.line_reader import read_lines
 from nesting.project.measures import Measures
+from nesting.project.row_reader import read_rows
 from nesting.project.shape_reader import KINDS, read_shape
-from nesting.project.shapes import PieceShape, simple_ring
+from nesting.project.shapes import FOLD_AXES, FOLDS, PieceShape, simple_ring
+from nesting.project.slot_reader import read_slots
 
 PIECE_FIELDS = (
     "name", "count", "grade", "along", "tolerance", "turn", "mirror", "angles", "shape", "holes", "thickness",
-    "spare", "covered", "when",
+    "spare", "covered", "when", "fold", "hand", "rows", "belt_holes", "slots", "buckle_slots", "lines", "notches",
+    "finished",
 )  # fmt: skip
 SHAPE_FIELDS = (*KINDS, *(name for names in KINDS.values() for name in names))
 USABLE = ("A", "B", "C", "D")
+BOTH = "both"
+HANDS = ("left", "right", BOTH)
 MOST_PIECES = 10_000
 MOST_ANGLES = 360
 INSIDE = 0.01
@@ -40,23 +62,73 @@ def read_piece(
     where: str,
     choices: Sequence[Choice] = (),
     findings: list[Finding] | None = None,
-) -> Piece | None:
+) -> tuple[Piece, ...]:
     """One piece, from its table; `index` (from 1) serves messages until the piece's name is known.
 
-    None where this variant has no such piece: by its `when`, or since its count comes to nought.
+    Two where it is made for both hands; none where this variant has no such piece: by its `when`, or since its count
+    comes to nought.
     """
     fields = Fields.of(value, PIECE_FIELDS, where, f"piece {index}")
     name = fields.text("name")
     fields = Fields(fields.data, where, f"piece “{name}”")
     least = 0 if isinstance(fields.data.get("count"), str) else 1
     if not taken(choices, fields) or measures.whole(fields, "count", 1, least, MOST_PIECES) == 0:
-        return None
-    return described(fields, measures, _shape(fields, measures, Path(where).parent, findings))
+        return ()
+    refuse_finished(fields)
+    fold = fields.choice("fold", FOLDS, "none")
+    with _folding(fields, fold):
+        shape = folded_shape(_shape(fields, measures, Path(where).parent, findings), fold)
+    piece = described(fields, measures, shape, fold)
+    _tell_unfolded_holes(fields, piece, findings)
+    if piece.hand != BOTH:
+        return (piece,)
+    if piece.mirror:
+        raise fields.wrong(
+            "hand", "makes a left and a right, and mirror lets either be turned over", "leave mirror out"
+        )
+    left = replace(piece, name=f"{name} left", hand="left")
+    return (left, turned_over(piece, f"{name} right", "right"))
 
 
-def described(fields: Fields, measures: Measures, shape: PieceShape) -> Piece:
-    """The piece of that shape that the other fields of its table describe."""
+def _tell_unfolded_holes(fields: Fields, piece: Piece, findings: list[Finding] | None) -> None:
+    """`fold` in the shape folds the outline alone, as it always has; a hole that has no mirror image may be a slip."""
+    way = fields.data["shape"].get("fold", "none")
+    if findings is None or way == "none":
+        return
+    axis = FOLD_AXES[way][0]
+    for hole in piece.holes:
+        image = mirrored_hole(hole, axis).at
+        if not any(Spot(image).distance(Spot(other.at)) < 0.01 for other in piece.holes):
+            text = "the fold in shape carries the outline only, not the holes; fold beside shape carries everything"
+            findings.append(Finding("unfolded-holes", f"{fields.path}: {text}"))
+            return
+
+
+@contextmanager
+def _folding(fields: Fields, fold: str) -> Iterator[None]:
+    """Faults of a fold, told with the field that asks for it."""
+    try:
+        yield
+    except InputError as error:
+        if fold == "none" or error.field:
+            raise
+        raise fields.wrong("fold", error.problem, error.remedy) from error
+
+
+def refuse_finished(fields: Fields) -> None:
+    """Where the finished edge lies follows from allowances; only a layout states it."""
+    if fields.has("finished"):
+        raise fields.wrong("finished", "follows from the allowances", "leave it out")
+
+
+def described(fields: Fields, measures: Measures, shape: PieceShape, fold: str = "none") -> Piece:
+    """The piece of that shape that the other fields of its table describe; what they add is folded with it."""
     grade = _grade(fields)
+    slots = carried(read_slots(fields, measures, shape), fold, ring_points, mirrored_ring)
+    shape = replace(shape, cutouts=(*shape.cutouts, *slots))
+    holes = carried(_holes(fields, measures, shape), fold, hole_points, mirrored_hole)
+    lines = carried(read_lines(fields, measures, shape), fold, line_points, mirrored_line)
+    covered = carried(_covered(fields, measures, shape, grade), fold, cover_points, mirrored_cover)
     along, tolerance, turn, angles = _directions(fields)
     return Piece(
         name=fields.text("name"),
@@ -68,11 +140,14 @@ def described(fields: Fields, measures: Measures, shape: PieceShape) -> Piece:
         turn=turn,
         mirror=fields.flag("mirror", False),
         angles=angles,
-        holes=(*shape.holes, *_holes(fields, measures, shape)),
+        holes=(*shape.holes, *holes),
         cutouts=shape.cutouts,
         thickness=_thickness(fields),
         spare=fields.flag("spare", False),
-        covered=_covered(fields, measures, shape, grade),
+        covered=covered,
+        lines=(*shape.lines, *lines),
+        finished=shape.finished,
+        hand=fields.choice("hand", HANDS, "") if fields.has("hand") else "",
     )
 
 
@@ -109,16 +184,24 @@ def _angles(fields: Fields) -> tuple[float, ...]:
     return tuple(each.number(name, low=-360, high=360) for name in names)
 
 
-def _holes(fields: Fields, measures: Measures, shape: PieceShape) -> tuple[PunchHole, ...]:
-    area = Polygon(shape.outline, shape.cutouts)
+def _holes(fields: Fields, measures: Measures, shape: PieceShape) -> list[Drawn[PunchHole]]:
     found = []
     for index, value in enumerate(fields.items("holes", ())):
-        table = Fields.of(value, ("at", "diameter", "group"), fields.where, f"{fields.path}.holes[{index}]")
-        hole = _hole(table, measures)
-        if not area.contains(Spot(hole.at)):
-            raise table.wrong("at", f"({hole.at[0]:g}, {hole.at[1]:g}) mm lies outside the piece", _frame(shape))
-        found.append(hole)
-    return tuple(found)
+        known = ("at", "diameter", "group", "one_side")
+        table = Fields.of(value, known, fields.where, f"{fields.path}.holes[{index}]")
+        found.append(Drawn(_hole(table, measures), not table.flag("one_side", False)))
+        _refuse_hole_outside(table, found[-1].thing, shape)
+    rows = read_rows(fields, measures, shape)
+    for drawn in rows:
+        _refuse_hole_outside(fields, drawn.thing, shape)
+    return found + rows
+
+
+def _refuse_hole_outside(table: Fields, hole: PunchHole, shape: PieceShape) -> None:
+    if not Polygon(shape.outline, shape.cutouts).contains(Spot(hole.at)):
+        field = "at" if table.has("at") else "rows"
+        problem = f"({hole.at[0]:g}, {hole.at[1]:g}) mm lies outside the piece"
+        raise table.wrong(field, problem, _frame(shape))
 
 
 def _hole(table: Fields, measures: Measures) -> PunchHole:
@@ -141,12 +224,13 @@ def _thickness(fields: Fields) -> Thickness | None:
         return thickness(value)
 
 
-def _covered(fields: Fields, measures: Measures, shape: PieceShape, grade: Grade) -> tuple[Cover, ...]:
+def _covered(fields: Fields, measures: Measures, shape: PieceShape, grade: Grade) -> list[Drawn[Cover]]:
     found = []
     for index, value in enumerate(fields.items("covered", ())):
-        table = Fields.of(value, ("outline", "grade"), fields.where, f"{fields.path}.covered[{index}]")
-        found.append(_cover(table, measures, shape, grade))
-    return tuple(found)
+        known = ("outline", "grade", "one_side")
+        table = Fields.of(value, known, fields.where, f"{fields.path}.covered[{index}]")
+        found.append(Drawn(_cover(table, measures, shape, grade), not table.flag("one_side", False)))
+    return found
 
 
 def _cover(table: Fields, measures: Measures, shape: PieceShape, grade: Grade) -> Cover:

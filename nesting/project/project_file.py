@@ -72,7 +72,7 @@ def _pieces(
     read = [
         read_piece(table, index, measures, fields.where, choices, findings) for index, table in enumerate(tables, 1)
     ]
-    pieces = tuple(piece for piece in read if piece is not None)
+    pieces = tuple(piece for made in read for piece in made)
     refuse_doubles(pieces, fields.where)
     if not pieces:
         raise fields.wrong("piece", "this variant has no piece at all", "look at the counts and at when")

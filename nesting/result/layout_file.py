@@ -15,7 +15,7 @@ from hides.hide_file import hide_to_data
 from hides.json_text import json_text
 from hides.whole_file import write_whole
 from nesting.model.layout import HideLayout, Layout, Placement
-from nesting.model.product import Piece, PunchHole
+from nesting.model.product import InnerLine, Piece, PunchHole
 from nesting.result.layout_reader import FORMAT, layout_from_data, read_layout
 
 __all__ = ["FORMAT", "layout_from_data", "layout_text", "layout_to_data", "read_layout", "write_layout"]
@@ -64,7 +64,16 @@ def _piece(product: str, piece: Piece) -> dict[str, Any]:
         "cutouts": [_ring(ring) for ring in piece.cutouts],
         "holes": [_hole(hole) for hole in piece.holes],
         "covered": [{"outline": _ring(cover.outline), "grade": cover.grade.label} for cover in piece.covered],
+        **({"lines": [_line(line) for line in piece.lines]} if piece.lines else {}),
+        **({"finished": _ring(piece.finished)} if piece.finished else {}),
+        **({"hand": piece.hand} if piece.hand else {}),
     }
+
+
+def _line(line: InnerLine) -> dict[str, Any]:
+    sizes = {name: _mm(size) for name, size in (("width", line.width), ("left", line.left)) if size is not None}
+    name = {"name": line.name} if line.name else {}
+    return {"kind": line.kind, "points": [[_mm(x), _mm(y)] for x, y in line.points], **sizes, **name}
 
 
 def _hole(hole: PunchHole) -> dict[str, Any]:

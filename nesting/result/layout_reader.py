@@ -21,7 +21,9 @@ from nesting.project.shapes import PieceShape, simple_ring
 
 FORMAT = "hideplan-layout-1"
 FIELDS = ("format", "units", "products", "gap", "seed", "effort", "stopped", "pieces", "hides")
-PIECE = (*(name for name in PIECE_FIELDS if name not in ("shape", "when")), "product", "outline", "cutouts")
+NOT_HERE = ("shape", "when", "fold", "rows", "belt_holes", "slots", "buckle_slots", "notches")
+"""What a project file says otherwise than a layout, which has everything worked out."""
+PIECE = (*(name for name in PIECE_FIELDS if name not in NOT_HERE), "product", "outline", "cutouts")
 PLACEMENT = ("piece", "product", "number", "x", "y", "angle", "mirrored", "outline")
 AREAS = ("hide", "usable", "pieces", "edge", "flaws", "offcuts", "scrap")
 LARGEST_FILE = 200_000_000
@@ -77,7 +79,11 @@ def _shape(table: Fields, measures: Measures) -> PieceShape:
     for index, each in enumerate(table.items("cutouts", ())):
         with Fields({"ring": each}, table.where, f"{table.path}.cutouts[{index}]").reading("ring") as value:
             cutouts.append(simple_ring(measures.points(value), measures.unit))
-    return PieceShape(outline, tuple(cutouts))
+    finished = None
+    if table.has("finished"):
+        with table.reading("finished") as value:
+            finished = simple_ring(measures.points(value), measures.unit)
+    return PieceShape(outline, tuple(cutouts), finished=finished)
 
 
 def _hide(data: object, index: int, units: str, where: str) -> HideLayout:
