@@ -74,6 +74,7 @@ def joint_remarks(product: Product, making: Making) -> tuple[Remark, ...]:
     found: list[Remark] = []
     for joint in making.joints:
         found += _pattern_remarks(joint, product)
+        found += _one_end_only(joint)
         if joint.fastener:
             found += _place_remarks(joint, making.fastener(joint.fastener), product)
     return (*found, *_loose_groups(product, making))
@@ -141,6 +142,8 @@ def _pattern_remarks(joint: Joint, product: Product) -> list[Remark]:
 def _compared(joint: Joint, layer: Layer, points: list[Spot], base_layer: Layer, base: list[Spot]) -> list[Remark]:
     fit = best_fit(np.array(points), np.array(base), joint.tolerance)
     if fit.turned_over and not fit.wrong(joint.tolerance):
+        if layer.turned != base_layer.turned:
+            return []
         text = (
             f"the holes of “{layer.piece}” fall on those of “{base_layer.piece}” only when one of them is turned over"
         )
@@ -223,6 +226,19 @@ def _snug(piece: Piece, holes: Sequence[PunchHole], fastener: Fastener) -> list[
         f"the holes of “{piece.name}” are {size:g} mm wide, and {fastener.name} takes {wanted:.2f} mm"
         for size in sizes
         if wanted is not None and abs(size - wanted) > SNUG
+    ]
+
+
+def _one_end_only(joint: Joint) -> list[Remark]:
+    """Layers that lie folded there, though the holes of one end alone are named."""
+    return [
+        Remark(
+            joint.name,
+            f"“{layer.piece}” lies {layer.plies} plies thick there, and only the holes of one end are named; "
+            'ends = ["…", "…"] counts and checks them all',
+        )
+        for layer in joint.layers
+        if layer.plies > 1 and layer.groups and joint.fastener
     ]
 
 

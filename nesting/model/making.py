@@ -44,7 +44,8 @@ class Fastener:
 class Layer:
     """One layer of a joint: `pieces` of a kind side by side, each `plies` thick, with the holes of some groups.
 
-    A layer that is no piece (a washer, a felt) has an empty `piece` and its own `thickness` in mm.
+    A layer that is no piece (a washer, a felt) has an empty `piece` and its own `thickness` in mm. `turned` tells that
+    the leather lies the other side up there, as the second end of a folded piece does.
     """
 
     piece: str = ""
@@ -52,6 +53,7 @@ class Layer:
     pieces: int = 1
     plies: int = 1
     thickness: float | None = None
+    turned: bool = False
 
 
 @dataclass(frozen=True)

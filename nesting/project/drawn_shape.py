@@ -3,7 +3,9 @@
 A DXF that keeps the layers of ASTM D6673-10 (sewn-product patterns, one block a piece) is read by them: 1 boundary,
 7 grain line, 11 internal cutouts, 13 drill holes. Of any other drawing the ring that holds all others is the outline,
 true circles in it up to `LARGEST_PUNCH` across are punch holes, other rings in it cutouts, and a line called “grain”
-(its layer, id or group) is the grain line. Open lines inside the outline, such as seams, are not cut.
+(its layer, id or group) is the grain line. A line (or a ring) whose layer, id or group names a fold, crease, stitch or
+skive, or an open one that names a notch or mark, is a line of that kind; of a pattern layer 14 (sew lines) is stitch
+and 8 (internal lines) mark. Any other open line is passed over, and told.
 
 The piece is turned so that its grain line, from where it was begun to where it was ended, runs along +y, and shifted
 so that its box begins in (0, 0).
@@ -12,19 +14,22 @@ so that its box begins in (0, 0).
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
+import shapely
+from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as Spot
-from shapely.geometry import Polygon
 
 from hides.drawing import Drawing, DrawnShape, read_drawing
 from hides.errors import InputError
 from hides.finding import Finding
 from hides.hide import Point, Ring
 from nesting.geometry.simplify import outer
-from nesting.model.product import PunchHole
-from nesting.project.contour import TOLERANCE
+from nesting.model.product import LINE_KINDS, InnerLine, PunchHole
+from nesting.project.contour import TOLERANCE, contour_of
 from nesting.project.shapes import PieceShape, simple_ring
 
 FINE = 0.005
@@ -33,6 +38,9 @@ LARGEST_PUNCH = 20.0
 DRILL = 1.0
 """Diameter (mm) of a drill hole that is drawn as a point."""
 BOUNDARY, MIRROR, GRAIN, CUTOUT, HOLE = "1", "6", "7", "11", "13"
+SEWN = {"14": "stitch", "8": "mark"}
+KNOWN = (BOUNDARY, MIRROR, GRAIN, CUTOUT, HOLE, *SEWN, "2", "3")
+"""Layers of a pattern that are read, and those of turn and curve points, which say nothing more."""
 
 Carry = Callable[[Point], Point]
 
@@ -63,11 +71,15 @@ def _pattern(drawing: Drawing, findings: list[Finding]) -> PieceShape:
     for shape in _on(drawing, HOLE):
         drills.append(_punch(shape, carry))
     cutouts = [shape.ring(findings) for shape in _on(drawing, CUTOUT)]
-    return _shape(boundary, cutouts, drills, carry)
+    lines = [_line(kind, shape, carry) for layer, kind in SEWN.items() for shape in _on(drawing, layer)]
+    _tell_passed([shape for shape in drawing.shapes if shape.names.layer not in KNOWN], findings)
+    return _shape(boundary, cutouts, drills, carry, lines)
 
 
 def _plain(drawing: Drawing, findings: list[Finding]) -> PieceShape:
-    rings = [(shape, shape.ring(findings)) for shape in drawing.rings]
+    kinds = [(shape, line_kind(shape)) for shape in drawing.shapes]
+    drawn = [(shape, kind) for shape, kind in kinds if kind]
+    rings = [(shape, shape.ring(findings)) for shape, kind in kinds if shape.closed and not kind]
     if not rings:
         for shape in drawing.shapes:
             shape.ring()  # says where it is open
@@ -80,10 +92,51 @@ def _plain(drawing: Drawing, findings: list[Finding]) -> PieceShape:
         raise InputError(problem, remedy="name one piece with block")
     grain = [shape for shape in drawing.shapes if any(name.lower() == "grain" for name in shape.names.all)]
     carry = _carry(boundary, _one(grain, "grain lines") if grain else None)
+    passed = [shape for shape, kind in kinds if not shape.closed and not kind and shape not in grain]
+    _tell_passed(passed, findings)
     small = [shape for shape, _ in rings if shape.circle and shape.circle.diameter <= LARGEST_PUNCH]
     cutouts = [ring for shape, ring in rings if shape not in small]
     marks = [PunchHole(carry(mark.at), DRILL) for mark in drawing.marks]
-    return _shape(boundary, cutouts, [*(_punch(shape, carry) for shape in small), *marks], carry)
+    return _shape(
+        boundary,
+        cutouts,
+        [*(_punch(shape, carry) for shape in small), *marks],
+        carry,
+        [_line(kind, s, carry) for s, kind in drawn],
+    )
+
+
+def line_kind(shape: DrawnShape) -> str:
+    """What kind of line a shape is by its names; empty where they name none."""
+    words = [word for name in shape.names.all for word in re.findall(r"[a-z]+", name.lower())]
+    kinds = [kind for kind in LINE_KINDS if not shape.closed or kind not in ("notch", "mark")]
+    return next((kind for word in words for kind in kinds if word.startswith(kind.removesuffix("e"))), "")
+
+
+def _line(kind: str, shape: DrawnShape, carry: Carry) -> InnerLine:
+    points = [*shape.points, shape.points[0]] if shape.closed else list(shape.points)
+    kept = shapely.simplify(LineString([carry(point) for point in points]), 0.01).coords
+    return InnerLine(kind, tuple((round(x, 6) + 0.0, round(y, 6) + 0.0) for x, y in kept))
+
+
+def _within(line: InnerLine, outline: Polygon) -> list[InnerLine]:
+    """As much of a line as lies on the piece."""
+    whole = LineString(line.points)
+    if outline.buffer(0.05).contains(whole):
+        return [line]
+    parts = shapely.get_parts(whole.intersection(outline))
+    return [replace(line, points=tuple(part.coords)) for part in parts if part.length > 0.05]
+
+
+def _tell_passed(shapes: Sequence[DrawnShape], findings: list[Finding]) -> None:
+    """Lines that stand for nothing known, told once for each name."""
+    for told in dict.fromkeys(shape.names.told for shape in shapes):
+        number = sum(shape.names.told == told for shape in shapes)
+        what = f"{told}: {number} lines are" if number > 1 else f"{told} is"
+        names = ", ".join(LINE_KINDS)
+        findings.append(
+            Finding("line-passed-over", f"{what} passed over; a layer or id that names one of {names} keeps them")
+        )
 
 
 def _on(drawing: Drawing, layer: str) -> list[DrawnShape]:
@@ -119,7 +172,13 @@ def _punch(shape: DrawnShape, carry: Carry) -> PunchHole:
     return PunchHole(carry((ring.centroid.x, ring.centroid.y)), 2 * math.sqrt(ring.area / math.pi))
 
 
-def _shape(boundary: Ring, cutouts: Sequence[Ring], holes: Sequence[PunchHole], carry: Carry) -> PieceShape:
+def _shape(
+    boundary: Ring,
+    cutouts: Sequence[Ring],
+    holes: Sequence[PunchHole],
+    carry: Carry,
+    lines: Sequence[InnerLine],
+) -> PieceShape:
     outline = Polygon([carry(point) for point in boundary])
     inner = [simple_ring([carry(point) for point in ring]) for ring in cutouts]
     for ring in inner:
@@ -129,4 +188,6 @@ def _shape(boundary: Ring, cutouts: Sequence[Ring], holes: Sequence[PunchHole], 
         if not outline.contains(Spot(hole.at)):
             raise InputError("has a drill hole outside the outline", remedy="draw holes inside the piece")
     smooth = outer(outline, TOLERANCE - FINE)
-    return PieceShape(simple_ring(list(smooth.exterior.coords)), tuple(inner), tuple(holes))
+    kept = [part for line in lines for part in _within(line, outline)]
+    ring = simple_ring(list(smooth.exterior.coords))
+    return PieceShape(ring, tuple(inner), tuple(holes), tuple(kept), contour_of(list(outline.exterior.coords[:-1])))

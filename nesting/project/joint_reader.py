@@ -98,28 +98,52 @@ def _layers(fields: Fields, measures: Measures, pieces: Sequence[Piece], sewn: b
     rows = fields.items("layers")
     if not 2 <= len(rows) <= MOST_LAYERS:
         raise fields.wrong("layers", f"holds {len(rows)} layers", f"give from 2 to {MOST_LAYERS}, front to back")
-    layers = tuple(_layer(row, i, fields, measures, pieces, sewn) for i, row in enumerate(rows))
+    read = [_layer(row, i, fields, measures, pieces, sewn) for i, row in enumerate(rows)]
+    layers = tuple(layer for each in read for layer in each)
     if not any(layer.piece for layer in layers):
         raise fields.wrong("layers", "holds no piece of the product", "name at least one piece")
     _refuse_unlike(fields, layers, pieces)
     return layers
 
 
-def _layer(row: object, index: int, parent: Fields, measures: Measures, pieces: Sequence[Piece], sewn: bool) -> Layer:
+def _layer(
+    row: object, index: int, parent: Fields, measures: Measures, pieces: Sequence[Piece], sewn: bool
+) -> tuple[Layer, ...]:
+    """A layer; a piece that is folded there so that its `ends` lie on one another gives one for every end."""
     path = f"{parent.path}.layers[{index}]"
-    fields = Fields.of(row, ("piece", "holes", "pieces", "plies", "thickness"), parent.where, path)
+    fields = Fields.of(row, ("piece", "holes", "ends", "pieces", "plies", "thickness"), parent.where, path)
     plies = fields.whole("plies", 1, low=1, high=20)
     if not fields.has("piece"):
-        return Layer(plies=plies, thickness=_washer(fields, measures))
+        return (Layer(plies=plies, thickness=_washer(fields, measures)),)
     if fields.has("thickness"):
         raise fields.wrong("thickness", "cannot stand beside a piece", "a piece is as thick as its leather")
     piece = _piece(fields, pieces)
+    number = fields.whole("pieces", 1, low=1, high=piece.count)
+    if fields.has("ends"):
+        return _folded_ends(fields, piece, number)
     groups = () if sewn and not fields.has("holes") else _groups(fields, piece)
-    return Layer(piece.name, groups, fields.whole("pieces", 1, low=1, high=piece.count), plies)
+    return (Layer(piece.name, groups, number, plies),)
+
+
+def _folded_ends(fields: Fields, piece: Piece, number: int) -> tuple[Layer, ...]:
+    """The plies of a piece whose ends lie on one another, each with its own group of holes, so that all are counted."""
+    for name in ("holes", "plies"):
+        if fields.has(name):
+            raise fields.wrong(name, "cannot stand beside ends", "leave it out: every end is a ply with its own holes")
+    ends = fields.items("ends")
+    if len(ends) < 2:
+        raise fields.wrong("ends", f"names {len(ends)}", 'name the holes of both: ends = ["outer end", "inner end"]')
+    names = _groups(Fields({"holes": list(ends)}, fields.where, fields.path), piece, "ends")
+    count = {name: sum(hole.group == name for hole in piece.holes) for name in names}
+    for name in names[1:]:
+        if count[name] != count[names[0]]:
+            problem = f"“{names[0]}” has {count[names[0]]} holes and “{name}” has {count[name]}"
+            raise fields.wrong("ends", problem, "a fastener goes through both: give them as many")
+    return tuple(Layer(piece.name, (name,), number, turned=i % 2 == 1) for i, name in enumerate(names))
 
 
 def _washer(fields: Fields, measures: Measures) -> float:
-    for name in ("holes", "pieces"):
+    for name in ("holes", "ends", "pieces"):
         if fields.has(name):
             raise fields.wrong(name, "belongs to a piece, and none is named", "add piece, or leave it out")
     with fields.reading("thickness") as value:
@@ -135,18 +159,18 @@ def _piece(fields: Fields, pieces: Sequence[Piece]) -> Piece:
     return found
 
 
-def _groups(fields: Fields, piece: Piece) -> tuple[str, ...]:
+def _groups(fields: Fields, piece: Piece, told_as: str = "holes") -> tuple[str, ...]:
     value = fields.required("holes")
     names = [value] if isinstance(value, str) else list(fields.items("holes"))
     known = sorted({hole.group for hole in piece.holes if hole.group})
     if not known:
-        raise fields.wrong("holes", f"piece “{piece.name}” has no holes with a group", "name the group of its holes")
+        raise fields.wrong(told_as, f"piece “{piece.name}” has no holes with a group", "name the group of its holes")
     for name in names:
         if name not in known:
             problem = unknown(f"group {told(name)} of holes in piece “{piece.name}”", str(name), known)
-            raise problem.within(fields.where, f"{fields.path}.holes")
+            raise problem.within(fields.where, f"{fields.path}.{told_as}")
     if not names or len(set(names)) < len(names):
-        raise fields.wrong("holes", "is empty or names a group twice", f"name groups once each: {', '.join(known)}")
+        raise fields.wrong(told_as, "is empty or names a group twice", f"name groups once each: {', '.join(known)}")
     return tuple(names)
 
 
