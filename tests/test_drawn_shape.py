@@ -12,6 +12,7 @@ from ezdxf import units
 from shapely.geometry import Point, Polygon
 
 from hides.errors import InputError
+from hides.finding import Finding
 from nesting.project.drawn_shape import drawn_shape
 from nesting.project.project_file import read_product
 from nesting.project.shapes import TOLERANCE
@@ -240,3 +241,39 @@ def test_a_drawing_that_is_not_there_is_told(tmp_path: Path, file: str, block: s
         read_product(tmp_path / "goods.toml")
     assert told in str(caught.value)
     assert str(caught.value).startswith(str(tmp_path / "goods.toml"))
+
+
+def test_lines_on_named_layers_are_kept_and_others_told(tmp_path: Path) -> None:
+    text = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">'
+        '<rect x="10" y="10" width="80" height="60"/><g id="stitching"><rect x="14" y="14" width="72" height="52"/></g>'
+        '<path id="fold-1" d="M 10 40 H 90"/><path id="grain" d="M 50 60 V 20"/>'
+        '<path id="somehow" d="M 20 20 L 30 30"/>'
+        "</svg>"
+    )
+    (tmp_path / "flap.svg").write_text(text)
+    findings: list[Finding] = []
+    shape = drawn_shape(tmp_path / "flap.svg", None, "mm", findings)
+    assert [(line.kind, len(line.points)) for line in shape.lines] == [("stitch", 5), ("fold", 2)]
+    assert shape.cutouts == ()
+    assert [str(finding) for finding in findings if finding.code == "line-passed-over"] == [
+        "“somehow” is passed over; a layer or id that names one of fold, crease, stitch, skive, notch, mark keeps them"
+    ]
+    assert shape.edges.names == ("1", "2", "3", "4")
+
+
+def test_sew_lines_of_a_pattern_are_stitch_lines(tmp_path: Path) -> None:
+    """ASTM D6673-10: layer 14 sew lines, layer 8 internal lines that are not cut."""
+    document = ezdxf.new(units=4)
+    space = document.modelspace()
+    space.add_lwpolyline([(0, 0), (80, 0), (80, 60), (0, 60)], close=True, dxfattribs={"layer": "1"})
+    space.add_line((5, 5), (75, 5), dxfattribs={"layer": "14"})
+    space.add_line((5, 30), (95, 30), dxfattribs={"layer": "8"})
+    space.add_line((5, 40), (75, 40), dxfattribs={"layer": "5"})
+    document.saveas(tmp_path / "p.dxf")
+    findings: list[Finding] = []
+    shape = drawn_shape(tmp_path / "p.dxf", None, "mm", findings)
+    assert [(line.kind, line.points) for line in shape.lines] == [
+        ("stitch", ((5, 5), (75, 5))), ("mark", ((5, 30), (80, 30))),
+    ]  # fmt: skip
+    assert [finding.code for finding in findings] == ["line-passed-over"]

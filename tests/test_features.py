@@ -278,3 +278,102 @@ def test_a_slip_gets_one_line_with_piece_field_and_remedy(tmp_path: Path, name: 
     assert told in line
     assert "piece “back”" in line
     assert "\n" not in line
+
+
+LOOP = """[[piece]]
+name = "loop"
+count = 2
+shape = { rectangle = [60, 200] }
+holes = [
+  { at = [10, 10], diameter = 5, group = "outer end" }, { at = [40, 12], diameter = 5, group = "outer end" },
+  { at = [10, 190], diameter = 5, group = "inner end" }, { at = [40, %d], diameter = 5, group = "inner end" },
+  { at = [50, 100], diameter = 5, group = "spare" },
+]
+[[piece]]
+name = "back"
+shape = { rectangle = [60, 200] }
+holes = [{ at = [20, 10], diameter = 5, group = "x" }, { at = [50, 12], diameter = 5, group = "x" }]
+[[fastener]]
+name = "post"
+kind = "post"
+sizes = [{ name = "1/4 in", length = "1/4 in" }]
+[[joint]]
+name = "loop"
+fastener = "post"
+layers = [{ piece = "back", holes = "x" }, { piece = "loop", %s }]
+"""
+
+
+def joined(tmp_path: Path, y: int, layer: str) -> list[str]:
+    from test_project_file import HEAD
+
+    from nesting.making.joints import joint_remarks
+
+    product = read(tmp_path, HEAD + LOOP % (y, layer), 4.0)
+    return [
+        remark.text
+        for remark in joint_remarks(product, product.making)
+        if "off hole" in remark.text or "plies" in remark.text
+    ]
+
+
+def test_both_ends_of_a_folded_piece_are_counted_and_checked(tmp_path: Path) -> None:
+    """The second end lies the other side up, so its holes are the first end's mirrored in the fold."""
+    from test_project_file import HEAD
+
+    from nesting.making.joints import stack_of
+
+    both = 'ends = ["outer end", "inner end"]'
+    assert joined(tmp_path, 188, both) == []
+    assert len(joined(tmp_path, 180, both)) == 1
+    assert len(joined(tmp_path, 188, 'holes = "outer end", plies = 2')) == 1
+    joint = read(tmp_path, HEAD + LOOP % (188, both), 4.0).making.joints[0]
+    assert stack_of(joint, 4.0) == 12
+    assert len(joint.layers) == 3
+
+
+@pytest.mark.parametrize(
+    ("layer", "told"),
+    [
+        ('ends = ["outer end", "spare"]', "“outer end” has 2 holes and “spare” has 1"),
+        ('ends = ["outer end"]', "name the holes of both"),
+        ('ends = ["outer end", "inner end"], plies = 2', "cannot stand beside ends"),
+        ('ends = ["outer end", "iner end"]', "did you mean “inner end”"),
+    ],
+)
+def test_slips_in_the_ends_of_a_folded_piece_are_told(tmp_path: Path, layer: str, told: str) -> None:
+    with pytest.raises(InputError) as caught:
+        joined(tmp_path, 188, layer)
+    assert told in str(caught.value)
+    assert "joint “loop”.layers[1].ends" in str(caught.value) or "plies" in str(caught.value)
+
+
+def test_patterns_say_what_a_paper_pattern_says(tmp_path: Path) -> None:
+    from nesting.drawing.piece_pattern import pattern
+    from nesting.drawing.scene import Line, Text
+
+    text = piece(
+        hand='"both"', count="2", shape="{ rectangle = [40, 200] }", grade='"B"', along='"backbone"',
+        holes="[{ at = [20, 10], diameter = 4 }]", slots="[{ at = [20, 50], length = 20, width = 4 }]",
+        lines="""[
+          { kind = "fold", points = [[0, 60], [40, 60]] }, { kind = "skive", edge = "right", width = 6, left = 1 },
+        ]""",
+    )  # fmt: skip
+    product = read(tmp_path, text, 3.0)
+    made = pattern(product, product.pieces[0], "A")
+    words = [item.words for item in made.scene if isinstance(item, Text)]
+    assert "cut 2 as it lies (left) and 2 turned over (right)" in words
+    assert "punch 4 mm × 1, 1 cut out, fold, skive" in words
+    assert {"fold here", "skive 6 mm to 1 mm", "no hole at this end"} <= set(words)
+    assert any("grade B, along" in each for each in words)
+    assert {"fold line", "skive line", "grain"} <= {item.layer for item in made.scene if isinstance(item, Line)}
+
+
+def test_a_hides_dxf_has_lines_on_layers_of_their_own(tmp_path: Path) -> None:
+    from nesting.drawing.dxf import dxf_text
+    from nesting.drawing.scene import Line
+
+    text = dxf_text((Line("stitch line", ((0, 0), (9, 9))),))
+    assert "STITCH" in text
+    assert "SKIVE" not in text
+    assert "STITCH" not in dxf_text(())

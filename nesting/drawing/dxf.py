@@ -22,6 +22,11 @@ LAYERS = {
     "flaw name": ("NOTES", 1), "zone name": ("NOTES", 8), "offcut name": ("NOTES", 3),
 }  # fmt: skip
 """Layer and colour number of each of the scene's layers; what is not here (hatching, rulers) is for paper only."""
+INNER = {
+    "fold line": ("FOLD", 5), "crease line": ("CREASE", 5), "stitch line": ("STITCH", 3), "skive line": ("SKIVE", 2),
+    "notch line": ("NOTCH", 1), "mark line": ("LINES", 8), "finished": ("FINISHED", 8),
+}  # fmt: skip
+"""The layers of lines that are not cut; only those are in a file that something lies on."""
 ALIGN = {
     "left": TextEntityAlignment.LEFT,
     "middle": TextEntityAlignment.CENTER,
@@ -38,10 +43,13 @@ def dxf_text(scene: Scene) -> str:
         document.header["$MEASUREMENT"] = 1
         for name, colour in dict(reversed(LAYERS.values())).items():
             document.layers.add(name, color=colour)
+        used = {item.layer for item in scene}
+        for name, colour in (INNER[layer] for layer in INNER if layer in used):
+            document.layers.add(name, color=colour)
         space = document.modelspace()
         for item in scene:
-            if item.layer in LAYERS:
-                _add(space, item, LAYERS[item.layer][0])
+            if item.layer in LAYERS or item.layer in INNER:
+                _add(space, item, (LAYERS | INNER)[item.layer][0])
         stream = io.StringIO()
         document.write(stream)
         return stream.getvalue()

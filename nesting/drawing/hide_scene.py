@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Flaw, Grade, Hide, Point, Ring
 from nesting.drawing.hatch import hatch
+from nesting.drawing.inner_lines import inner_lines
 from nesting.drawing.labels import Label, box_place, inside, long_way
 from nesting.drawing.leader_labels import FreeGround
 from nesting.drawing.mark_points import is_circle
@@ -108,7 +109,7 @@ def _piece(one: LaidName, k: float) -> list[Item]:
     items += [Area("cutout", (_carried(ring, one),)) for ring in piece.cutouts]
     if not _tiny(one, k):
         items += [Circle("punch", carried(hole.at, placement), hole.diameter) for hole in piece.holes]
-    return items
+    return items + inner_lines(piece, lambda point: carried(point, placement))
 
 
 def _tiny(one: LaidName, k: float, most: float = 16) -> bool:

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 import shapely
 from shapely.geometry import Polygon
 
 from hides.hide import Point, Ring
 from nesting.drawing.hide_pattern import fewest_pages
+from nesting.drawing.inner_lines import bare_end_words, inner_lines, line_words
 from nesting.drawing.labels import box_place, box_size, long_way
 from nesting.drawing.mark_points import grain_line, is_circle, mark_points
 from nesting.drawing.marks import carried
 from nesting.drawing.names import codes
 from nesting.drawing.paper import MARGIN, Paper
+from nesting.drawing.pattern_words import cutting_words, is_shown_by_other_hand, punch_words
 from nesting.drawing.piece_list import along_text, grade_text, size_text
 from nesting.drawing.scene import Area, Box, Circle, Item, Line, Page, Scene, Text, box_of, mapped, points_of, turned_by
 from nesting.drawing.sheet_style import PLAIN, SheetStyle
@@ -52,6 +55,8 @@ def piece_patterns(layout: Layout, style: SheetStyle = PLAIN) -> list[Page]:
     code_of = codes(layout.products)
     for product in layout.products:
         for piece in product.pieces:
+            if is_shown_by_other_hand(piece, product):
+                continue
             made = _best_way(product, piece, code_of[product.name, piece.name], _room(shown), style)
             (whole if _fits(made, _room(shown)) else large).append(made)
     shared = _packed(whole, _room(shown))
@@ -91,33 +96,42 @@ def pattern(product: Product, piece: Piece, code: str, turn: float = 0.0, style:
     for hole in piece.holes:
         x, y = carried(hole.at, at)
         items.append(Circle("punch", (x, y), hole.diameter))
-        items += [Line("punch", ((x - 4, y), (x + 4, y))), Line("punch", ((x, y - 4), (x, y + 4)))]
+        arm = 4.0 if hole.diameter >= 2 else hole.diameter  # the crosses of stitch holes would run together
+        items += [Line("punch", ((x - arm, y), (x + arm, y))), Line("punch", ((x, y - arm), (x, y + arm)))]
     if not is_circle(piece.outline):
         items += _grain(piece, at)
+    items += inner_lines(piece, partial(carried, placement=at))
     size = f"{size_text(piece, style.units, style.part)} {style.units}"
     about = f"{size}, {piece.count} for each {product.name}, grade {grade_text(piece)}, {along_text(piece)}"
     head = f"{code}  {piece.name}"
-    items += _words(outline, items, [head, about])
+    told = [cutting_words(piece, product), punch_words(piece)]
+    items += [
+        *line_words(piece, partial(carried, placement=at)),
+        *bare_end_words(piece, partial(carried, placement=at)),
+    ]
+    items += _words(outline, items, [head, about, *filter(None, told)])
     box = box_of(point for item in items for point in _span(item))
     return PatternDrawing(f"{head} ({product.name})", tuple(items), box)
 
 
 def _words(outline: Ring, drawn: list[Item], lines: list[str]) -> list[Item]:
-    """Two lines of words inside the outline off everything else, or below it."""
+    """Lines of words inside the outline off everything else, or below it; the first is the head."""
     shape = Polygon(outline)
     free = shape.difference(shapely.union_all([_solid(item) for item in drawn[1:]]))
     for size in SIZES:
-        rows = [(lines[0], size * 1.2, True), (lines[1], size * 0.8, False)]
+        rows = [(lines[0], size * 1.2, True), *((line, size * 0.8, False) for line in lines[1:])]
+        tall = 2.6 + 1.05 * (len(rows) - 2)
+        shifts = [0.25 + (tall - 2.6) / 2, *(-0.95 + (tall - 2.6) / 2 - 1.05 * i for i in range(len(rows) - 1))]
         w = max(box_size(*row)[0] for row in rows)
         for angle in (0.0, long_way(shape)):
-            middle = box_place(free, w + 3, 2.6 * size, angle)
+            middle = box_place(free, w + 3, tall * size, angle)
             if middle:
-                return [_line(row, middle, shift * size, angle) for row, shift in zip(rows, (0.25, -0.95), strict=True)]
+                return [_line(row, middle, shift * size, angle) for row, shift in zip(rows, shifts, strict=True)]
     left, low, right, _ = shape.bounds
     x = (left + right) / 2
     return [
         Text("words", (x, low - 4), lines[0], 2.8, "middle", bold=True),
-        Text("words", (x, low - 7.5), lines[1], 2.0, "middle"),
+        *(Text("words", (x, low - 7.5 - 2.6 * i), line, 2.0, "middle") for i, line in enumerate(lines[1:])),
     ]
 
 
@@ -131,6 +145,8 @@ def _solid(item: Item) -> Polygon:
         return shapely.Point(item.centre).buffer(item.diameter / 2 + 1)
     if isinstance(item, Area) and item.layer == "cutout":
         return Polygon(item.rings[0])
+    if isinstance(item, Text):
+        return text_box(item)
     return shapely.LineString([*points_of(item), points_of(item)[0]]).buffer(1)
 
 
