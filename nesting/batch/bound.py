@@ -30,14 +30,14 @@ from ortools.sat.python import cp_model
 from nesting.batch.limits import Limits
 from nesting.batch.task import Task
 from nesting.engine.cp_sat import limited
+from nesting.model.product import Product
+from nesting.model.tolerance import SHARED
 
 UNITS = 1_000_000
 ONE_BY_ONE = 60
 MOST_PRICINGS = 480
 COVER_EFFORT = 1.0
 PRICING_EFFORT = 0.1
-SURE = 0.999
-"""Of an item's area: pieces may lie in one another by the layout's tolerance, so a little less is surely used."""
 
 
 @dataclass(frozen=True)
@@ -80,6 +80,11 @@ def sources(task: Task, limits: Sequence[Limits]) -> list[Source]:
     return [_costed(task, g, lim) for g, lim in enumerate(limits)]
 
 
+def sure_area(product: Product) -> float:
+    """Leather that one product surely takes, mm²: pieces may lie in one another by the layout's tolerance."""
+    return float(sum(p.count * max(0.0, p.area - SHARED * p.polygon.length) for p in product.pieces))
+
+
 def bounded(given: Sequence[Source], wanted: Sequence[int]) -> float | None:
     """A lower bound on the cost of getting what is wanted from the sources; None where that is proven impossible."""
     told = _cover(given, wanted)
@@ -89,7 +94,7 @@ def bounded(given: Sequence[Source], wanted: Sequence[int]) -> float | None:
 def _costed(task: Task, group: int, limits: Limits) -> Source:
     """A group with its costs, all credit for a whole hide taken off first and given back with each item cut."""
     source = task.groups[group]
-    areas = [product.area * SURE if product else 0.0 for product in task.products[group]]
+    areas = [sure_area(product) if product else 0.0 for product in task.products[group]]
     cost = source.cost - source.credit * source.hide.measured_area
     return Source(source.many, cost, limits, tuple(source.credit * area for area in areas))
 

@@ -26,12 +26,10 @@ from shapely import affinity
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from nesting.bound.limit import SHARED, Limit
+from nesting.bound.limit import Limit
 from nesting.geometry.convex import ring_of
 from nesting.model.problem import Kind, Problem
-
-TURNED = 0.0105
-"""How far (mm) a piece's outline may be off because its angle is, within the layout's tolerance."""
+from nesting.model.tolerance import SHARED, TURNED
 
 CLOSE = 1e-9
 WIDEST_KINDS = 4
@@ -61,16 +59,16 @@ class Sections:
     def units(self, unit: float, apart: float) -> int:
         """Whole units that lines `apart` from one another surely meet in the piece."""
         most = math.floor(self.long / unit + CLOSE)
-        return sum(math.floor(self._where(j * unit) / apart + CLOSE) for j in range(1, most + 1))
+        heights = self._where(unit * np.arange(1.0, most + 1.0))
+        return int(np.floor(heights / apart + CLOSE).sum())
 
-    def _where(self, length: float) -> float:
-        """The height over which sections are at least so long."""
+    def _where(self, lengths: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The heights over which sections are at least so long, for lengths above nought; shape (n,)."""
         y, c = self.heights, self.lengths
         low, high = np.minimum(c[:-1], c[1:]), np.maximum(c[:-1], c[1:])
-        share = np.where(low >= length, 1.0, np.where(high < length, 0.0, 0.0))
-        mixed = (low < length) & (high >= length)
-        share[mixed] = (high[mixed] - length) / (high[mixed] - low[mixed])
-        return float((share * np.diff(y)).sum())
+        share = (high - lengths[:, None]) / np.maximum(high - low, 1e-12)
+        whole: NDArray[np.float64] = np.clip(share, 0.0, 1.0) @ np.diff(y)
+        return whole
 
 
 def chord_limits(problem: Problem) -> Iterator[Limit]:

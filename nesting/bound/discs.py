@@ -9,8 +9,9 @@ import numpy as np
 import shapely
 from shapely.geometry import Point, Polygon
 
-from nesting.bound.limit import SHARED
+from nesting.geometry.half_planes import area_of, around, inside_by
 from nesting.model.problem import Problem
+from nesting.model.tolerance import SHARED
 
 
 @lru_cache(maxsize=256)
@@ -20,8 +21,8 @@ def most_of_kind(problem: Problem, kind: int) -> int:
     Validity. Each piece holds a disc of diameter d, and the discs do not overlap. Their centres lie at least d apart
     in the convex set X that the hull of the kind's leather becomes when a strip of d/2 is taken off all round. Such
     points number at most 2 A(X) / (√3 d²) + P(X) / (2 d) + 1, A its area and P its perimeter (Oler 1961, "An
-    inequality in the geometry of numbers", Acta Mathematica 105; Groemer 1960 for discs in convex sets). The strip
-    taken off a convex polygon has straight sides, so no chord stands for an arc.
+    inequality in the geometry of numbers", Acta Mathematica 105; Groemer 1960 for discs in convex sets). The strip is
+    taken off as half-planes, so that what is left of a hull as small as one piece is not lost to rounding.
     """
     outline = problem.kinds[kind].outline
     if _too_long(outline, problem.gap):
@@ -32,12 +33,11 @@ def most_of_kind(problem: Problem, kind: int) -> int:
     hull = shapely.union_all([problem.outer[r] for r in sorted(used)]).convex_hull
     if radius <= 0 or hull.is_empty:
         return 0 if hull.is_empty else 10**9
-    centres = hull.buffer(1e-6 - radius, join_style="mitre")
-    if centres.is_empty:
+    centres = inside_by(hull, radius)
+    if not len(centres):
         return 0
     apart = 2 * (radius + max(0.0, problem.gap / 2 - SHARED))
-    area, around = float(centres.area), float(centres.length)
-    number = 2 * area / (math.sqrt(3) * apart**2) + around / (2 * apart) + 1
+    number = 2 * area_of(centres) / (math.sqrt(3) * apart**2) + around(centres) / (2 * apart) + 1
     return math.floor(number + 1e-9)
 
 

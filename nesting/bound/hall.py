@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from nesting.bound.atoms import atoms
-from nesting.bound.limit import SHARED, Limit
+from nesting.bound.limit import Limit
 from nesting.model.problem import Kind, Problem
+from nesting.model.tolerance import SHARED
 
 MOST_NEEDS = 14
 """Sets of more needs than this are not told apart: the least are taken together."""

@@ -5,9 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-SHARED = 0.0055
-"""Half the depth (mm) by which two pieces may lie in one another and still count as touching."""
-
 
 @dataclass(frozen=True)
 class Limit:

@@ -17,12 +17,10 @@ from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Grade, Hide, Segment, Thickness, Zone
 from nesting.geometry.solid import solid
+from nesting.model.tolerance import GIVE
 
 ARC = 0.004
 """How far (mm) the polygon that stands for a round buffer may stray from it."""
-
-GIVE = 0.011
-"""What a layout's tolerance (0.01 mm) can gain beyond a region; outer regions are grown by it."""
 
 
 @dataclass(frozen=True)

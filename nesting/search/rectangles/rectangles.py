@@ -3,10 +3,10 @@
 Everything is turned so that the region's sides run along the axes, and measured on the coarsest grid that all sizes
 share. On that grid leftmost, lowest layouts suffice (normal patterns: Herz 1972; Christofides, Whitlock 1977).
 
-Proof. A layout may, within its tolerance, let pieces reach 0.0055 mm into one another on each side and stand
-askew by 0.01 mm; each piece holds an upright rectangle smaller by `SLACK` in both directions, and these lie apart in
+Proof. A layout may, within its tolerance, let pieces reach into one another and stand askew (`model.tolerance`); each
+piece holds an upright rectangle smaller by `SMALLER` in both directions, and these lie apart in
 the region grown by its tolerance. Laid leftmost and lowest, each stands at a sum of widths (heights) of a chain of
-pieces; where `SLACK` times the longest chain and the region's growth stay below one step of the grid, the whole
+pieces; where `SMALLER` times the longest chain and the region's growth stay below one step of the grid, the whole
 sizes fit the region's own sizes just as well. So no layout at all exists where none on the grid does.
 """
 
@@ -26,15 +26,13 @@ from shapely.geometry.base import BaseGeometry
 from nesting.geometry.convex import polygons, ring_of
 from nesting.model.problem import Kind, Problem
 from nesting.model.settings import Stop, never
+from nesting.model.tolerance import SMALLER
 from nesting.search.arrays.arrays import Arrays
 from nesting.search.arrays.inner_fits import Laid
 from nesting.search.rectangles.packing import Box, PackedItem, PackingBudget, Place, Room, pack
 
 UNIT = 0.001
 """The finest grid, mm."""
-
-SLACK = 0.031
-"""How much smaller (mm) than itself a piece may be taken for a proof: 2 · 0.0055 + 2 · 0.01."""
 
 SQUARE = 1e-6
 """How far (mm) a corner may be off for a shape to count as a rectangle."""
@@ -226,7 +224,7 @@ class _Grid:
         least = min(min(i.width, i.height) for i in items)
         for whole, mm in zip((self.room.width, self.room.height), self.outer, strict=True):
             chain = min(len(items), whole // least + 1)
-            if math.floor((mm + SLACK * chain) / self.step) != whole:
+            if math.floor((mm + SMALLER * chain) / self.step) != whole:
                 return False
         return True
 

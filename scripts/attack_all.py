@@ -1,0 +1,72 @@
+"""The attacks' frame: every kind runs so many cases, each from a seed of its own, and counts what was false.
+
+Case k of a run has the seed S + k, so that a run may be cut anywhere and gone on with: `--seed` names the first. Each
+kind is bounded in cases and time; what it could not do in its time is said. A fault is told with its seed.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from scripts import attack_check, attack_layouts, attack_many, attack_metamorphic, attack_single
+
+Case = Callable[[int], str | None]
+"""One case of a seed: None where all held, else what was false."""
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of attack: its case, how many it runs where nobody says, and its longest time in seconds."""
+
+    case: Case
+    cases: int
+    seconds: float = 3000.0
+
+
+KINDS = {
+    "single": Kind(attack_single.case, 50_000),
+    "many": Kind(attack_many.case, 5_000),
+    "layouts": Kind(attack_layouts.case, 10_000),
+    "check": Kind(attack_check.case, 2_000),
+    "metamorphic": Kind(attack_metamorphic.case, 2_000),
+}
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(prog="scripts/attack", description=__doc__)
+    parser.add_argument("names", nargs="*", metavar="NAME", help=f"kinds [all]: {', '.join(KINDS)}")
+    parser.add_argument("--cases", type=int, help="so many of each kind [what the kind says]")
+    parser.add_argument("--seed", type=int, default=1, help="the first case's seed [1]")
+    options = parser.parse_args()
+    unknown = [name for name in options.names if name not in KINDS]
+    if unknown:
+        parser.error(f"unknown kind “{unknown[0]}”: choose of {', '.join(KINDS)}")
+    faults = 0
+    for name in options.names or KINDS:
+        kind = KINDS[name]
+        faults += attack(name, kind, kind.cases if options.cases is None else options.cases, options.seed)
+    return 1 if faults else 0
+
+
+def attack(name: str, kind: Kind, cases: int, first: int) -> int:
+    """Run a kind; how many faults it found."""
+    started, done, faults = time.monotonic(), 0, 0
+    for seed in range(first, first + cases):
+        if time.monotonic() - started > kind.seconds:
+            print(f"{name}: out of time before seed {seed}", flush=True)
+            break
+        told = kind.case(seed)
+        done += 1
+        if told is not None:
+            faults += 1
+            print(f"{name}, seed {seed}: {told}", flush=True)
+    print(f"{name}: {done} cases, {faults} faults", flush=True)
+    return faults
+
+
+if __name__ == "__main__":
+    sys.exit(main())
