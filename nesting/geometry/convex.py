@@ -20,6 +20,10 @@ FLAT = 1e-9
 """Cross products below this share of the edge lengths' product count as straight."""
 
 
+GRIDS = (0.0, 1e-7, 1e-6, 1e-5)
+"""Grids (mm) on which a polygon is cut into triangles, the first that serves; far below the tolerance of a layout."""
+
+
 def convex_parts(region: BaseGeometry) -> list[Array]:
     """Counter-clockwise convex rings, shape (n, 2), whose union is `region` (holes allowed).
 
@@ -88,9 +92,23 @@ def _cross(a: Array, b: Array) -> Array:
 
 
 def _merged_triangles(polygon: Polygon) -> list[Array]:
-    triangles = shapely.constrained_delaunay_triangles(polygon)
-    rings = [list(map(tuple, ring_of(t))) for t in triangles.geoms if t.area > 0]
+    rings = [list(map(tuple, ring_of(t))) for t in _triangles(polygon) if t.area > 0]
     return [without_straight_points(np.array(ring)) for ring in _merge(rings)]
+
+
+def _triangles(polygon: Polygon) -> list[Polygon]:
+    """Triangles whose union is the polygon; where GEOS finds no corner to cut off, of the polygon on a fine grid.
+
+    Should that fail as well, its hull: larger, so that a piece still keeps off its neighbours and bad leather.
+    """
+    for grid in GRIDS:
+        try:
+            whole = polygon if grid == 0 else shapely.set_precision(polygon, grid)
+            return polygons(shapely.constrained_delaunay_triangles(whole))
+        except shapely.errors.GEOSException:
+            continue
+    hull = ring_of(polygon.convex_hull)
+    return [Polygon([hull[0], hull[k], hull[k + 1]]) for k in range(1, len(hull) - 1)]
 
 
 def _merge(rings: list[list[tuple[float, float]]]) -> list[list[tuple[float, float]]]:

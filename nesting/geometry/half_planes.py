@@ -39,6 +39,20 @@ def inside_by(hull: Polygon, distance: float) -> Points:
     return left
 
 
+def common(normals: Points, most: Points) -> bool:
+    """Whether the half-planes normal · p ≤ most, unit normals in order round a convex polygon, have a point in common.
+
+    Half-planes that miss one another by less than `EPSILON` count as meeting.
+    """
+    size = 4 * float(np.abs(most).max()) + 1.0
+    left: Points = np.array([[-size, -size], [size, -size], [size, size], [-size, size]])
+    for normal, bound in zip(normals, most, strict=True):
+        left = _clipped(left, normal, float(bound) + EPSILON)
+        if not len(left):
+            return False
+    return True
+
+
 def _clipped(ring: Points, normal: Points, most: float) -> Points:
     """The part of a convex ring where normal · p is at most `most` (Sutherland and Hodgman 1974)."""
     over = ring @ normal - most
