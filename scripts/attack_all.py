@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from scripts import attack_check, attack_layouts, attack_many, attack_metamorphic, attack_single
+from scripts import attack_many, attack_single
 
 Case = Callable[[int], str | None]
 """One case of a seed: None where all held, else what was false."""
@@ -30,9 +30,6 @@ class Kind:
 KINDS = {
     "single": Kind(attack_single.case, 50_000),
     "many": Kind(attack_many.case, 5_000),
-    "layouts": Kind(attack_layouts.case, 10_000),
-    "check": Kind(attack_check.case, 2_000),
-    "metamorphic": Kind(attack_metamorphic.case, 2_000),
 }
 
 

@@ -46,6 +46,12 @@ class Kind:
         """Leather one piece takes, mm²."""
         return float(self.outline.area)
 
+    def oriented(self, number: int) -> Polygon:
+        """The outline as its orientation of that number has it: turned over (x to −x) or not, at no angle yet."""
+        if not self.orientations[number].mirrored:
+            return self.outline
+        return Polygon([(-x, y) for x, y in reversed(self.outline.exterior.coords)])
+
 
 @dataclass(frozen=True)
 class Wanted:

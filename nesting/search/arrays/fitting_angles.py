@@ -1,9 +1,9 @@
 """At which angles a piece can lie on leather at all, and which of them the leather's own edges ask for.
 
-A convex polygon P fits into a convex polygon Q at an angle when the half-planes of Q, each drawn in by how far P reaches
-that way, have a point in common (the inner-fit polygon of convex shapes; Bennell and Oliveira 2008). Turned by δ no point
-of P moves by more than δ times its farthest corner's distance from the centre. So where P does not fit into Q grown by
-that much, it fits at no angle within δ: intervals of angles are halved until each is ruled out or gives a fit.
+A convex polygon P fits into a convex polygon Q at an angle when the half-planes of Q, each drawn in by how far P
+reaches that way, have a point in common (the inner-fit polygon of convex shapes; Bennell and Oliveira 2008). Turned by
+δ no point of P moves by more than δ times its farthest corner's distance from the centre. So where P does not fit into
+Q grown by that much, it fits at no angle within δ: intervals are halved until each is ruled out or gives a fit.
 """
 
 from __future__ import annotations
@@ -29,7 +29,13 @@ MOST_LOOKS = 4000
 """Angles looked at for one piece and one part of the leather."""
 
 LONG = 0.5
-"""Edges of the leather count from this share of the piece's longest side on."""
+"""Edges of the leather count from this share of the piece's longest side on,"""
+
+STRAIGHT = 0.3
+"""and from this share of the leather's own length on."""
+
+MOST_EDGES = 4
+"""Angles that the leather's edges may add."""
 
 SAME = 1e-9
 
@@ -97,7 +103,8 @@ def _spread(found: list[float]) -> list[float]:
 def _centred(outline: Polygon) -> Array:
     """The hull's corners about the middle of its bounding box, which keeps the farthest of them near."""
     ring = ring_of(outline.convex_hull)
-    return ring - (ring.min(axis=0) + ring.max(axis=0)) / 2
+    middle: Array = (ring.min(axis=0) + ring.max(axis=0)) / 2
+    return np.asarray(ring - middle)
 
 
 def edge_angles(region: BaseGeometry, outline: Polygon, low: float, high: float) -> list[float]:
@@ -109,15 +116,19 @@ def edge_angles(region: BaseGeometry, outline: Polygon, low: float, high: float)
     sides = _sides(outline)
     if not sides:
         return []
-    found: dict[float, float] = {}
+    least = max(LONG * sides[0][1], STRAIGHT * _length(region))
+    found: dict[float, tuple[float, float]] = {}
     for ring in (r for part in polygons(region) for r in (part.exterior, *part.interiors)):
         for edge, long in _edges(np.asarray(ring.coords)):
-            if long >= LONG * sides[0][1]:
-                for side, _ in sides:
-                    for angle in _turns(edge - side, low, high):
-                        angle = round(angle, 9)
-                        found[angle] = max(found.get(angle, 0.0), long)
-    return sorted(found, key=lambda angle: (-found[angle], angle))
+            for angle in _turns(edge - sides[0][0], low, high) if long >= least else ():
+                key = round(angle, 6)
+                found[key] = max(found.get(key, (0.0, 0.0)), (long, angle))
+    return [angle for _, angle in sorted(found.values(), key=lambda each: (-each[0], each[1]))][:MOST_EDGES]
+
+
+def _length(region: BaseGeometry) -> float:
+    x0, y0, x1, y1 = region.bounds
+    return float(max(x1 - x0, y1 - y0))
 
 
 def _edges(ring: Array) -> Iterator[tuple[float, float]]:

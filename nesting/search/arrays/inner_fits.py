@@ -15,6 +15,7 @@ import numpy as np
 from nesting.geometry.convex import Array, offsets
 from nesting.search.arrays.arrays import Arrays
 from nesting.search.arrays.empty_field import field_about, hull_of
+from nesting.search.arrays.fitting_angles import edge_angles, fitting
 from nesting.search.arrays.no_fit_polygons import NoFits, sums
 from nesting.search.arrays.touching_positions import Field, Ints, NoFit
 from nesting.search.filling.bottom_left_kernel import EmptyFields, Shelf, crowd, overlapping
@@ -75,8 +76,20 @@ class InnerFits:
             most, poses = self._poses(kind)
             made = (self.rotation(kind, orientation, angle) for orientation, angle in poses[: TRIED * most])
             fitting = (v for v in made if v is not None and v.empty.size[1] > 0)
-            self.kinds[kind] = list(islice(fitting, most))
+            self.kinds[kind] = list(islice(fitting, most)) or self._sought(kind, most)
         return self.kinds[kind]
+
+    def _sought(self, kind: int, most: int) -> list[Rotation]:
+        """Rotations of a kind that fits at no usual angle: those at which its hull fits into the leather's."""
+        t, problem = self.arrays.tables, self.arrays.problem
+        made: list[Rotation] = []
+        for orientation in range(t.kind_orientations[kind], t.kind_orientations[kind + 1]):
+            region = problem.regions[t.orientation_region[orientation, 0]]
+            low, high = (float(a) for a in t.orientation_angles[orientation])
+            outline = problem.kinds[kind].oriented(orientation - int(t.kind_orientations[kind]))
+            tried = (self.rotation(kind, orientation, a) for a in fitting(region, outline, low, high).angles)
+            made += [v for v in tried if v is not None and v.empty.size[1] > 0]
+        return made[:most]
 
     def ready(self, kinds: Iterable[int]) -> Ready:
         """What laying these kinds takes, made when it is first asked for."""
@@ -91,13 +104,23 @@ class InnerFits:
         t, problem = self.arrays.tables, self.arrays.problem
         orientations = range(t.kind_orientations[kind], t.kind_orientations[kind + 1])
         room = {s: problem.regions[t.orientation_region[s, 0]].area for s in orientations}
-        ranked = sorted(((-room[s], rank, s, a) for s in orientations for rank, a in enumerate(self._angles(s))))
+        ranked = sorted(((-room[s], rank, s, a) for s in orientations for rank, a in enumerate(self._angles(kind, s))))
         sides = 1 + any(orientation.mirrored for orientation in problem.kinds[kind].orientations)
         most = self.most_angles if self.most_angles <= 4 else 2 * self.most_angles * sides
         return most, [(s, a) for _, _, s, a in ranked]
 
-    def _angles(self, orientation: int) -> list[float]:
-        """Angles of an orientation, the most useful first: in line with the rows, then its ends, then evenly."""
+    def _angles(self, kind: int, orientation: int) -> list[float]:
+        """Angles of an orientation, the most useful first: along the leather's long edges, then the usual ones."""
+        t, problem = self.arrays.tables, self.arrays.problem
+        usual = self._usual_angles(orientation)
+        low, high = (float(a) for a in t.orientation_angles[orientation])
+        outline = problem.kinds[kind].oriented(orientation - int(t.kind_orientations[kind]))
+        asked = edge_angles(problem.regions[t.orientation_region[orientation, 0]], outline, low, high)
+        new = [a for a in asked if all(abs(math.remainder(a - b, 2 * math.pi)) > 1e-5 for b in usual)]
+        return [*new, *usual]
+
+    def _usual_angles(self, orientation: int) -> list[float]:
+        """In line with the rows, then the ends of the interval, then evenly."""
         low, high = (float(a) for a in self.arrays.tables.orientation_angles[orientation])
         if high - low < 1e-9:
             return [low]
