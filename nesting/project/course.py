@@ -89,7 +89,7 @@ def edge_course(contour: Contour, names: object, inset: float = 0.0) -> Course:
     curve of the outline is too narrow for.
     """
     edges, closed, back = _chain(contour, _names(names, contour))
-    lines = _joined([_parallel(edge, inset) for edge in edges], edges, closed)
+    lines = _joined([parallel(edge, inset) for edge in edges], edges, closed)
     if back:
         lines = [line[::-1] for line in reversed(lines)]
     return Course(tuple(_legs(lines, closed)), closed, any(edge.crosses for edge in edges))
@@ -149,7 +149,7 @@ def _follow(contour: Contour, names: Sequence[str]) -> list[Edge] | None:
     return found if len(wanted) == 1 else None
 
 
-def _parallel(edge: Edge, inset: float) -> list[Point]:
+def parallel(edge: Edge, inset: float) -> list[Point]:
     """The parallel of an edge, `inset` to the left of its way round the piece."""
     points = np.array(edge.points)
     if inset == 0:
@@ -198,7 +198,7 @@ def _meet(lines: list[list[Point]], i: int, k: int) -> None:
         lines[i] = [*_before(a, at), at]
         lines[k] = [at, *_before(b[::-1], at)[::-1]]
         return
-    at = _crossing(a[-2], a[-1], b[1], b[0]) or a[-1]
+    at = crossing(a[-2], a[-1], b[1], b[0]) or a[-1]
     lines[i], lines[k] = [*a[:-1], at] if len(a) == 2 else [*a, at], [at, *b[1:]] if len(b) == 2 else [at, *b]
 
 
@@ -209,7 +209,7 @@ def _before(line: list[Point], at: Point) -> list[Point]:
     return [point for point, far in zip(line, sums, strict=True) if far < where - 1e-9]
 
 
-def _crossing(a: Point, b: Point, c: Point, d: Point) -> Point | None:
+def crossing(a: Point, b: Point, c: Point, d: Point) -> Point | None:
     """Where the line from a over b meets that from c over d, each drawn on; None where they do not."""
     ux, uy, vx, vy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
     det = ux * vy - uy * vx

@@ -18,6 +18,7 @@ from hides.hide import Grade, Thickness
 from hides.units import thickness
 from nesting.model.choice import Choice
 from nesting.model.product import Along, Cover, Piece, PunchHole
+from nesting.project.allowance_reader import with_allowances
 from nesting.project.choices import taken
 from nesting.project.folding import (
     Drawn,
@@ -43,7 +44,7 @@ from nesting.project.slot_reader import read_slots
 PIECE_FIELDS = (
     "name", "count", "grade", "along", "tolerance", "turn", "mirror", "angles", "shape", "holes", "thickness",
     "spare", "covered", "when", "fold", "hand", "rows", "belt_holes", "slots", "buckle_slots", "lines", "notches",
-    "finished",
+    "allowances", "finished",
 )  # fmt: skip
 SHAPE_FIELDS = (*KINDS, *(name for names in KINDS.values() for name in names))
 USABLE = ("A", "B", "C", "D")
@@ -78,6 +79,7 @@ def read_piece(
     fold = fields.choice("fold", FOLDS, "none")
     with _folding(fields, fold):
         shape = folded_shape(_shape(fields, measures, Path(where).parent, findings), fold)
+    shape = with_allowances(fields, measures, shape)
     piece = described(fields, measures, shape, fold)
     _tell_unfolded_holes(fields, piece, findings)
     if piece.hand != BOTH:
