@@ -74,6 +74,29 @@ class Joint:
 
 
 @dataclass(frozen=True)
+class SeamSide:
+    """One side of a seam: the piece, how long the line is that is sewn there (mm), and the group of its holes."""
+
+    piece: str
+    length: float
+    group: str = ""
+
+
+@dataclass(frozen=True)
+class Seam:
+    """Edges that are sewn together; the reader has made sure that lengths and holes agree to `tolerance` mm."""
+
+    name: str
+    sides: tuple[SeamSide, ...]
+    tolerance: float = 1.0
+
+    @property
+    def length(self) -> float:
+        """Its length on its first side, mm."""
+        return self.sides[0].length
+
+
+@dataclass(frozen=True)
 class Material:
     """Anything else in a product: `amount` of a `unit`, with price and weight (g) of one unit."""
 
@@ -140,6 +163,7 @@ class Making:
     labour: Labour | None = None
     pricing: Pricing = field(default_factory=Pricing)
     care: Care = field(default_factory=Care)
+    seams: tuple[Seam, ...] = ()
 
     def fastener(self, name: str) -> Fastener:
         """The fastener of that name (the reader has made sure that there is one)."""

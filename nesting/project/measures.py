@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import math
-from collections.abc import Mapping
+import re
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from hides.errors import InputError, NeedsThickness
@@ -13,6 +14,9 @@ from hides.units import LENGTH_UNITS, length
 from nesting.project.expression import FUNCTIONS, RESERVED, evaluate, is_measure
 
 MOST_NAMES = 100
+AS_SEAM = re.compile(r"\bas seam ([^()+*/]+)")
+SeamLength = Callable[[str], float]
+"""How long a seam is on the piece that it is sewn to, by the seam's name."""
 
 
 class Measures:
@@ -35,6 +39,7 @@ class Measures:
         self._chosen = dict(chosen or {})
         self._known: dict[str, float] = dict(self._chosen)
         self._open: list[str] = []
+        self.seam_length: SeamLength | None = None
         if t is not None and not 0 < t <= 50:
             raise InputError(f"the thickness t is {t:g} mm", remedy="give one above nought and below 50 mm")
 
@@ -47,13 +52,16 @@ class Measures:
         """A length in mm, of either sign. Raises NeedsThickness where it uses a `t` that is not given."""
         if not isinstance(value, str):
             return length(value, self.units)
+        value = self._with_seams(value)
         if is_measure(value):
             return length(value)
         return length(evaluate(value, self._value_of))
 
     def of_thickness(self, t: float | None) -> Measures:
         """The same lengths in leather of another thickness."""
-        return Measures(self.units, t, self._named, self._chosen)
+        made = Measures(self.units, t, self._named, self._chosen)
+        made.seam_length = self.seam_length
+        return made
 
     def whole(self, fields: Fields, name: str, default: int, low: int, high: int) -> int:
         """A whole number: as it stands, or as the sum that a text holds (`"2 * places"`)."""
@@ -82,6 +90,15 @@ class Measures:
             if not low <= number <= high:
                 raise InputError(f"“{value}” comes to {number:g}", remedy=f"it must lie from {low:g} to {high:g}")
         return number
+
+    def _with_seams(self, text: str) -> str:
+        """A sum with the length of a seam put in for `as seam NAME`, whose name ends with the text or at a bracket."""
+        found = AS_SEAM.search(text)
+        if not found:
+            return text
+        if self.seam_length is None:
+            raise InputError(f"{told(text)} stands where no seam is measured", remedy="use it in the shape of a piece")
+        return f"{text[: found.start()]}({self.seam_length(found[1].strip())!r} mm){text[found.end() :]}"
 
     def size(self, value: object, least: float = 0.1) -> float:
         """A length that something is long, wide or thick: at least a tenth of a millimetre."""

@@ -20,6 +20,7 @@ from nesting.model.choice import Choice
 from nesting.model.product import Along, Cover, Piece, PunchHole
 from nesting.project.allowance_reader import with_allowances
 from nesting.project.choices import taken
+from nesting.project.contour import Contour
 from nesting.project.folding import (
     Drawn,
     carried,
@@ -63,11 +64,12 @@ def read_piece(
     where: str,
     choices: Sequence[Choice] = (),
     findings: list[Finding] | None = None,
+    contours: dict[str, Contour] | None = None,
 ) -> tuple[Piece, ...]:
     """One piece, from its table; `index` (from 1) serves messages until the piece's name is known.
 
     Two where it is made for both hands; none where this variant has no such piece: by its `when`, or since its count
-    comes to nought.
+    comes to nought. `contours` takes the outline of each as named edges.
     """
     fields = Fields.of(value, PIECE_FIELDS, where, f"piece {index}")
     name = fields.text("name")
@@ -77,9 +79,12 @@ def read_piece(
         return ()
     refuse_finished(fields)
     fold = fields.choice("fold", FOLDS, "none")
-    with _folding(fields, fold):
-        shape = folded_shape(_shape(fields, measures, Path(where).parent, findings), fold)
+    shape = finished_shape(fields, measures, where, findings)
+    kept = contours if contours is not None else {}
+    contour = shape.edges
     shape = with_allowances(fields, measures, shape)
+    west, _, east, _ = Polygon(shape.outline).bounds
+    kept |= {name: contour, f"{name} left": contour, f"{name} right": contour.mirrored(0).shifted(west + east, 0)}
     piece = described(fields, measures, shape, fold)
     _tell_unfolded_holes(fields, piece, findings)
     if piece.hand != BOTH:
@@ -104,6 +109,13 @@ def _tell_unfolded_holes(fields: Fields, piece: Piece, findings: list[Finding] |
             text = "the fold in shape carries the outline only, not the holes; fold beside shape carries everything"
             findings.append(Finding("unfolded-holes", f"{fields.path}: {text}"))
             return
+
+
+def finished_shape(fields: Fields, measures: Measures, where: str, findings: list[Finding] | None) -> PieceShape:
+    """The shape of a piece as it is when it is made, folded open, without allowances."""
+    fold = fields.choice("fold", FOLDS, "none")
+    with _folding(fields, fold):
+        return folded_shape(_shape(fields, measures, Path(where).parent, findings), fold)
 
 
 @contextmanager

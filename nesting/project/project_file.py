@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from hides.errors import NeedsThickness
-from hides.fields import Fields
+from hides.fields import Fields, unknown
 from hides.finding import Finding
 from hides.units import FILE_UNITS
 from nesting.model.choice import Choice, variant
 from nesting.model.product import Piece, Product
 from nesting.project.choices import Chosen, read_choices
+from nesting.project.contour import Contour
 from nesting.project.making_reader import TABLES as MAKING_TABLES
 from nesting.project.making_reader import read_making
 from nesting.project.measures import Measures
-from nesting.project.piece_reader import MOST_PIECES, read_piece, refuse_doubles
+from nesting.project.piece_reader import MOST_PIECES, finished_shape, read_piece, refuse_doubles
+from nesting.project.seam_reader import SeamLengths, read_seams, stem, with_seams
 from nesting.project.toml_file import read_toml
 
 FORMAT = "hideplan-project-1"
-FIELDS = ("format", "name", "units", "choices", "lengths", "piece", *MAKING_TABLES)
+FIELDS = ("format", "name", "units", "choices", "lengths", "piece", "seam", *MAKING_TABLES)
 MOST_KINDS = 200
 
 
@@ -37,9 +40,11 @@ def read_product(
     fields = Fields.of_format(data, FORMAT, FIELDS, str(path), f'write format = "{FORMAT}"')
     choices = read_choices(fields, _units(fields), chosen)
     measures = _measures(fields, t, choices)
-    pieces = _pieces(fields, measures, choices, findings)
+    contours: dict[str, Contour] = {}
+    pieces = _pieces(fields, measures, choices, findings, contours)
     tables = {name: fields.data[name] for name in MAKING_TABLES if fields.has(name)}
     making = read_making(tables, measures, pieces, str(path), choices)
+    making = with_seams(making, read_seams(fields, measures, pieces, contours, choices), measures)
     return Product(variant(fields.text("name", path.stem), choices), pieces, str(path), making, choices)
 
 
@@ -64,13 +69,19 @@ def _measures(fields: Fields, t: float | None, choices: tuple[Choice, ...]) -> M
 
 
 def _pieces(
-    fields: Fields, measures: Measures, choices: tuple[Choice, ...], findings: list[Finding] | None
+    fields: Fields,
+    measures: Measures,
+    choices: tuple[Choice, ...],
+    findings: list[Finding] | None,
+    contours: dict[str, Contour],
 ) -> tuple[Piece, ...]:
     tables = fields.items("piece")
     if not 0 < len(tables) <= MOST_KINDS:
         raise fields.wrong("piece", f"there are {len(tables)} kinds of pieces", f"give from 1 to {MOST_KINDS}")
+    own = _own_measures(fields, tables, measures)
     read = [
-        read_piece(table, index, measures, fields.where, choices, findings) for index, table in enumerate(tables, 1)
+        read_piece(table, index, own(table), fields.where, choices, findings, contours)
+        for index, table in enumerate(tables, 1)
     ]
     pieces = tuple(piece for made in read for piece in made)
     refuse_doubles(pieces, fields.where)
@@ -79,3 +90,25 @@ def _pieces(
     if sum(piece.count for piece in pieces) > MOST_PIECES:
         raise fields.wrong("piece", f"one product takes more than {MOST_PIECES} pieces", "look at the counts")
     return pieces
+
+
+def _own_measures(fields: Fields, tables: Sequence[object], measures: Measures) -> Callable[[object], Measures]:
+    """The lengths of each piece: those of the project, and what seams are long on the pieces it is sewn to."""
+    by_name = {str(table.get("name")): table for table in tables if isinstance(table, dict)}
+
+    def contour_of(side: Fields) -> Contour:
+        name = side.text("piece")
+        table = next((by_name[each] for each in (name, stem(name)) if each in by_name), None)
+        if table is None:
+            raise unknown(f"piece “{name}”", name, tuple(by_name)).within(side.where, f"{side.path}.piece")
+        other = Fields(table, fields.where, f"piece “{stem(name)}”")
+        return finished_shape(other, own(table), fields.where, None).edges
+
+    def own(table: object) -> Measures:
+        made = measures.of_thickness(measures.t)
+        name = str(table.get("name")) if isinstance(table, dict) else ""
+        made.seam_length = lambda seam: lengths.length(seam, name, made)
+        return made
+
+    lengths = SeamLengths(fields.items("seam", ()), fields.where, contour_of)
+    return own
