@@ -1,4 +1,4 @@
-"""Column generation: new patterns at the prices of the master, round after round."""
+"""Column generation: new patterns at the prices of the restricted master, round after round (Gilmore and Gomory 1961)."""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Labels for things too small to be written on: on free ground near by, with a leader line."""
+"""Leader labels: names of things too small to be written on, on free ground near by, with a leader line.
+
+The leader line as ISO 128 (leader and reference lines) has it: from memory.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""The rotations of a problem's kinds at chosen angles: where each may lie on empty leather, and about one another."""
+"""The rotations of a problem's kinds at chosen angles: where each may lie on empty leather, and about one another.
+
+The inner-fit polygon of a piece at a fixed angle is where its centre may lie so that all of it lies on its region
+(Bennell and Oliveira 2008, "The geometry of nesting problems: A tutorial", EJOR 184).
+"""
 
 from __future__ import annotations
 
@@ -41,7 +45,7 @@ class Laid:
 
 @dataclass(frozen=True)
 class Rotation:
-    """A orientation at one angle: its convex parts about its centre, and the field of an empty region."""
+    """An orientation at one angle: its convex parts about its centre, and the field of an empty region."""
 
     kind: int
     orientation: int
