@@ -198,8 +198,9 @@ def test_a_leather_that_would_be_dear_as_a_gift_is_said_to(tmp_path: Path) -> No
 
 def test_the_cheapest_and_the_reasons_name_both_leathers_and_every_part(tmp_path: Path) -> None:
     comparison = compared(tmp_path, WORK, TWO)
-    first, second = reasons(comparison)[:2]
-    assert first.startswith("Cheapest: chrome, ")
+    batch, first, second = reasons(comparison)[:3]
+    assert batch.startswith("For 10 the cheapest is chrome: ")
+    assert first.startswith("Hide for hide the cheapest is chrome, ")
     assert second.startswith("bridle costs ")
     assert "leather +" in second
     assert "products from a hide of" in second
@@ -426,7 +427,7 @@ def run_command(capsys: pytest.CaptureFixture[str], *words: object) -> tuple[int
 def test_the_command_prints_json_and_writes_each_kind_of_file(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("nesting.compare.comparison.compare.__defaults__", (None, None, 10, share_of_area))
+    monkeypatch.setattr("nesting.compare.comparison.compare.__defaults__", (None, None, 10, share_of_area, None))
     files = [tmp_path / f"out.{ending}" for ending in ("pdf", "csv", "json")]
     words = [word for file in files for word in ("--out", file)]
     status, out, _ = run_command(capsys, project_file(tmp_path, WORK), leathers_file(tmp_path), "--json", *words)

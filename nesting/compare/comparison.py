@@ -12,6 +12,7 @@ from hides.hide import Hide
 from hides.units import area_unit
 from nesting.compare.batches import Batch, batch
 from nesting.compare.bill import BillLine, bill
+from nesting.compare.chance import chance
 from nesting.compare.cost import Cost, cost
 from nesting.compare.leather import Leather
 from nesting.compare.trial import Solve, Spread, Trial
@@ -50,10 +51,10 @@ class ComparedLeather:
 
     @cached_property
     def cost(self) -> Cost | None:
-        """The cost with the leather pro rata."""
+        """The cost with the leather it bears: the hides pro rata, less what stays in their offcuts."""
         if not self.trial.fits:
             return None
-        return cost(self.trial.product.making, self.trial.leather_cost, self.work, self.trial.uses, self.number)
+        return cost(self.trial.product.making, self.trial.leather_charged, self.work, self.trial.uses, self.number)
 
     @cached_property
     def cost_spread(self) -> Spread | None:
@@ -61,8 +62,8 @@ class ComparedLeather:
         one = self.cost
         if one is None:
             return None
-        pairs = zip(self.trial.landed, self.trial.products, strict=True)
-        return Spread.of([self.total_with(landed / n) for landed, n in pairs if n])
+        rows = zip(self.trial.landed, self.trial.borne, self.trial.products, strict=True)
+        return Spread.of([self.total_with(landed * share / n) for landed, share, n in rows if n])
 
     @cached_property
     def why_not(self) -> str:
@@ -114,12 +115,18 @@ class ComparedLeather:
             return None
         trial, leather = self.trial, self.trial.leather
         share_of_leather = self.cost.leather + (goal - self.cost.total) / (1 + self._share)
-        paid = share_of_leather * sum(trial.products) - sum(leather.freight(hide) for hide in trial.hides)
+        rows = list(zip(trial.hides, trial.borne, strict=True))
+        paid = share_of_leather * sum(trial.products) - sum(leather.freight(hide) * part for hide, part in rows)
         if paid < 0:
             return None
         if leather.per_hide is not None:
-            return paid / len(trial.hides)
-        return paid / (sum(leather.marked_area(hide) for hide in trial.hides) / area_unit(leather.unit))
+            return paid / sum(trial.borne)
+        return paid / (sum(leather.marked_area(hide) * part for hide, part in rows) / area_unit(leather.unit))
+
+    def chance(self, number: int) -> float | None:
+        """How likely the hides that a batch is bought from are enough for it, going by the samples."""
+        one = self.batch(number)
+        return None if one is None else chance(number, one.hides, self.trial.products)
 
     @property
     def _hide_cost(self) -> float:
@@ -151,6 +158,12 @@ class Comparison:
         """The entries that give a product, the cheapest first."""
         costed = [(entry.cost.total, i, entry) for i, entry in enumerate(self.entries) if entry.cost]
         return tuple(entry for _, _, entry in sorted(costed, key=lambda each: each[:2]))
+
+    @cached_property
+    def for_batch(self) -> tuple[ComparedLeather, ...]:
+        """The entries that give a product, the cheapest for the batch first, hides bought whole."""
+        whole = [(b.total, i, entry) for i, entry in enumerate(self.by_cost) if (b := entry.batch(self.number))]
+        return tuple(entry for _, _, entry in sorted(whole, key=lambda each: each[:2]))
 
     @property
     def hangs(self) -> bool:

@@ -44,9 +44,11 @@ class Cost:
 
 
 def cost(making: Making, leather: float, work: Minutes, found: Sequence[Use], batch: int) -> Cost:
-    """The cost of one product whose leather costs so much, made in batches of so many."""
-    fasteners = sum(use.amount * use.size.price for use in found if use.size)
-    materials = sum(each.amount * each.price for each in making.materials)
+    """The cost of one product whose leather costs so much, made in batches of so many; spares are paid for as well."""
+    fasteners = sum(
+        use.amount * (1 + use.fastener.spare) * use.size.price for use in found if use.size and use.fastener
+    )
+    materials = sum(each.amount * (1 + each.spare) * each.price for each in making.materials)
     hours = 0.0
     if making.labour:
         hours = (work.total + making.labour.setup / batch) / 60

@@ -24,9 +24,9 @@ def reasons(comparison: Comparison) -> list[str]:
     cheapest = f"{money(first.cost.total, comparison.currency)} a product"
     if len(ranked) == 1:
         return [f"{first.name} is the only one that gives products: {cheapest}.", *lines]
-    lines.insert(0, f"Cheapest: {first.name}, {cheapest}.")
+    lines.insert(0, f"Hide for hide the cheapest is {first.name}, {cheapest}.")
     lines[1:1] = [_against(comparison, first, other) for other in ranked[1:]]
-    return [*lines, *_batch_lines(comparison)]
+    return [*_batch_lines(comparison), *lines]
 
 
 def _misfit(entry: ComparedLeather) -> str:
@@ -111,14 +111,17 @@ def _size_name(use: Use) -> str:
 
 
 def _batch_lines(comparison: Comparison) -> list[str]:
-    """Where buying hides whole for the batch makes another leather the cheapest."""
-    wholes = [(whole.total, i, entry) for i, entry in enumerate(comparison.by_cost)
-              if (whole := entry.batch(comparison.number))]  # fmt: skip
-    total, i, entry = min(wholes, key=lambda each: each[:2])
-    if i == 0:
-        return []
-    told = money(total, comparison.currency)
-    return [f"For a batch of {comparison.number} with hides bought whole, {entry.name} is the cheapest: {told} each."]
+    """The cheapest for the batch that was asked for, every hide bought whole."""
+    entry, number = comparison.for_batch[0], comparison.number
+    one = entry.batch(number)
+    assert one is not None
+    hides = "1 hide" if one.hides == 1 else f"{one.hides} hides"
+    likely = entry.chance(number)
+    sure = "" if likely is None or len(entry.trial.hides) < 2 or likely > 0.995 else (
+        f"; going by the samples so many are enough in {100 * likely:.0f} of 100 cases"
+    )  # fmt: skip
+    told = money(one.total, comparison.currency)
+    return [f"For {number} the cheapest is {entry.name}: {told} a product from {hides} bought whole{sure}."]
 
 
 def remarks(comparison: Comparison) -> list[str]:

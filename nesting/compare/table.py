@@ -44,14 +44,17 @@ def rows(comparison: Comparison) -> list[Row]:
         ("sample hides", lambda e: str(len(e.trial.hides))),
         ("products a hide", lambda e: spread_text(Spread.of(e.trial.products))),
         ("  from each", lambda e: ", ".join(map(str, e.trial.products))),
+        ("  at most, proven", lambda e: ", ".join(map(str, e.trial.at_most))),
         ("yield, % of the hide", lambda e: spread_text(Spread.of(e.trial.yields), 1, 100)),
         *((f"{part}", _part(part)) for part in PARTS),
         ("total", lambda e: _money(e.cost.total if e.cost else None)),
         ("  from hide to hide", _hide_to_hide),
-        ("leather used, no waste", lambda e: _money(e.trial.leather_used)),
-        ("leather in pieces, with waste", _net_price),
+        ("leather, offcuts not counted", lambda e: _money(e.trial.leather_cost if e.trial.fits else None)),
+        ("leather in the pieces alone", lambda e: _money(e.trial.leather_used)),
+        ("price of what ends up in products", _net_price),
         *_priced(comparison),
         (f"hides for {n}, whole", lambda e: str(b.hides) if (b := e.batch(n)) else DASH),
+        ("  chance that they do", lambda e: _chance(e, n)),
         (f"hides for {n}, pro rata", lambda e: f"{b.hides_pro_rata:.2f}" if (b := e.batch(n)) else DASH),
         (f"total, {n} from whole hides", lambda e: _money(b.total if (b := e.batch(n)) else None)),
         ("minutes of work", lambda e: f"{e.work.total:.0f}"),
@@ -97,6 +100,12 @@ def _priced(comparison: Comparison) -> list[Row]:
 def _hide_to_hide(entry: ComparedLeather) -> str:
     spread = entry.cost_spread
     return DASH if spread is None or spread.deviation is None else f"{spread.low:.2f}-{spread.high:.2f}"
+
+
+def _chance(entry: ComparedLeather, number: int) -> str:
+    """By the samples; one sample tells no chance."""
+    many = entry.chance(number)
+    return DASH if many is None or len(entry.trial.hides) < 2 else f"{100 * many:.0f} %"
 
 
 def _net_price(entry: ComparedLeather) -> str:

@@ -13,7 +13,9 @@ from nesting.making.joints import Remark, Use, fastener_remarks, joint_remarks, 
 from nesting.model.layout import Layout
 from nesting.model.product import Product
 from nesting.model.settings import Settings, Watch
+from nesting.model.value_table import USUAL
 from nesting.model.want import Want
+from nesting.stock.split import charged_share
 
 Solve = Callable[[Hide, Sequence[Want], Settings, Watch], Layout]
 
@@ -90,6 +92,16 @@ class Trial:
     def leather_cost(self) -> float:
         """What is paid for the hides over the products cut from them (their cost pro rata, waste and all)."""
         return sum(self.landed) / sum(self.products)
+
+    @cached_property
+    def borne(self) -> tuple[float, ...]:
+        """The share of each hide's cost that its products bear; the rest stays in its offcuts, as the books part it."""
+        return tuple(charged_share(layout.hides[0], USUAL) for layout in self.layouts)
+
+    @property
+    def leather_charged(self) -> float:
+        """What one product bears of the hides' cost, their offcuts put back on the shelf at their value."""
+        return sum(cost * share for cost, share in zip(self.landed, self.borne, strict=True)) / sum(self.products)
 
     @property
     def leather_used(self) -> float:

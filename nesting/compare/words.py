@@ -19,8 +19,9 @@ YIELD = (
     "included. No surcharge for waste is added to any cost."
 )
 LEATHER = (
-    "Leather cost: price and freight of the sample hides over the products cut from them, so it carries all waste. "
-    "“Used” is the leather in the pieces alone; “bought whole” charges a batch with every hide opened."
+    "Leather: price and freight of the sample hides, parted between products and offcuts by area and grade, so that "
+    "products carry all waste and offcuts keep what they are worth. “Offcuts not counted” charges the products with all "
+    "of it, “in the pieces alone” with their own area only, “from whole hides” a batch with every hide opened."
 )
 
 
@@ -61,6 +62,10 @@ def warnings(comparison: Comparison) -> list[str]:
     single = [entry.name for entry in comparison.entries if len(entry.trial.hides) == 1]
     if single:
         lines.append(f"One sample hide only for {_named(single)}: no spread can be told.")
+    lines.append(
+        "One search a hide: another seed may give a product more or less, up to “at most”; cost and break-even "
+        "shift with it."
+    )
     return lines
 
 

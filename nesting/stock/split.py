@@ -55,6 +55,12 @@ def split(on: HideLayout, cents: int, table: ValueTable) -> Split:
     return Split(products, tuple(parts[len(names) : -1]), parts[-1])
 
 
+def charged_share(on: HideLayout, table: ValueTable) -> float:
+    """The share of a hide's cost that its pieces bear, between nought and one; all of it where nothing is laid."""
+    fine = 10**9
+    return split(on, fine, table).charged / fine if on.placements else 1.0
+
+
 def kept_values(on: HideLayout, cents: int, table: ValueTable | Price) -> list[int]:
     """The cents of a hide's value that each of its offcuts keeps."""
     if isinstance(table, ValueTable):
