@@ -1,8 +1,9 @@
 """No-fit polygons of one shape about another, made once for each angle between them.
 
-The convex polygons of all pairs of parts together are the positions that overlap; only what of their edges lies on the
-outside of them all can hold a touching position. Where the pairs are many they are united and parted anew: far fewer
-polygons, but a position without any play is lost. Lozano-Pérez 1983; Bennell, Oliveira 2008; united no-fit polygons: Burke et al. 2007.
+The convex polygons of all pairs of parts together are the positions that overlap; only what of their edges lies on
+the outside of them all can hold a touching position. Where the pairs are many they are united and parted anew: far
+fewer polygons, but a position without any play is lost. Lozano-Pérez 1983; Bennell, Oliveira 2008; united no-fit
+polygons: Burke et al. 2007.
 """
 
 from __future__ import annotations

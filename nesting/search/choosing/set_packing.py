@@ -1,7 +1,8 @@
 """The best choice among many exact places, proven within the pool: complete products first, then spares.
 
-Set packing (Padberg 1973, Mathematical Programming 5) by CP-SAT: places that overlap exclude one another. Places that share a point form a clique, at most one
-of which is taken; the few pairs that share none of the points tried are excluded singly.
+Set packing (Padberg 1973, Mathematical Programming 5) by CP-SAT: places that overlap exclude one another. Places that
+share a point form a clique, at most one of which is taken; the few pairs that share none of the points tried are
+excluded singly.
 """
 
 from __future__ import annotations

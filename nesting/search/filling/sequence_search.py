@@ -1,9 +1,9 @@
 """In which order pieces are laid, and from which side: at random at first, then by what did well.
 
-A search of orders (the sequence is what is searched, a construction says what it is worth: Jakobs 1996; Burke, Hellier,
-Kendall, Whitwell 2006). Pieces of a kind mostly come together, because equal pieces interlock in rows; so it is kinds
-that change places, and now and then some pieces of one that part from the others. What does little worse is kept early
-on: threshold accepting (Dueck and Scheuer 1990, J. Computational Physics 90).
+A search of orders (the sequence is what is searched, a construction says what it is worth: Jakobs 1996; Burke,
+Hellier, Kendall, Whitwell 2006). Pieces of a kind mostly come together, because equal pieces interlock in rows; so it
+is kinds that change places, and now and then some pieces of one that part from the others. What does little worse is
+kept early on: threshold accepting (Dueck and Scheuer 1990, J. Computational Physics 90).
 """
 
 from __future__ import annotations

@@ -1,10 +1,10 @@
 """The kernel that fills a rectangle with rectangles, lowest corner first.
 
-The next rectangle always goes into the lowest, leftmost corner of the skyline (Burke, Kendall, Whitwell 2004, Operations
-Research 52). Where nothing may be wasted every
-filling arises so, and the search is complete; with leather to spare a valley may also be left as waste.
-Lesh, Marks, McMahon, Mitzenmacher: Exhaustive approaches to 2D rectangular perfect packings. Inf. Proc. Letters 90
-(2004); gaps that no sum of the remaining sides can fill are cut off, as there.
+The next rectangle always goes into the lowest, leftmost corner of the skyline (Burke, Kendall, Whitwell 2004,
+Operations Research 52). Where nothing may be wasted every filling arises so, and the search is complete; with leather
+to spare a valley may also be left as waste. Lesh, Marks, McMahon, Mitzenmacher: Exhaustive approaches to 2D
+rectangular perfect packings. Inf. Proc. Letters 90 (2004); gaps that no sum of the remaining sides can fill are cut
+off, as there.
 """
 
 from __future__ import annotations

@@ -1,9 +1,10 @@
 """One more product: pieces that overlap are pulled apart until none does.
 
-Guided local search (Voudouris, Tsang 1999) over layouts with overlaps: Egeblad, Nielsen, Odgaard 2007; Umetani et al. 2009; layouts that stay
-short of it are kept, and the search goes on from the better ones with two large pieces changed over, as in Gardeyn et
-al. 2025. First on depth maps, at fixed angles and to a share of the maps' step; what comes apart there is settled
-exactly, at any angle a piece may have, by a linear programme and a short search of the same kind.
+Guided local search (Voudouris, Tsang 1999) over layouts with overlaps: Egeblad, Nielsen, Odgaard 2007; Umetani et al.
+2009; layouts that stay short of it are kept, and the search goes on from the better ones with two large pieces
+changed over, as in Gardeyn et al. 2025. First on depth maps, at fixed angles and to a share of the maps' step; what
+comes apart there is settled exactly, at any angle a piece may have, by a linear programme and a short search of the
+same kind.
 """
 
 from __future__ import annotations
