@@ -9,8 +9,6 @@ is taken, by dynamic programming: so much a corner, and the area between.
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -22,9 +20,6 @@ LEVELS = 4
 
 CORNER = 2.0
 """What a corner costs: so many squares whose side is the distance allowed."""
-
-MOST_TURNED = 0.75 * math.pi
-"""An edge never turns further from the first direction seen from its start."""
 
 
 def minimum_link(ring: Array, distance: float, corner: float = CORNER) -> Array:
@@ -39,18 +34,18 @@ def minimum_link(ring: Array, distance: float, corner: float = CORNER) -> Array:
     """
     first = int(np.argmax(((ring - ring.mean(axis=0)) ** 2).sum(axis=1)))
     points = np.ascontiguousarray(np.roll(ring, -first, axis=0))
-    candidates = _candidates(points, distance)
+    out = _outward(points, 4.0 * distance)
+    candidates = _candidates(points, out, distance)
     for level in range(LEVELS):  # the first nearly always goes: the point lies farthest out
-        found = _cheapest(points, candidates, distance, corner * distance**2, level)
+        found = _cheapest(points, out, candidates, distance, corner * distance**2, level)
         if len(found) >= 3:
             made: Array = candidates[found[:, 0], found[:, 1]]
             return made
     return points
 
 
-def _candidates(points: Array, distance: float) -> Array:
+def _candidates(points: Array, out: Array, distance: float) -> Array:
     """The places where a corner may stand; shape (n, LEVELS, 2)."""
-    out = _outward(points, 4.0 * distance)
     shares = np.linspace(0.0, 1.0, LEVELS) * distance
     made: Array = points[:, None, :] + shares[None, :, None] * out[:, None, :]
     return made
@@ -83,14 +78,8 @@ def _unit(x: float, y: float) -> tuple[float, float]:
     return (x / long, y / long) if long > 0.0 else (0.0, 0.0)
 
 
-@compiled
-def _turned(angle: float) -> float:
-    """The same angle in [-pi, pi)."""
-    return float((angle + np.pi) % (2.0 * np.pi) - np.pi)
-
-
 @allocating
-def _cheapest(points: Array, at: Array, distance: float, corner: float, level: int) -> NDArray[np.int64]:
+def _cheapest(points: Array, out: Array, at: Array, distance: float, corner: float, level: int) -> NDArray[np.int64]:
     """The corners (point, level) of the cheapest ring through a candidate of the first point; none where none goes."""
     n, levels = at.shape[0], at.shape[1]
     swept = np.zeros(n + 1)  # twice the area swept by the outline from the origin
@@ -103,7 +92,7 @@ def _cheapest(points: Array, at: Array, distance: float, corner: float, level: i
     for i in range(n):
         for a in range(levels):
             if cost[i, a] < np.inf:
-                _edges_from(points, at, distance, corner, swept, i, a, level, cost, before)
+                _edges_from(points, out, at, distance, corner, swept, i, a, level, cost, before)
     chosen = np.zeros((n, 2), dtype=np.int64)
     if not cost[n, level] < np.inf:
         return chosen[:0]
@@ -118,29 +107,36 @@ def _cheapest(points: Array, at: Array, distance: float, corner: float, level: i
 
 @compiled
 def _edges_from(
-    points: Array, at: Array, distance: float, corner: float, swept: Array, i: int, a: int, level: int,
+    points: Array, out: Array, at: Array, distance: float, corner: float, swept: Array, i: int, a: int, level: int,
     cost: Array, before: Array,
 ) -> None:  # fmt: skip
-    """Try all edges from a candidate of point i on; `cost` and `before` are changed where one is cheaper."""
+    """Try all edges from a candidate of point i on; `cost` and `before` are changed where one is cheaper.
+
+    They go forwards, to the left of `low` and to the right of `high`: directions that all points passed allow.
+    """
     n, levels = at.shape[0], at.shape[1]
     x, y = at[i, a, 0], at[i, a, 1]
-    base, known = 0.0, False
-    low, high = -MOST_TURNED, MOST_TURNED
+    ux, uy = -out[i, 1], out[i, 0]
+    low_x, low_y, high_x, high_y = uy, -ux, -uy, ux  # a quarter turn to the right and to the left
     for j in range(i, n + 1):
         p = points[j % n]
         dx, dy = p[0] - x, p[1] - y
         away = np.sqrt(dx * dx + dy * dy)
-        if away > 1e-9:
-            way = np.arctan2(dy, dx)
-            if j > i:
-                if not known:
-                    base, known = way, True
-                way = _turned(way - base)
-                high = min(high, way + 1e-12)
-                if away > distance:
-                    low = max(low, way - np.arcsin(distance / away))
-                if low > high:
-                    return
+        if dx * ux + dy * uy >= 0.0:
+            if dx * high_y - dy * high_x > 1e-9 * away:
+                high_x, high_y = dx / away, dy / away
+            if away > distance:
+                s = distance / away
+                c = np.sqrt(1.0 - s * s)
+                vx, vy = (dx * c + dy * s) / away, (dy * c - dx * s) / away
+                if low_x * vy - low_y * vx > 0.0:
+                    low_x, low_y = vx, vy
+        elif away > distance:
+            return
+        elif low_x * -dy - low_y * -dx > 1e-9 * away:
+            low_x, low_y = -dx / away, -dy / away
+        if low_x * high_y - low_y * high_x < -1e-12:
+            return
         if j == i:
             continue
         for b in range(levels):
@@ -148,14 +144,11 @@ def _edges_from(
                 continue
             q = at[j % n, b]
             ex, ey = q[0] - x, q[1] - y
-            if ex * ex + ey * ey < 1e-18 or not known:
-                continue
-            way = _turned(np.arctan2(ey, ex) - base)
-            if way < low or way > high:
+            if ex * ux + ey * uy <= 1e-9 or low_x * ey - low_y * ex < -1e-12 or ex * high_y - ey * high_x < -1e-12:
                 continue
             between = swept[j] - swept[i] - (x * q[1] - y * q[0])  # the chain against the edge, closed at both ends
-            s = points[i]
-            between += x * s[1] - y * s[0] + p[0] * q[1] - p[1] * q[0]
+            s0 = points[i]
+            between += x * s0[1] - y * s0[0] + p[0] * q[1] - p[1] * q[0]
             made = cost[i, a] + corner + 0.5 * abs(between)
             if made < cost[j, b]:
                 cost[j, b] = made

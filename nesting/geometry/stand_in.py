@@ -24,6 +24,12 @@ FEW_CORNERS = 16
 PIECE_CORNERS, REGION_CORNERS = 48, 400
 """Outlines with more corners once their curves are drawn out have too much detail: they are drawn afresh."""
 
+HOPELESS = 10
+"""A region with so many times the corners is not worth a try at its curves."""
+
+LONG = 2000
+"""Rings of more points are drawn afresh twice: within a quarter of the distance, then within the rest."""
+
 FURTHEST = 8
 """Distances tried at most, from `CURVE` on, each the root of two times the one before."""
 
@@ -63,19 +69,20 @@ def within_region(region: BaseGeometry) -> BaseGeometry:
     """A region inside another, of few corners."""
     if not polygons(region):
         return region
-    drawn = inner(region, CURVE)
+    drawn = inner(region, CURVE) if _corners(region) <= HOPELESS * REGION_CORNERS else region
     return drawn if _corners(drawn) <= REGION_CORNERS else _fewest(region, drawn, REGION_CORNERS, inside)
 
 
 def _fewest(true: BaseGeometry, first: BaseGeometry, enough: int, draw: Drawing) -> BaseGeometry:
-    """The nearest drawing that has few enough corners; where none has, the one that has the fewest."""
-    best = first
-    for k in range(FURTHEST):
-        made = draw(true, CURVE * 2 ** (k / 2))
-        if made is not None and _corners(made) < _corners(best):
+    """The nearest drawing that has few enough corners, by halving; where none has, the one that has the fewest."""
+    best, near, far = first, 0, FURTHEST
+    while near < far:
+        middle = (near + far) // 2
+        made = draw(true, CURVE * 2 ** (middle / 2))
+        few = made is not None and _corners(made) <= enough
+        if made is not None and (few or _corners(made) < _corners(best)):
             best = made
-        if _corners(best) <= enough:
-            break
+        near, far = (near, middle) if few else (middle + 1, far)
     return best
 
 
@@ -112,7 +119,10 @@ def _ring(ring: Array, distance: float, outwards: bool) -> Polygon:
     """A counter-clockwise ring with few corners, outside the one given or inside."""
     if len(ring) <= FEW_CORNERS:
         return Polygon(ring)
-    return Polygon(minimum_link(ring, distance) if outwards else minimum_link(ring[::-1], distance))
+    ring = ring if outwards else ring[::-1]
+    if len(ring) > LONG:
+        ring, distance = minimum_link(ring, distance / 4), distance * 3 / 4
+    return Polygon(minimum_link(ring, distance))
 
 
 def _holds(large: BaseGeometry, small: BaseGeometry) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import shapely
 from shapely import affinity
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from nesting.geometry.convex import polygons
 from nesting.geometry.stand_in import PIECE_CORNERS
@@ -23,14 +24,14 @@ ROUGH = 1.0
 def largest_leftover(problem: Problem, poses: Sequence[Pose]) -> float:
     """Area (mm²) of the largest single leftover at least `LEAST_WIDTH` wide."""
     taken = shapely.union_all([_roughly(placed(problem, pose)) for pose in poses])
-    free = shapely.union_all(list(problem.regions)).difference(taken)
+    free = shapely.union_all([_roughly(region, 40) for region in problem.regions]).difference(taken)
     open_part = free.buffer(-LEAST_WIDTH / 2, quad_segs=4)
     return max((float(piece.area) for piece in polygons(open_part)), default=0.0)
 
 
-def _roughly(outline: Polygon) -> Polygon:
+def _roughly(shape: BaseGeometry, times: int = 1) -> BaseGeometry:
     """A detailed outline in fewer points: what is left beside it is measured in square centimetres."""
-    return outline.simplify(ROUGH) if len(outline.exterior.coords) > PIECE_CORNERS + 1 else outline
+    return shape.simplify(ROUGH) if shapely.get_num_coordinates(shape) > times * PIECE_CORNERS + 1 else shape
 
 
 def placed(problem: Problem, pose: Pose) -> Polygon:
