@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from problems import in_box, plain_hide, product
+from problems import assert_apart, in_box, plain_hide, product
 from shapely.geometry import Point, Polygon, box
 from strategies import star_rings
 
@@ -20,7 +20,9 @@ from nesting.lay_out import Want, lay_out
 from nesting.model.product import Piece
 from nesting.model.settings import Settings
 from nesting.search.arrays.arrays import build
+from nesting.search.arrays.inner_fits import Laid
 from nesting.search.arrays.no_fit_polygons import MANY, NoFits
+from nesting.search.separation.guided_local_search import settle_exactly
 
 MOST_STRAYED = CURVE * 2 ** ((FURTHEST - 1) / 2)
 
@@ -121,3 +123,17 @@ def test_digitised_pieces_are_laid_as_well_as_smooth_ones() -> None:
         layout = lay_out(hide, [Want(product(*pieces))], Settings(effort="quick"))
         given_.append(layout.counts[0].complete)
     assert given_[1] >= given_[0] > 5
+
+
+def test_settling_takes_back_what_the_outlines_of_few_corners_lose() -> None:
+    """Two wavy pieces side by side on leather as long as both: only their true outlines have room there."""
+    piece = wavy(300, 0.2, 1)
+    drawn = round_piece(piece)
+    true, grown = (shape.bounds[2] - shape.bounds[0] for shape in (piece, drawn))
+    assert grown > true + 0.2
+    arrays = build(in_box(2 * true + 0.1, 400, [(piece, 2, [0.0])]))
+    centre = arrays.centres[0]
+    at = [(centre[0] - piece.bounds[0], 200.0), (centre[0] - piece.bounds[0] + true + 0.1, 200.0)]
+    settled, apart, _ = settle_exactly(arrays, [Laid(0, 0, x, y, 0.0) for x, y in at], 2.0, 1)
+    assert apart
+    assert_apart(arrays.problem, settled)

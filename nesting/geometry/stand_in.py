@@ -18,10 +18,13 @@ from nesting.geometry.simplify import inner, outer
 CURVE = 0.4
 """How far (mm) curves may be drawn out, at the very most, to have fewer corners."""
 
+FINE = 0.02
+"""The same where the last hair is settled."""
+
 FEW_CORNERS = 16
 """Pieces of no more corners are taken as they are: what fits exactly is to fit."""
 
-PIECE_CORNERS, REGION_CORNERS = 48, 400
+PIECE_CORNERS, REGION_CORNERS = 64, 400
 """Outlines with more corners once their curves are drawn out have too much detail: they are drawn afresh."""
 
 HOPELESS = 10
@@ -56,6 +59,21 @@ def round_piece(outline: Polygon) -> Polygon:
         return drawn
     made = _fewest(outline, drawn, PIECE_CORNERS, round_about)
     return made if isinstance(made, Polygon) else drawn
+
+
+def close_round_piece(outline: Polygon) -> Polygon:
+    """A polygon that holds a piece's outline and strays from it by next to nothing."""
+    return outline if len(outline.exterior.coords) <= FEW_CORNERS + 1 else outer(outline, FINE)
+
+
+def close_round_part(part: BaseGeometry) -> BaseGeometry:
+    """An area that holds an area of a piece and strays from it by next to nothing."""
+    return outer(part, FINE) if isinstance(part, Polygon) and not part.interiors else part
+
+
+def close_within_region(region: BaseGeometry) -> BaseGeometry:
+    """A region inside another that strays from it by next to nothing."""
+    return inner(region, FINE) if polygons(region) else region
 
 
 def round_part(part: BaseGeometry) -> BaseGeometry:

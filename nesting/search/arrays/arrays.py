@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -13,7 +15,14 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nesting.geometry.convex import Array, convex_parts, normals, offsets, polygons, ring_of
-from nesting.geometry.stand_in import round_part, round_piece, within_region
+from nesting.geometry.stand_in import (
+    close_round_part,
+    close_round_piece,
+    close_within_region,
+    round_part,
+    round_piece,
+    within_region,
+)
 from nesting.model.problem import Kind, Problem
 from nesting.search.arrays.overlap_kernel import State, Tables, lay, spread
 
@@ -39,6 +48,18 @@ class Arrays:
     centres: Array
     most_verts: int
     most_parts: int
+
+    @cached_property
+    def close(self) -> Arrays:
+        """The same with outlines that lose next to nothing, for the last hair."""
+        return build(self.problem, CLOSE)
+
+    @property
+    def loses(self) -> bool:
+        """Whether outlines with fewer corners stand for any."""
+        return len(self.close.tables.verts) + len(self.close.tables.cells) > len(self.tables.verts) + len(
+            self.tables.cells
+        )
 
     def state(self, kinds: list[int], seed: int) -> State:
         """Pieces of these kinds, all at the origin of their first orientation; to be laid by `put`."""
@@ -81,14 +102,29 @@ class Arrays:
         return orientation, pose.x + c * cx - s * cy, pose.y + s * cx + c * cy, angle
 
 
-def build(problem: Problem) -> Arrays:
+@dataclass(frozen=True)
+class _Drawing:
+    """What stands for pieces, for their areas of one grade and for regions."""
+
+    piece: Callable[[Polygon], Polygon]
+    part: Callable[[BaseGeometry], BaseGeometry]
+    region: Callable[[BaseGeometry], BaseGeometry]
+
+
+FEW = _Drawing(round_piece, round_part, within_region)
+"""Few corners, some of the leather lost."""
+CLOSE = _Drawing(close_round_piece, close_round_part, close_within_region)
+"""As many corners as it takes to lose next to nothing."""
+
+
+def build(problem: Problem, drawing: _Drawing = FEW) -> Arrays:
     """The arrays of a problem."""
-    shapes = _Shapes()
+    shapes, draw = _Shapes(drawing), drawing.region
     for kind in problem.kinds:
         shapes.add(kind)
     outsides = _Outsides()
     for region in problem.regions:
-        outsides.add(region)
+        outsides.add(draw(region))
     tables = Tables(**shapes.arrays(), **outsides.arrays())
     counts = np.diff(tables.part_at[tables.shape_at])
     return Arrays(problem, tables, np.array(shapes.centres), int(counts.max()), int(np.diff(tables.shape_at).max()))
@@ -97,7 +133,8 @@ def build(problem: Problem) -> Arrays:
 class _Shapes:
     """Gathers shapes and orientations of all kinds."""
 
-    def __init__(self) -> None:
+    def __init__(self, drawing: _Drawing) -> None:
+        self.drawing = drawing
         self.rings: list[Array] = []
         self.slots: list[int] = []
         self.shape_at, self.solid = [0], list[int]()
@@ -121,13 +158,13 @@ class _Shapes:
         outline = _flipped(kind.outline) if mirrored else kind.outline
         circle = shapely.minimum_bounding_circle(outline).centroid
         centre = (circle.x, circle.y)
-        solid = convex_parts(round_piece(outline))
+        solid = convex_parts(self.drawing.piece(outline))
         if len(kind.parts) == 1:
             self._rings(solid, centre, [0] * len(solid))
         else:
             self._rings(solid, centre, [-1] * len(solid))
             for slot, part in enumerate(kind.parts):
-                rings = convex_parts(round_part(_flipped(part) if mirrored else part))
+                rings = convex_parts(self.drawing.part(_flipped(part) if mirrored else part))
                 self._rings(rings, centre, [slot] * len(rings))
         self.shape_at.append(len(self.rings))
         self.solid.append(len(solid))
@@ -174,7 +211,6 @@ class _Outsides:
         self.boxes: list[tuple[float, float, float, float]] = []
 
     def add(self, region: BaseGeometry) -> None:
-        region = within_region(region)
         hull = region.convex_hull
         if not isinstance(hull, Polygon) or not polygons(region):
             self._nowhere()

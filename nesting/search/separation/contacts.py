@@ -54,6 +54,15 @@ def _side(
     return n
 
 
+MANY = 64
+"""Of more pairs of parts only those are looked at whose boxes are near one another."""
+
+
+@compiled
+def _far(a: Floats, b: Floats, near: float) -> bool:
+    return bool(a[0] - near > b[2] or b[0] - near > a[2] or a[1] - near > b[3] or b[1] - near > a[3])
+
+
 @compiled
 def contacts(t: Tables, s: State, gap: float, near: float, rows: Floats) -> int:
     """Fill `rows` with the contacts nearer than `near`; returns how many.
@@ -76,9 +85,12 @@ def contacts(t: Tables, s: State, gap: float, near: float, rows: Floats) -> int:
                 continue
             pj = t.shape_at[other]
             fj = t.part_at[pj]
+            many = t.shape_solid[shape] * t.shape_solid[other] > MANY
             for a in range(t.shape_solid[shape]):
                 a0, a1 = t.part_at[pi + a] - fi, t.part_at[pi + a + 1] - fi
                 for b in range(t.shape_solid[other]):
+                    if many and _far(s.boxes[i, a], s.boxes[j, b], gap + near):
+                        continue
                     b0, b1 = t.part_at[pj + b] - fj, t.part_at[pj + b + 1] - fj
                     first, k, _ = _widest(s.world[i], s.turned[i], a0, a1, s.world[j], b0, b1)
                     second, m, _ = _widest(s.world[j], s.turned[j], b0, b1, s.world[i], a0, a1)
