@@ -20,7 +20,7 @@ YIELD = (
 )
 LEATHER = (
     "Leather: price and freight of the sample hides, parted between products and offcuts by area and grade, so that "
-    "products carry all waste and offcuts keep what they are worth. “Offcuts not counted” charges the products with all "
+    "products carry all waste and offcuts keep what they are worth. “Offcuts not counted” charges products with all "
     "of it, “in the pieces alone” with their own area only, “from whole hides” a batch with every hide opened."
 )
 
