@@ -1,4 +1,4 @@
-"""Column generation: new patterns at the prices of the restricted master (Gilmore and Gomory 1961), round after round."""
+"""Column generation: new patterns at the prices of the restricted master (Gilmore, Gomory 1961), round after round."""
 
 from __future__ import annotations
 
