@@ -92,8 +92,8 @@ BAD = {
     "an edge nobody named": (
         'edge = "right", inset = 5, holes', 'edge = "rihgt", inset = 5, holes', "did you mean “right”",
     ),
-    "a seam's length in a joint": (
-        "[[seam]]", '[[joint]]\nname = "j"\nlayers = []\ntolerance = "as seam gusset"\n[[seam]]', "holds 0 layers",
+    "a seam's length where none is measured": (
+        "[[piece]]", '[lengths]\nx = "as seam gusset"\n[[piece]]', "lengths.x: “as seam gusset” stands where no seam",
     ),
     "a group nobody named": ('holes = "front"', 'holes = "fornt"', "did you mean “front”"),
     "a seam nobody named": ('"as seam gusset"', '"as seam guset"', "piece “gusset”.shape.strap: unknown seam “guset”"),

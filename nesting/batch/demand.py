@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from hides.errors import InputError, NeedsThickness
 from hides.hide import Hide
@@ -11,8 +12,9 @@ from nesting.batch.order import Order, OrderLine
 from nesting.model.product import Product
 
 Read = Callable[..., Product]
-"""Reads a project file for leather `t` mm thick: `read(path, t)`, or `read(path, t, chosen={...})` where something is
-chosen of its choices. NeedsThickness where it needs a `t` and is given none.
+"""Reads a project file for leather `t` mm thick: `read(path, t)`, with `chosen={...}` where something is chosen of its
+choices, and with `leather=` the name of the one of its leathers that `t` is of. NeedsThickness where it needs a `t` and
+is given none.
 """
 
 
@@ -58,8 +60,7 @@ def demands(order: Order, hides: Sequence[Hide], read: Read) -> tuple[ProductDem
     are cut only as parts of products: the order says how many there are to be.
     """
     gathered: dict[str, list[OrderLine]] = {}
-    for place, line in enumerate(order.lines, 1):
-        name = line.name or _any_thickness(read, line).name
+    for place, (name, line) in _parts(order, read):
         others = gathered.setdefault(name, [])
         if others and _wishes(others[0]) != _wishes(line):
             raise InputError(
@@ -73,8 +74,40 @@ def demands(order: Order, hides: Sequence[Hide], read: Read) -> tuple[ProductDem
     return tuple(sorted(found, key=lambda demand: demand.first_due))
 
 
+def _parts(order: Order, read: Read) -> Iterator[tuple[int, tuple[str, OrderLine]]]:
+    """Every line with its place and its product's name; of a product of several leathers a line for each of them."""
+    for place, line in enumerate(order.lines, 1):
+        product = _any_thickness(read, line)
+        name = line.name or product.name
+        if line.part or len(product.leathers) < 2:
+            yield place, (name, line)
+            continue
+        if line.leather:
+            raise InputError(
+                f"“{name}” is made of {', '.join(each.name for each in product.leathers)}",
+                where=order.source,
+                field=f"line[{place}].leather",
+                remedy="leave it out: the project says what its leathers are called",
+            )
+        _refuse_unstated(read, line, product, f"line[{place}]", order.source)
+        for each in product.leathers:
+            if any(piece.leather == each.name for piece in product.pieces):
+                yield place, (f"{name}: {each.name}", replace(line, part=each.name, leather=each.called))
+
+
+def _refuse_unstated(read: Read, line: OrderLine, product: Product, field: str, where: str) -> None:
+    """Whatever hide a leather is cut from, the lengths of pieces of the others must be known."""
+    for each in product.leathers:
+        try:
+            _read(read, replace(line, part=each.name), 4.0)
+        except NeedsThickness as error:
+            problem = f"lengths of “{product.name}” use the thickness of a leather that the project does not state"
+            remedy = "give every [[leather]] of the project its thickness"
+            raise InputError(problem, where=where, field=field, remedy=remedy) from error
+
+
 def _wishes(line: OrderLine) -> tuple[object, ...]:
-    return line.project, line.choose, line.one_hide, line.thickness, line.leather.casefold(), line.same
+    return line.project, line.part, line.choose, line.one_hide, line.thickness, line.leather.casefold(), line.same
 
 
 def _by_due(lines: Sequence[OrderLine]) -> tuple[OrderLine, ...]:
@@ -104,7 +137,11 @@ def _any_thickness(read: Read, line: OrderLine) -> Product:
 
 
 def _read(read: Read, line: OrderLine, t: float | None) -> Product:
-    return read(line.project, t, chosen=dict(line.choose)) if line.choose else read(line.project, t)
+    asked: dict[str, Any] = {"chosen": dict(line.choose)} if line.choose else {}
+    if not line.part:
+        product: Product = read(line.project, t, **asked)
+        return product
+    return read(line.project, t, **asked, leather=line.part).of([line.part])
 
 
 def _t(hide: Hide) -> float | None:

@@ -16,6 +16,7 @@ class OrderLine:
     `project` is the path of the project file; `name` stands in place of the product's own where given. `due` is
     the line's place in time (1 is first; `due_text` as it was written). `spares` is in per cent of `quantity`; `choose`
     what is chosen of the project's choices; `same` names in what all hides of the line agree: leather, thickness, lot.
+    Of a product of several leathers there is a line for each, and `part` names it.
     """
 
     project: str
@@ -29,6 +30,7 @@ class OrderLine:
     spares: float = 0.0
     same: tuple[str, ...] = ("leather", "thickness")
     choose: tuple[tuple[str, bool | int | float | str], ...] = ()
+    part: str = ""
 
     @property
     def wanted(self) -> int:

@@ -15,8 +15,9 @@ from hides.whole_file import write_whole
 from nesting.check import Fault, faults, unchecked
 from nesting.commands.solving import add_choose_argument, chosen_from
 from nesting.model.layout import Layout
+from nesting.model.product import Product
 from nesting.project.choices import Chosen
-from nesting.project.project_file import read_product
+from nesting.project.project_file import leather_names, read_product
 from nesting.result.layout_file import read_layout
 
 
@@ -53,7 +54,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _described(layout: Layout, projects: list[str], stated: str | None, chosen: Chosen) -> Layout:
     """The layout with its products as the project files describe them."""
-    read = [read_product(path, _thickness(layout, stated), chosen=chosen) for path in projects]
+    read = [_laid(path, _thickness(layout, stated), chosen, layout) for path in projects]
     counted = {count.name for count in layout.counts}
     for product in read:
         if product.name not in counted:
@@ -63,6 +64,17 @@ def _described(layout: Layout, projects: list[str], stated: str | None, chosen: 
             )
     own = {product.name: product for product in (*layout.products, *read)}
     return replace(layout, products=tuple(own.values()))
+
+
+def _laid(path: str, t: float | None, chosen: Chosen, layout: Layout) -> Product:
+    """The product of a project; of several leathers the part that the layout counts."""
+    counted = {count.name for count in layout.counts}
+    names = [leather.name for leather in leather_names(path)]
+    for name in names:
+        part = read_product(path, t, chosen=chosen, leather=name).of([name])
+        if part.name in counted:
+            return part
+    return read_product(path, t, chosen=chosen)
 
 
 def _thickness(layout: Layout, stated: str | None) -> float | None:

@@ -14,6 +14,7 @@ from nesting.compare.comparison import USUAL_BATCH, Comparison, compare
 from nesting.compare.data import comparison_csv, comparison_json
 from nesting.compare.leathers_file import read_leathers
 from nesting.compare.table import comparison_text
+from nesting.lay_out import lay_out
 
 LARGEST_BATCH = 100_000
 Writer = Callable[[Comparison], bytes | str]
@@ -35,6 +36,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="also write a file, by its ending .pdf, .csv or .json; may be given several times",
     )
     add_choose_argument(parser)
+    parser.add_argument(
+        "--leather",
+        default="",
+        metavar="NAME",
+        help="of a product of several leathers compare this one, the others as the project has them [all]",
+    )
     add_solving_arguments(parser)
 
 
@@ -44,7 +51,9 @@ def run(options: argparse.Namespace) -> int:
     number, settings = _batch(options.batch), settings_from(options)
     leathers = read_leathers(options.leathers)
     with watch_from(options) as watch:
-        comparison = compare(options.project, leathers, settings, watch, number, chosen=chosen_from(options))
+        comparison = compare(
+            options.project, leathers, settings, watch, number, lay_out, chosen_from(options), options.leather
+        )
     sys.stdout.write(comparison_json(comparison) if options.json else comparison_text(comparison))
     for path, write in writers:
         write_whole(path, write(comparison))

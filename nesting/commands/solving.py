@@ -34,6 +34,11 @@ def add_choose_argument(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def add_leather_argument(parser: argparse.ArgumentParser, meaning: str) -> None:
+    """--leather, which may be given again."""
+    parser.add_argument("--leather", action="append", default=[], metavar="NAME", help=f"{meaning}; may be given again")
+
+
 def chosen_from(options: argparse.Namespace) -> dict[str, object]:
     """What is chosen on the command line; InputError names what cannot be read."""
     found: dict[str, object] = {}

@@ -5,18 +5,26 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Sequence
 
 from hides.errors import NeedsThickness
 from hides.finding import Finding
 from hides.hide import Hide
 from hides.hide_file import read_hide
-from nesting.commands.solving import add_choose_argument, add_solving_arguments, chosen_from, settings_from, watch_from
+from nesting.commands.solving import (
+    add_choose_argument,
+    add_leather_argument,
+    add_solving_arguments,
+    chosen_from,
+    settings_from,
+    watch_from,
+)
 from nesting.engine.compiled import REMARK
 from nesting.lay_out import lay_out
 from nesting.model.product import Product
 from nesting.model.want import Want
 from nesting.project.choices import Chosen
-from nesting.project.project_file import read_product
+from nesting.project.project_file import product_for
 from nesting.result.answer import answer_data, answer_text
 from nesting.result.layout_file import layout_to_data, write_layout
 from nesting.result.shortage import shortages
@@ -30,6 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--sheet", metavar="SHEET.pdf", help="write the cut sheet to this file")
     parser.add_argument("--json", action="store_true", help="print the answer and the layout as JSON")
     add_choose_argument(parser)
+    add_leather_argument(parser, "lay the pieces of this of the product's leathers [those that the hide is called]")
     add_solving_arguments(parser)
 
 
@@ -38,7 +47,7 @@ def run(options: argparse.Namespace) -> int:
     settings = settings_from(options)
     findings: list[Finding] = []
     hide = read_hide(options.hide, findings)
-    product = read_for(options.project, hide, findings, chosen_from(options))
+    product = read_for(options.project, hide, findings, chosen_from(options), options.leather)
     for finding in findings:
         print(f"hideplan: {finding}", file=sys.stderr)
     if REMARK:
@@ -63,9 +72,18 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def read_for(project: str, hide: Hide, findings: list[Finding] | None = None, chosen: Chosen | None = None) -> Product:
-    """The product as it is made of a hide's leather; InputError where it needs a thickness the hide does not state."""
+def read_for(
+    project: str,
+    hide: Hide,
+    findings: list[Finding] | None = None,
+    chosen: Chosen | None = None,
+    leathers: Sequence[str] = (),
+) -> Product:
+    """The product as it is made of a hide's leather; InputError where it needs a thickness the hide does not state.
+
+    Of a product of several leathers it is the part that the hide is called by, or of those named in `leathers`.
+    """
     try:
-        return read_product(project, hide.thickness.middle if hide.thickness else None, findings, chosen)
+        return product_for(project, hide, findings, chosen, leathers)
     except NeedsThickness as error:
         raise error.within(where=project) from error

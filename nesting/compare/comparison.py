@@ -46,15 +46,15 @@ class ComparedLeather:
     @cached_property
     def work(self) -> Minutes:
         """Minutes of work on one product."""
-        labour = self.trial.product.making.labour
-        return minutes(self.trial.product, labour, self.trial.uses) if labour else Minutes()
+        labour = self.trial.made.making.labour
+        return minutes(self.trial.made, labour, self.trial.uses) if labour else Minutes()
 
     @cached_property
     def cost(self) -> Cost | None:
         """The cost with the leather it bears: the hides pro rata, less what stays in their offcuts."""
         if not self.trial.fits:
             return None
-        return cost(self.trial.product.making, self.trial.leather_charged, self.work, self.trial.uses, self.number)
+        return cost(self.trial.made.making, self.trial.leather_charged, self.work, self.trial.uses, self.number)
 
     @cached_property
     def cost_spread(self) -> Spread | None:
@@ -77,7 +77,7 @@ class ComparedLeather:
         density, trial = self.trial.leather.density, self.trial
         if density is None:
             return None
-        return product_weight(trial.product, trial.product.making, trial.uses, trial.t, density)
+        return product_weight(trial.product, trial.made.making, trial.uses, trial.t, density)
 
     def total_with(self, leather: float) -> float:
         """The total cost if the leather in one product cost so much."""
@@ -88,7 +88,7 @@ class ComparedLeather:
         """A batch of so many, hides bought whole."""
         if not self.trial.fits:
             return None
-        making = self.trial.product.making
+        making = self.trial.made.making
         each = cost(making, self.trial.leather_cost, self.work, self.trial.uses, number)
         return batch(number, self.trial.per_hide, self._hide_cost, each, self._share)
 
@@ -104,7 +104,7 @@ class ComparedLeather:
         one = self.batch(self.number)
         if one is None:
             return ()
-        making = self.trial.product.making
+        making = self.trial.made.making
         return bill(making, self.trial.uses, self.number, one.hides, one.hides_pro_rata, self._hide_cost)
 
     def break_even(self, goal: float) -> float | None:
@@ -135,7 +135,7 @@ class ComparedLeather:
     @property
     def _share(self) -> float:
         """The overhead that goes with every coin spent."""
-        return self.trial.product.making.pricing.overhead.share
+        return self.trial.made.making.pricing.overhead.share
 
 
 @dataclass(frozen=True)
@@ -168,7 +168,7 @@ class Comparison:
     @property
     def hangs(self) -> bool:
         """Whether the product hangs or carries something."""
-        return any(entry.trial.product.making.care.hangs for entry in self.entries)
+        return any(entry.trial.made.making.care.hangs for entry in self.entries)
 
     @property
     def stopped(self) -> bool:
@@ -184,19 +184,24 @@ def compare(
     number: int = USUAL_BATCH,
     solve: Solve = lay_out,
     chosen: Chosen | None = None,
+    part: str = "",
 ) -> Comparison:
     """Lay the product on every sample hide of every leather, with lengths for each leather's thickness, as `chosen`.
+
+    Of a product of several leathers `part` is the one that is compared, the others staying as the project has them;
+    without it all are cut from the leather that is tried.
 
     Raises InputError where project and leathers do not go together.
     """
     settings, watch = settings or Settings(), watch or Watch()
-    products = [read_product(project, leather.thickness.middle, chosen=chosen) for leather in leathers]
+    products = [read_product(project, leather.thickness.middle, chosen=chosen, leather=part) for leather in leathers]
     currency = _currency(products[0], leathers)
     bench = _Bench(settings, watch, solve, sum(len(leather.hides) for leather in leathers))
-    trials = [bench.trial(leather, product) for leather, product in zip(leathers, products, strict=True)]
+    trials = [bench.trial(leather, product, part) for leather, product in zip(leathers, products, strict=True)]
     entries = tuple(ComparedLeather(trial, number) for trial in trials if trial.layouts)
     untried = tuple(trial.leather.name for trial in trials if not trial.layouts)
-    return Comparison(products[0].name, str(project), currency, number, settings, entries, untried)
+    name = products[0].of([part]).name if part else products[0].name
+    return Comparison(name, str(project), currency, number, settings, entries, untried)
 
 
 def _currency(product: Product, leathers: Sequence[Leather]) -> str:
@@ -227,8 +232,9 @@ class _Bench:
         self._done = 0
         self._known: dict[tuple[Hide, object], Layout] = {}
 
-    def trial(self, leather: Leather, product: Product) -> Trial:
+    def trial(self, leather: Leather, whole: Product, part: str) -> Trial:
         """The leather on its samples, as many as there is time for."""
+        product = whole.of([part]) if part else whole
         layouts: list[Layout] = []
         for hide in leather.hides:
             if self._done and self._watch.stop():
@@ -237,7 +243,7 @@ class _Bench:
             if layout.stopped and layouts:  # half a search would drag the others' mean down
                 break
             layouts.append(layout)
-        return Trial(replace(leather, hides=leather.hides[: len(layouts)]), product, tuple(layouts))
+        return Trial(replace(leather, hides=leather.hides[: len(layouts)]), product, tuple(layouts), whole)
 
     def _layout(self, hide: Hide, product: Product, leather: str) -> Layout:
         key = _as_laid(hide, product), product.pieces

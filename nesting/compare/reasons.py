@@ -131,7 +131,20 @@ def remarks(comparison: Comparison) -> list[str]:
         for remark in entry.trial.remarks:
             found.setdefault((not remark.fault, remark.joint, remark.text), []).append(entry.name)
     order: Sequence[tuple[bool, str, str]] = sorted(found, key=lambda each: each[0])
-    return [_remark(joint, text, found[later, joint, text], comparison) for later, joint, text in order]
+    told = [_remark(joint, text, found[later, joint, text], comparison) for later, joint, text in order]
+    return [*_left_out(comparison), *told]
+
+
+def _left_out(comparison: Comparison) -> list[str]:
+    """Of which of the product's leathers the cost and the weight know nothing."""
+    trial = comparison.entries[0].trial
+    of = {piece.leather for piece in trial.product.pieces}
+    others = [leather.name for leather in trial.made.leathers if leather.name not in of]
+    if not others or trial.made is trial.product:
+        return []
+    return [
+        f"The leather for {', '.join(others)} is in no cost and no weight: only {', '.join(sorted(of))} is compared."
+    ]
 
 
 def _remark(joint: str, text: str, names: list[str], comparison: Comparison) -> str:

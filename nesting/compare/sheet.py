@@ -87,7 +87,7 @@ def _head(comparison: Comparison, shown: Sequence[ComparedLeather], title: str) 
 
 
 def _multiples(comparison: Comparison) -> str:
-    pricing = comparison.entries[0].trial.product.making.pricing
+    pricing = comparison.entries[0].trial.made.making.pricing
     named = [("Wholesale", pricing.wholesale), ("retail", pricing.retail)]
     told = [f"{name} is {multiple:g} × the total" for name, multiple in named if multiple is not None]
     return f" {', '.join(told)}.".replace("retail is", "retail") if told else ""

@@ -42,16 +42,25 @@ class Spread:
 
 @dataclass(frozen=True)
 class Trial:
-    """A leather, the product at its thickness, and one layout for each sample hide."""
+    """A leather, the product at its thickness, and one layout for each sample hide.
+
+    Where the product is made of several leathers and one is compared, `product` is what is cut from it and `whole` all.
+    """
 
     leather: Leather
     product: Product
     layouts: tuple[Layout, ...]
+    whole: Product | None = None
 
     @property
     def t(self) -> float:
         """The thickness lengths were worked out with, mm."""
         return self.leather.thickness.middle
+
+    @property
+    def made(self) -> Product:
+        """The whole product, for joints, work and hardware."""
+        return self.whole or self.product
 
     @cached_property
     def products(self) -> tuple[int, ...]:
@@ -119,12 +128,12 @@ class Trial:
     @cached_property
     def uses(self) -> tuple[Use, ...]:
         """The joints, their stacks and fasteners."""
-        return uses(self.product, self.product.making, self.t)
+        return uses(self.made, self.made.making, self.t)
 
     @cached_property
     def remarks(self) -> tuple[Remark, ...]:
         """What is to be said about the joints in this leather."""
-        return (*joint_remarks(self.product, self.product.making), *fastener_remarks(self.uses))
+        return (*joint_remarks(self.made, self.made.making), *fastener_remarks(self.uses))
 
     @property
     def stopped(self) -> bool:

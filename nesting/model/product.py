@@ -6,7 +6,8 @@ over, then turning by an angle, then shifting.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Collection
+from dataclasses import dataclass, field, replace
 from enum import Enum
 
 from shapely.geometry import Polygon
@@ -68,7 +69,7 @@ class Piece:
     leather for other pieces. `angles`, where given, are the only angles allowed (degrees counter-clockwise
     from the backbone to the piece's +y) and stand in place of `along`, `tolerance` and `turn`. `lines` are not cut;
     `finished` is where the edge comes to lie when what is allowed for turning or lapping is folded in. `hand` is
-    `left` or `right` of a piece that is made for both.
+    `left` or `right` of a piece that is made for both; `leather` one of the product's leathers.
     """
 
     name: str
@@ -88,6 +89,7 @@ class Piece:
     lines: tuple[InnerLine, ...] = ()
     finished: Ring | None = None
     hand: str = ""
+    leather: str = ""
 
     @property
     def polygon(self) -> Polygon:
@@ -106,10 +108,20 @@ class Piece:
 
 
 @dataclass(frozen=True)
+class ProductLeather:
+    """One of a product's leathers: what hides of it are called, and its thickness `t` (None: not said)."""
+
+    name: str
+    called: str
+    t: float | None = None
+
+
+@dataclass(frozen=True)
 class Product:
     """A product: its pieces, and what its making takes beside them (joints, fasteners, labour, ...).
 
-    `source` is the file it was read from, for messages and for orders; `choices` what could be chosen, and what was.
+    `source` is the file it was read from, for messages and for orders; `choices` what could be chosen, and what was;
+    `leathers` those it is made of, where the project names them.
     """
 
     name: str
@@ -117,11 +129,23 @@ class Product:
     source: str = ""
     making: Making = field(default_factory=Making, compare=False, hash=False)
     choices: tuple[Choice, ...] = field(default=(), compare=False, hash=False)
+    leathers: tuple[ProductLeather, ...] = field(default=(), compare=False, hash=False)
 
     @property
     def area(self) -> float:
         """Leather in one product, mm²."""
         return sum(piece.area * piece.count for piece in self.pieces)
+
+    def of(self, leathers: Collection[str]) -> Product:
+        """The part of the product that is cut from some of its leathers, named after them; itself where that is all."""
+        if len(self.leathers) < 2 or all(leather.name in leathers for leather in self.leathers):
+            return self
+        pieces = tuple(piece for piece in self.pieces if piece.leather in leathers)
+        there = {piece.name for piece in pieces}
+        joints = tuple(j for j in self.making.joints if all(not each.piece or each.piece in there for each in j.layers))
+        names = " + ".join(leather.name for leather in self.leathers if leather.name in leathers)
+        making = replace(self.making, joints=joints)
+        return replace(self, name=f"{self.name}: {names}", pieces=pieces, making=making)
 
     @property
     def piece_count(self) -> int:

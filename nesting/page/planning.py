@@ -20,7 +20,7 @@ from nesting.model.want import Want
 from nesting.page.bench_hide import hide_of
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
-from nesting.page.projects import form_text, product_from_text, product_in
+from nesting.page.projects import form_text, part_for, product_from_text
 from nesting.result.answer import Shortage, answer_data
 from nesting.result.layout_file import layout_to_data, write_layout
 from nesting.result.shortage import shortages
@@ -42,7 +42,7 @@ def read_order(folder: Folder, body: dict[str, Any]) -> YieldRequest:
     if "form" in body:
         product = product_from_text(folder, form_text(body["form"]), "the product", t)
     else:
-        product = product_in(folder, str(body.get("project", "")), t)
+        product = part_for(folder, str(body.get("project", "")), hide)
     return YieldRequest(hide, product, read_settings(body.get("settings") or {}))
 
 

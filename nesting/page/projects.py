@@ -10,12 +10,13 @@ from pathlib import Path
 from typing import Any
 
 from hides.errors import InputError
+from hides.hide import Hide
 from hides.units import length
 from nesting.model.product import Along, Product
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.intake import NAME
-from nesting.project.project_file import read_product
+from nesting.project.project_file import product_for, read_product
 
 MOST_PIECES = 60
 LOOKED_OVER_AT = 3.0
@@ -27,6 +28,13 @@ def product_in(folder: Folder, file: str, t: float | None) -> Product:
     path = folder.existing(file, ".toml")
     refuse_outside(path.read_bytes(), path.name)
     return read_product(path, t)
+
+
+def part_for(folder: Folder, file: str, hide: Hide) -> Product:
+    """What of a project in the folder is cut from a hide: all of it, or the leathers that the hide is called."""
+    path = folder.existing(file, ".toml")
+    refuse_outside(path.read_bytes(), path.name)
+    return product_for(path, hide)
 
 
 def keep_project(folder: Folder, file: str, text: bytes, *, replace: bool) -> Path:

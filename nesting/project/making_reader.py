@@ -11,10 +11,11 @@ from hides.errors import InputError
 from hides.fields import Fields, told, unknown
 from nesting.model.choice import Choice
 from nesting.model.making import Care, Labour, Making, Material, Overhead, Pricing
-from nesting.model.product import Piece
+from nesting.model.product import Piece, ProductLeather
 from nesting.project.choices import taken
 from nesting.project.fastener_reader import read_fastener
 from nesting.project.joint_reader import read_joint, refuse_overuse
+from nesting.project.leather_reader import with_own_thickness
 from nesting.project.measures import Measures
 
 TABLES = ("joint", "fastener", "material", "labour", "price", "care")
@@ -26,7 +27,12 @@ T = TypeVar("T")
 
 
 def read_making(
-    data: dict[str, Any], measures: Measures, pieces: Sequence[Piece], where: str, choices: Sequence[Choice] = ()
+    data: dict[str, Any],
+    measures: Measures,
+    pieces: Sequence[Piece],
+    where: str,
+    choices: Sequence[Choice] = (),
+    leathers: Sequence[ProductLeather] = (),
 ) -> Making:
     """The making that these tables describe, for a product of those pieces; joints and materials may have a `when`.
 
@@ -38,6 +44,7 @@ def read_making(
     _refuse_doubles(fields, "fastener", [each.name for each in fasteners])
     joints = _rows(fields, "joint", lambda row, i: read_joint(row, i, measures, pieces, fasteners, where))
     _refuse_doubles(fields, "joint", [each.name for each in joints])
+    joints = [with_own_thickness(joint, pieces, leathers) for joint in joints]
     refuse_overuse(joints, pieces, where)
     materials = _rows(fields, "material", lambda row, i: _material(row, i, measures, where))
     _refuse_doubles(fields, "material", [each.name for each in materials])

@@ -45,7 +45,7 @@ from nesting.project.slot_reader import read_slots
 PIECE_FIELDS = (
     "name", "count", "grade", "along", "tolerance", "turn", "mirror", "angles", "shape", "holes", "thickness",
     "spare", "covered", "when", "fold", "hand", "rows", "belt_holes", "slots", "buckle_slots", "lines", "notches",
-    "allowances", "finished",
+    "allowances", "finished", "leather",
 )  # fmt: skip
 SHAPE_FIELDS = (*KINDS, *(name for names in KINDS.values() for name in names))
 USABLE = ("A", "B", "C", "D")
@@ -161,6 +161,7 @@ def described(fields: Fields, measures: Measures, shape: PieceShape, fold: str =
         covered=covered,
         lines=(*shape.lines, *lines),
         finished=shape.finished,
+        leather=fields.text("leather", ""),
         hand=fields.choice("hand", HANDS, "") if fields.has("hand") else "",
     )
 

@@ -8,11 +8,13 @@ from pathlib import Path
 from hides.errors import NeedsThickness
 from hides.fields import Fields, unknown
 from hides.finding import Finding
+from hides.hide import Hide
 from hides.units import FILE_UNITS
 from nesting.model.choice import Choice, variant
-from nesting.model.product import Piece, Product
+from nesting.model.product import Piece, Product, ProductLeather
 from nesting.project.choices import Chosen, read_choices
 from nesting.project.contour import Contour
+from nesting.project.leather_reader import leathers_for, measures_of, of_leather, read_product_leathers
 from nesting.project.making_reader import TABLES as MAKING_TABLES
 from nesting.project.making_reader import read_making
 from nesting.project.measures import Measures
@@ -21,14 +23,21 @@ from nesting.project.seam_reader import SeamLengths, read_seams, stem, with_seam
 from nesting.project.toml_file import read_toml
 
 FORMAT = "hideplan-project-1"
-FIELDS = ("format", "name", "units", "choices", "lengths", "piece", "seam", *MAKING_TABLES)
+FIELDS = ("format", "name", "units", "choices", "lengths", "leather", "piece", "seam", *MAKING_TABLES)
 MOST_KINDS = 200
 
 
 def read_product(
-    path: Path | str, t: float | None = None, findings: list[Finding] | None = None, chosen: Chosen | None = None
+    path: Path | str,
+    t: float | None = None,
+    findings: list[Finding] | None = None,
+    chosen: Chosen | None = None,
+    leather: str = "",
 ) -> Product:
     """The product that a project file describes, in leather `t` mm thick, as `chosen` of its choices.
+
+    Where it is made of several leathers, `t` is the thickness of the one called `leather`, the others having what the
+    file states; without a name `t` is that of all.
 
     `findings` takes what had to be mended in drawings of pieces.
 
@@ -41,11 +50,38 @@ def read_product(
     choices = read_choices(fields, _units(fields), chosen)
     measures = _measures(fields, t, choices)
     contours: dict[str, Contour] = {}
-    pieces = _pieces(fields, measures, choices, findings, contours)
+    leathers = read_product_leathers(fields, t, leather)
+    own = _own_measures(fields, measures, leathers)
+    pieces = of_leather(_pieces(fields, own, choices, findings, contours), leathers)
     tables = {name: fields.data[name] for name in MAKING_TABLES if fields.has(name)}
-    making = read_making(tables, measures, pieces, str(path), choices)
-    making = with_seams(making, read_seams(fields, measures, pieces, contours, choices), measures)
-    return Product(variant(fields.text("name", path.stem), choices), pieces, str(path), making, choices)
+    making = read_making(tables, measures, pieces, str(path), choices, leathers)
+    making = with_seams(making, read_seams(fields, measures, pieces, contours, choices), measures, pieces, leathers)
+    return Product(variant(fields.text("name", path.stem), choices), pieces, str(path), making, choices, leathers)
+
+
+def product_for(
+    path: Path | str,
+    hide: Hide,
+    findings: list[Finding] | None = None,
+    chosen: Chosen | None = None,
+    leathers: Sequence[str] = (),
+) -> Product:
+    """What of a product is cut from a hide: all of it, or the leathers asked for, or those that the hide is called.
+
+    The hide's thickness is that of the leather that is laid. Raises InputError as `read_product` and `leathers_for` do.
+    """
+    t = hide.thickness.middle if hide.thickness else None
+    names = leather_names(path)
+    if not names and not leathers:
+        return read_product(path, t, findings, chosen)
+    of = leathers_for(names, hide, leathers, str(path))
+    return read_product(path, t, findings, chosen, of[0] if len(of) == 1 else "").of(of)
+
+
+def leather_names(path: Path | str) -> tuple[ProductLeather, ...]:
+    """The leathers that a project names."""
+    data = read_toml(Path(path), "a project file")
+    return read_product_leathers(Fields(data, str(path)), None, "")
 
 
 def product_needs_t(path: Path | str, chosen: Chosen | None = None) -> bool:
@@ -70,7 +106,7 @@ def _measures(fields: Fields, t: float | None, choices: tuple[Choice, ...]) -> M
 
 def _pieces(
     fields: Fields,
-    measures: Measures,
+    own: Callable[[object], Measures],
     choices: tuple[Choice, ...],
     findings: list[Finding] | None,
     contours: dict[str, Contour],
@@ -78,7 +114,6 @@ def _pieces(
     tables = fields.items("piece")
     if not 0 < len(tables) <= MOST_KINDS:
         raise fields.wrong("piece", f"there are {len(tables)} kinds of pieces", f"give from 1 to {MOST_KINDS}")
-    own = _own_measures(fields, tables, measures)
     read = [
         read_piece(table, index, own(table), fields.where, choices, findings, contours)
         for index, table in enumerate(tables, 1)
@@ -92,9 +127,11 @@ def _pieces(
     return pieces
 
 
-def _own_measures(fields: Fields, tables: Sequence[object], measures: Measures) -> Callable[[object], Measures]:
-    """The lengths of each piece: those of the project, and what seams are long on the pieces it is sewn to."""
-    by_name = {str(table.get("name")): table for table in tables if isinstance(table, dict)}
+def _own_measures(
+    fields: Fields, measures: Measures, leathers: Sequence[ProductLeather]
+) -> Callable[[object], Measures]:
+    """The lengths of each piece: those of the project with its leather's thickness, and the lengths of seams."""
+    by_name = {str(table.get("name")): table for table in fields.items("piece") if isinstance(table, dict)}
 
     def contour_of(side: Fields) -> Contour:
         name = side.text("piece")
@@ -105,7 +142,7 @@ def _own_measures(fields: Fields, tables: Sequence[object], measures: Measures) 
         return finished_shape(other, own(table), fields.where, None).edges
 
     def own(table: object) -> Measures:
-        made = measures.of_thickness(measures.t)
+        made = measures_of(leathers, table, measures, fields.where)
         name = str(table.get("name")) if isinstance(table, dict) else ""
         made.seam_length = lambda seam: lengths.length(seam, name, made)
         return made

@@ -16,10 +16,11 @@ from hides.errors import InputError
 from hides.fields import Fields, unknown
 from nesting.model.choice import Choice
 from nesting.model.making import Joint, Layer, Making, Seam, SeamSide
-from nesting.model.product import Piece
+from nesting.model.product import Piece, ProductLeather
 from nesting.project.choices import taken
 from nesting.project.contour import Contour
 from nesting.project.course import Course, edge_course
+from nesting.project.leather_reader import with_own_thickness
 from nesting.project.measures import Measures
 
 FIELDS = ("name", "edges", "tolerance", "fastener", "pitch", "count", "when")
@@ -77,14 +78,20 @@ def seam_course(side: Fields, measures: Measures, contour: Contour) -> Course:
         return edge_course(contour, names, inset)
 
 
-def with_seams(making: Making, seams: Sequence[tuple[Seam, Fields]], measures: Measures) -> Making:
+def with_seams(
+    making: Making,
+    seams: Sequence[tuple[Seam, Fields]],
+    measures: Measures,
+    pieces: Sequence[Piece],
+    leathers: Sequence[ProductLeather],
+) -> Making:
     """The making with the seams in it; one that names a thread is sewn as a joint is."""
     joints = list(making.joints)
     for seam, table in seams:
         if any(joint.name == seam.name for joint in joints):
             raise table.wrong("name", "is that of a joint too", "give one of the two another name")
         if table.has("fastener"):
-            joints.append(_sewn(seam, table, measures, making))
+            joints.append(with_own_thickness(_sewn(seam, table, measures, making), pieces, leathers))
         elif table.has("pitch"):
             raise table.wrong(
                 "pitch", "says how it is sewn, and no thread is named", "add a fastener of the kind thread"

@@ -67,6 +67,7 @@ def _piece(product: str, piece: Piece) -> dict[str, Any]:
         **({"lines": [_line(line) for line in piece.lines]} if piece.lines else {}),
         **({"finished": _ring(piece.finished)} if piece.finished else {}),
         **({"hand": piece.hand} if piece.hand else {}),
+        **({"leather": piece.leather} if piece.leather else {}),
     }
 
 
