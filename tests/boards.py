@@ -10,7 +10,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry import Polygon
 
-from hides.hide import Hide, Ring
+from hides.hide import Grade, Hide, Ring
 from nesting.check import faults
 from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Piece, Product
@@ -48,9 +48,22 @@ def laid(
     hide: Hide, pieces: Sequence[Piece], placements: Sequence[Placement], gap: float = 0.0, complete: int = 1
 ) -> Layout:
     """A layout of one product called “goods”, with areas that add up."""
-    whole = hide.measured_area
-    worked = shapely.union_all([Polygon(each.outline).buffer(0) for each in placements]).area
-    areas = Areas(whole, whole, worked, 0.0, 0.0, 0.0, whole - worked)
     count = ProductCount("goods", complete, complete + 1)
     product = Product("goods", tuple(pieces))
-    return Layout((count,), (product,), gap, 1, "normal", (HideLayout(hide, tuple(placements), areas),))
+    told = reckoned(HideLayout(hide, tuple(placements), Areas(0, 0, 0, 0, 0, 0, 0)))
+    return Layout((count,), (product,), gap, 1, "normal", (told,))
+
+
+def reckoned(layout: HideLayout) -> HideLayout:
+    """The same with the areas that its outlines make, arcs drawn finely: what is lacking of the hide is scrap."""
+    hide, lie = layout.hide, [Polygon(each.outline).buffer(0) for each in layout.placements]
+    inner = hide.polygon & Polygon(hide.outline).buffer(-hide.edge, quad_segs=200)
+    flaws = [Polygon(f.outline).buffer(f.clearance, quad_segs=200) for f in hide.flaws if f.grade is Grade.NONE]
+    spoilt = [Polygon(zone.outline) for zone in hide.zones if zone.grade is Grade.NONE]
+    bad = shapely.union_all([*flaws, *spoilt]).buffer(0)
+    left = (hide.polygon - shapely.union_all([*lie, *(Polygon(ring) for ring in layout.offcuts)])).buffer(0)
+    whole, worked = hide.measured_area, (hide.polygon & shapely.union_all(lie)).area
+    kept = sum(Polygon(ring).area for ring in layout.offcuts)
+    edge, useless = (left - inner).area, ((left & inner).buffer(0) & bad).area
+    rest = whole - worked - edge - useless - kept
+    return replace(layout, areas=Areas(whole, (inner - bad).area, worked, edge, useless, kept, rest))

@@ -54,7 +54,7 @@ FOREIGN: dict[str, Any] = {
                 }
             ],
             "areas": {
-                "hide": 600000, "usable": 560000, "pieces": 20000, "edge": 31600, "flaws": 0, "offcuts": 0,
+                "hide": 600000, "usable": 568400, "pieces": 20000, "edge": 31600, "flaws": 0, "offcuts": 0,
                 "scrap": 548400,
             },
         }

@@ -7,7 +7,7 @@ shape, taken at the overlap's corners and the middles of its sides, and the widt
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import shapely
@@ -44,6 +44,16 @@ def overstep(shape: BaseGeometry, ground: BaseGeometry) -> Measured | None:
     return over(deep, lambda: where)
 
 
+def joined(areas: Sequence[BaseGeometry]) -> BaseGeometry:
+    """Areas as one ground: a crack between them that is narrower than the tolerance parts nothing."""
+    apart = shapely.union_all(areas)
+    if len(areas) < 2:
+        return apart
+    half = TOLERANCE / 2
+    closed = apart.buffer(half, join_style="mitre").buffer(-half - ROUNDING, join_style="mitre")
+    return shapely.union_all([apart, closed])
+
+
 def over(amount: float, where: Callable[[], Point]) -> Measured | None:
     """The amount with its place, if it is beyond the tolerance."""
     return (amount, where()) if amount > TOLERANCE + ROUNDING else None
@@ -69,6 +79,11 @@ def polygons(geometry: BaseGeometry) -> list[Polygon]:
     if isinstance(geometry, Polygon):
         return [] if geometry.area == 0 else [geometry]
     return [part for each in getattr(geometry, "geoms", ()) for part in polygons(each)]
+
+
+def solid(geometry: BaseGeometry) -> BaseGeometry:
+    """What of a geometry has an area: overlays leave lines and points behind, and refuse them in turn."""
+    return geometry if geometry.geom_type.endswith("Polygon") else shapely.MultiPolygon(polygons(geometry))
 
 
 def _samples(part: Polygon) -> np.ndarray:

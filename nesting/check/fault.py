@@ -29,7 +29,7 @@ CODES = {
     "bound": "more products than the stated upper bound",
     "unknown piece": "a placement names a piece or product that the layout does not describe",
     "areas": "the areas do not add up, or do not agree with the outlines",
-    "offcut": "an offcut lies under a piece, under another offcut or beyond the hide",
+    "offcut": "an offcut lies under a piece or another offcut, off usable leather, or is not as large as stated",
 }
 
 

@@ -8,11 +8,12 @@ from collections.abc import Iterator
 from shapely.geometry import Polygon
 
 from hides.hide import Ring
+from nesting.check.areas import misreckoned
 from nesting.check.carried import misplaced
 from nesting.check.fault import Fault, title
 from nesting.check.leather import CheckedLeather
 from nesting.check.neighbours import crowded
-from nesting.check.sums import miscounted, misreckoned, misused_offcuts
+from nesting.check.sums import miscounted, misused_offcuts
 from nesting.check.turned import Directions
 from nesting.model.layout import HideLayout, Layout, Placement
 from nesting.model.product import Piece
@@ -67,7 +68,7 @@ def _on_hide(layout: HideLayout, gap: float, pieces: Pieces) -> Iterator[Fault]:
             yield from directions.faults(placement, area, piece)
             yield from _unlike(hide.name, placement, piece)
     yield from crowded(hide.name, sound, lie, gap)
-    yield from misreckoned(layout, lie)
+    yield from misreckoned(layout, lie, [pieces.get((each.product, each.piece)) for each in sound])
     yield from misused_offcuts(layout, lie)
 
 

@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Grade, Hide, Thickness
 from nesting.check.carried import carried
-from nesting.check.depth import Measured, overstep, shortfall
+from nesting.check.depth import Measured, joined, overstep, shortfall
 from nesting.check.fault import Fault, title
 from nesting.model.layout import Placement
 from nesting.model.product import Piece
@@ -44,7 +44,7 @@ class CheckedLeather:
         self._tree = shapely.STRtree([each.area for each in self.spoilt])
         self._reach = max((each.clearance for each in self.spoilt), default=0.0)
         self._thick = [(zone.name, Polygon(zone.outline), zone.thickness) for zone in hide.zones if zone.thickness]
-        self._elsewhere = shapely.union_all([area for _, area, _ in self._thick])
+        self._elsewhere = joined([area for _, area, _ in self._thick])
 
     def faults(self, placement: Placement, lies: Polygon, piece: Piece | None) -> Iterator[Fault]:
         """What is wrong with the ground under one piece. Without its description only what holds for all is asked."""

@@ -1,21 +1,19 @@
-"""Whether numbers of pieces and areas are what the layout says."""
+"""Whether numbers of pieces are what the layout says, and offcuts free leather."""
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
 import shapely
 from shapely.geometry import Polygon
 
-from nesting.check.depth import overstep, shortfall
+from hides.hide import Grade, Hide
+from nesting.check.areas import ROUNDED
+from nesting.check.depth import Measured, overstep, shortfall
 from nesting.check.fault import Fault
 from nesting.model.layout import HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Product
-
-ROUNDED = 1.0
-"""Square millimetres by which an area may be off; sums of rounded numbers are."""
 
 
 def miscounted(layout: Layout) -> Iterator[Fault]:
@@ -30,6 +28,8 @@ def miscounted(layout: Layout) -> Iterator[Fault]:
         yield from _numbers(count, own)
         if count.name in described:
             yield from _incomplete(count, described[count.name], own)
+        else:
+            yield from _absent(count, own)
 
 
 def _numbers(count: ProductCount, placements: Sequence[Placement]) -> Iterator[Fault]:
@@ -57,53 +57,54 @@ def _incomplete(count: ProductCount, product: Product, placements: Sequence[Plac
                 yield Fault("count", text, pieces=(piece.name,))
 
 
-def misreckoned(layout: HideLayout, lie: Sequence[Polygon]) -> Iterator[Fault]:
-    """Areas of one hide that do not add up or do not agree with the outlines."""
-    areas, hide = layout.areas, layout.hide
-    values = vars(areas)
-    for name, value in values.items():
-        if not math.isfinite(value) or value < -ROUNDED:
-            yield Fault("areas", f"areas.{name} is {value:g} mm²", hide.name)
-            return
-    total = areas.pieces + areas.edge + areas.flaws + areas.offcuts + areas.scrap
-    if abs(total - areas.hide) > ROUNDED:
-        text = f"pieces, edge, flaws, offcuts and scrap make {total:.1f} mm², and the hide is {areas.hide:.1f} mm²"
-        yield Fault("areas", text, hide.name)
-    if areas.usable > areas.hide + ROUNDED:
-        yield Fault("areas", f"{areas.usable:.1f} mm² usable are more than the hide's {areas.hide:.1f} mm²", hide.name)
-    yield from _against_outlines(layout, lie)
-
-
-def _against_outlines(layout: HideLayout, lie: Sequence[Polygon]) -> Iterator[Fault]:
-    """A hide's area may be stated with or without its holes, the pieces' with or without their overlaps of a hair."""
-    hide, areas = layout.hide, layout.areas
-    spans = {
-        "hide": (hide.measured_area, Polygon(hide.outline).area, areas.hide),
-        "pieces": (shapely.union_all(lie).area, sum(each.area for each in lie), areas.pieces),
-    }
-    kept = sum(Polygon(ring).area for ring in layout.offcuts)
-    spans["offcuts"] = (0.0 if layout.offcuts else kept, kept, areas.offcuts)
-    for name, (low, high, stated) in spans.items():
-        if not low - ROUNDED <= stated <= high + ROUNDED:
-            text = f"areas.{name} is stated as {stated:.1f} mm², and the outlines make {high:.1f} mm²"
-            yield Fault("areas", text, hide.name)
+def _absent(count: ProductCount, placements: Sequence[Placement]) -> Iterator[Fault]:
+    """Of a product that is not described: a number that no piece carries is not a complete product."""
+    carried = {each.number for each in placements if 0 < each.number <= count.complete}
+    if len(carried) < count.complete:
+        text = f"{count.complete} complete “{count.name}” are stated, and pieces of {len(carried)} are placed"
+        yield Fault("count", text)
 
 
 def misused_offcuts(layout: HideLayout, lie: Sequence[Polygon]) -> Iterator[Fault]:
-    """Offcuts that are no free leather."""
+    """Offcuts that are no free, usable leather, or not as large as is said."""
     hide, rings = layout.hide, [Polygon(ring) for ring in layout.offcuts]
-    outline = Polygon(hide.outline)
+    outline, spoilt = Polygon(hide.outline), list(_useless(hide))
     tree = shapely.STRtree([*lie, *rings])
     for index, ring in enumerate(rings):
         met = overstep(ring, outline)
         if met:
-            yield Fault(
-                "offcut", f"offcut {index + 1} reaches {met[0]:.3f} mm over the outline", hide.name, (), met[1], met[0]
-            )
+            yield _misused(hide, index, met, "reaches {by} over the outline")
+        elif hide.edge > 0 and (met := shortfall(ring.exterior, outline.exterior, hide.edge)):
+            yield _misused(hide, index, met, "reaches {by} into the strip kept clear along the edge")
         for other in sorted(int(each) for each in tree.query(ring, predicate="intersects")):
             if other < len(lie) + index:
                 met = shortfall(ring, lie[other] if other < len(lie) else rings[other - len(lie)])
                 what = "a piece" if other < len(lie) else f"offcut {other - len(lie) + 1}"
                 if met:
-                    text = f"offcut {index + 1} lies {met[0]:.3f} mm under {what}"
-                    yield Fault("offcut", text, hide.name, (), met[1], met[0])
+                    yield _misused(hide, index, met, f"lies {{by}} under {what}")
+        for what, area, clearance in spoilt:
+            if met := shortfall(ring, area, clearance):
+                yield _misused(hide, index, met, f"reaches {{by}} into {what}")
+    for index, (ring, stated) in enumerate(zip(rings, layout.offcut_areas, strict=False)):
+        if stated is not None and not abs(ring.area - stated) <= ROUNDED:
+            text = f"offcut {index + 1} is stated as {stated:.1f} mm², and its outline makes {ring.area:.1f} mm²"
+            yield Fault("offcut", text, hide.name)
+
+
+def _useless(hide: Hide) -> Iterator[tuple[str, Polygon, float]]:
+    """What of a hide no offcut may hold: its name, its area, the distance to be kept from it."""
+    for hole in hide.holes:
+        yield "a hole in the hide", Polygon(hole), 0.0
+    for flaw in hide.flaws:
+        if flaw.grade is Grade.NONE:
+            yield f"a flaw ({flaw.kind}) that cannot be used", Polygon(flaw.outline), flaw.clearance
+    for zone in hide.zones:
+        if zone.grade is Grade.NONE:
+            yield f"the zone “{zone.name}”, which cannot be used", Polygon(zone.outline), 0.0
+    if hide.grade is Grade.NONE:
+        yield "a hide that cannot be used", Polygon(hide.outline), 0.0
+
+
+def _misused(hide: Hide, index: int, met: Measured, words: str) -> Fault:
+    text = f"offcut {index + 1} {words.replace('{by}', f'{met[0]:.3f} mm')}"
+    return Fault("offcut", text, hide.name, (), met[1], met[0])

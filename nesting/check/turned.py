@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-import shapely
 from shapely.geometry import Polygon
 
 from hides.hide import Hide, bearing
-from nesting.check.depth import overstep, shortfall
+from nesting.check.depth import joined, overstep, shortfall
 from nesting.check.fault import TOLERANCE, Fault, title
 from nesting.model.layout import Placement
 from nesting.model.product import Along, Piece
@@ -22,7 +21,7 @@ class Directions:
         self.hide = hide
         self._own = hide.direction
         self._zones = [(z.name, Polygon(z.outline), bearing(z.backbone)) for z in hide.zones if z.backbone]
-        self._elsewhere = shapely.union_all([area for _, area, _ in self._zones])
+        self._elsewhere = joined([area for _, area, _ in self._zones])
 
     def faults(self, placement: Placement, lies: Polygon, piece: Piece) -> Iterator[Fault]:
         """What is wrong with how a piece is turned."""

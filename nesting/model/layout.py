@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from hides.hide import Hide, Ring
 from nesting.model.product import Product
@@ -46,12 +46,17 @@ class Areas:
 
 @dataclass(frozen=True)
 class HideLayout:
-    """One hide with the pieces on it. `offcuts` are the leftovers big enough to keep (outer rings)."""
+    """One hide with the pieces on it.
+
+    `offcuts` are the leftovers big enough to keep (outer rings); `offcut_areas` what a file says of their areas, mm²,
+    for the check: None where it says nothing.
+    """
 
     hide: Hide
     placements: tuple[Placement, ...]
     areas: Areas
     offcuts: tuple[Ring, ...] = ()
+    offcut_areas: tuple[float | None, ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True)

@@ -103,6 +103,9 @@ def _hide(data: object, index: int, units: str, where: str) -> HideLayout:
         offcuts=tuple(
             _offcut(each, f"{path}.offcuts[{i}]", factor, where) for i, each in enumerate(fields.items("offcuts", ()))
         ),
+        offcut_areas=tuple(
+            _offcut_area(each, f"{path}.offcuts[{i}]", where) for i, each in enumerate(fields.items("offcuts", ()))
+        ),
     )
 
 
@@ -129,6 +132,11 @@ def _placement(data: object, path: str, factor: float, where: str) -> Placement:
 
 def _offcut(data: object, path: str, factor: float, where: str) -> Ring:
     return _ring(Fields.of(data, ("outline", "area"), where, path), factor)
+
+
+def _offcut_area(data: object, path: str, where: str) -> float | None:
+    fields = Fields.of(data, ("outline", "area"), where, path)
+    return fields.number("area") if fields.has("area") else None
 
 
 def _areas(data: object, where: str, path: str) -> Areas:
