@@ -142,3 +142,17 @@ def told(value: object) -> str:
     """A value as a message tells it: short, on one line."""
     text = repr(value) if not isinstance(value, str) else f"“{value}”"
     return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+def whole_number(text: str) -> int | None:
+    """The whole number, nought or above, that a text is: plain digits and not a thousand of them; else None.
+
+    >>> whole_number(" 12 "), whole_number("²"), whole_number("9" * 5000), whole_number("-1")
+    (12, None, None, None)
+    """
+    told = text.strip()
+    return int(told) if told.isascii() and told.isdigit() and len(told) <= MOST_DIGITS else None
+
+
+MOST_DIGITS = 20
+"""A whole number of more digits counts nothing that a workshop has."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -19,8 +20,8 @@ def read_json(path: Path | str, most_bytes: int = MOST_BYTES) -> Any:
     try:
         with Path(path).open("rb") as stream:
             content = stream.read(most_bytes + 1)
-    except OSError as error:
-        reason = error.strerror or str(error)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
         raise InputError(f"cannot be read ({reason})", where=where, remedy="name a file that can be read") from error
     if len(content) > most_bytes:
         raise InputError(f"is larger than {most_bytes // 10**6} MB", where=where, remedy="a file of this kind is small")
@@ -31,7 +32,12 @@ def parse_json(content: bytes | str, where: str = "") -> Any:
     """JSON in which NaN, Infinity, a field given twice, nesting without end and other encodings are refused."""
     try:
         text = content.decode("utf-8-sig") if isinstance(content, bytes) else content
-        return json.loads(text, parse_constant=_no_constant, object_pairs_hook=_once)
+        data = json.loads(text, parse_constant=_no_constant, parse_float=_finite, object_pairs_hook=_once)
+        if "\\u" in text:
+            json.dumps(data, ensure_ascii=False).encode()
+        return data
+    except UnicodeEncodeError as error:
+        raise InputError("holds half a character (a lone surrogate)", where=where, remedy="write it anew") from error
     except UnicodeDecodeError as error:
         problem = f"is not UTF-8 text (byte {error.start + 1})"
         raise InputError(problem, where=where, remedy="save it as UTF-8") from error
@@ -58,6 +64,11 @@ def _is_toml(text: str) -> bool:
 
 def _no_constant(name: str) -> float:
     raise InputError(f"{name} is not a finite number", remedy="give a number, or leave the field out")
+
+
+def _finite(text: str) -> float:
+    number = float(text)
+    return number if math.isfinite(number) else _no_constant(text[:40])
 
 
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -41,8 +41,8 @@ def read_offsets(path: Path | str, findings: list[Finding] | None = None) -> Hid
     try:
         with Path(path).open("rb") as stream:
             content = stream.read(MOST_BYTES + 1)
-    except OSError as error:
-        problem = f"cannot be read ({error.strerror or error})"
+    except (OSError, ValueError) as error:
+        problem = f"cannot be read ({getattr(error, 'strerror', None) or error})"
         raise InputError(problem, where=str(path), remedy="name a file that can be read") from error
     return offsets_from_bytes(content, str(path), findings)
 
@@ -100,7 +100,7 @@ def _cells(cells: Sequence[str], mark: str) -> tuple[str, ...]:
         stripped.pop()
     if mark == ",":
         return tuple(stripped)
-    return tuple(cell.replace(",", ".", 1) if cell.replace(",", "", 1).isdigit() else cell for cell in stripped)
+    return tuple(cell.replace(",", ".", 1) if cell.replace(",", "", 1).isdecimal() else cell for cell in stripped)
 
 
 class _Table:

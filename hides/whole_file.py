@@ -13,10 +13,12 @@ from hides.errors import InputError
 def write_whole(path: Path | str, content: bytes | str) -> None:
     """Write `content` to `path` so that a crash at any moment leaves the old file or the new one.
 
+    Half a character (a byte of a file's name that is no UTF-8) is written as its escape, which JSON reads back.
+
     Raises InputError where the folder is missing or may not be written.
     """
     path = Path(path)
-    data = content.encode("utf-8") if isinstance(content, str) else content
+    data = content.encode("utf-8", "backslashreplace") if isinstance(content, str) else content
     try:
         handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
     except OSError as error:

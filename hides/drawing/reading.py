@@ -35,8 +35,8 @@ def read_drawing(
     try:
         with Path(path).open("rb") as stream:
             content = stream.read(MOST_BYTES + 1)
-    except OSError as error:
-        problem = f"cannot be read ({error.strerror or error})"
+    except (OSError, ValueError) as error:
+        problem = f"cannot be read ({getattr(error, 'strerror', None) or error})"
         raise InputError(problem, where=str(path), remedy="name a file that can be read") from error
     return drawing_from_bytes(content, str(path), units=units, fallback=fallback, block=block, tolerance=tolerance)
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from xml.etree.ElementTree import Element
 
 from hides.drawing.drawing import Drawing, DrawnCircle, DrawnShape, Names
-from hides.drawing.svg_frame import Matrix, css_length, numbers, page, transform
+from hides.drawing.svg_frame import FARTHEST, Matrix, css_length, numbers, page, transform
 from hides.drawing.svg_path import Line, ellipse_points, path_lines, rounded_box
 from hides.drawing.xml_tree import parse_xml
 from hides.errors import InputError
@@ -205,4 +205,6 @@ def _circle(element: Element, tag: str, matrix: Matrix) -> DrawnCircle | None:
 
 
 def _rounded(point: Point) -> Point:
+    if not all(abs(each) <= FARTHEST for each in point):
+        raise InputError("a shape reaches beyond all measure", remedy="draw it anew")
     return round(point[0], 6) + 0.0, round(point[1], 6) + 0.0

@@ -17,6 +17,8 @@ from hides.units import LENGTH_UNITS
 
 CSS = {"": 25.4 / 96, "px": 25.4 / 96, "pt": 25.4 / 72, "pc": 25.4 / 6, "mm": 1.0, "cm": 10.0, "q": 0.25, "in": 25.4}
 PIXEL = CSS["px"]
+FARTHEST = 1e12
+"""No number of a drawing, and none of a map made of its transforms, is larger: sums and squares stay finite."""
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _LENGTH = re.compile(rf"\s*({_NUMBER})\s*([a-zA-Z%]*)\s*")
 _TRANSFORM = re.compile(r"\s*,?\s*(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^)]*)\)")
@@ -34,8 +36,8 @@ class Matrix:
     f: float = 0.0
 
     def after(self, inner: Matrix) -> Matrix:
-        """The map that does `inner` first, then this one."""
-        return Matrix(
+        """The map that does `inner` first, then this one; InputError where it stretches or shifts beyond all measure."""
+        made = Matrix(
             self.a * inner.a + self.c * inner.b,
             self.b * inner.a + self.d * inner.b,
             self.a * inner.c + self.c * inner.d,
@@ -43,6 +45,9 @@ class Matrix:
             self.a * inner.e + self.c * inner.f + self.e,
             self.b * inner.e + self.d * inner.f + self.f,
         )
+        if not all(abs(each) <= FARTHEST for each in (made.a, made.b, made.c, made.d, made.e, made.f)):
+            raise InputError("its transforms reach beyond all measure", remedy="draw it anew")
+        return made
 
     def point(self, point: Point) -> Point:
         """The image of a point."""
@@ -68,7 +73,14 @@ def numbers(text: str) -> list[float]:
     """The numbers in a list such as a viewBox or the points of a polygon; InputError where it holds anything else."""
     if re.sub(_NUMBER, "", text).strip(" ,\t\r\n"):
         raise InputError(f"“{' '.join(text.split())[:40]}” is no list of numbers", remedy="draw it anew")
-    return [float(each) for each in re.findall(_NUMBER, text)]
+    return [_bounded(each) for each in re.findall(_NUMBER, text)]
+
+
+def _bounded(text: str) -> float:
+    number = float(text)
+    if abs(number) > FARTHEST:
+        raise InputError(f"“{text[:40]}” is too large a number", remedy="draw it anew")
+    return number
 
 
 def css_length(text: str | None, default: float = 0.0, percent_of: float | None = None) -> float:
@@ -78,10 +90,10 @@ def css_length(text: str | None, default: float = 0.0, percent_of: float | None 
     match = _LENGTH.fullmatch(text)
     unit = match.group(2).lower() if match else None
     if match and unit == "%" and percent_of is not None:
-        return float(match.group(1)) / 100 * percent_of
+        return _bounded(match.group(1)) / 100 * percent_of
     if not match or unit not in CSS:
         raise InputError(f"“{text[:40]}” is no length of an SVG", remedy="use mm, cm, in, pt or px")
-    return float(match.group(1)) * CSS[unit] / PIXEL
+    return _bounded(match.group(1)) * CSS[unit] / PIXEL
 
 
 def transform(text: str | None) -> Matrix:

@@ -83,7 +83,7 @@ def _sampled(
     centre: complex, rx: float, ry: float, rotation: float, first: float, last: float, tolerance: float
 ) -> list[Point]:
     radius = max(rx, ry)
-    if not (math.isfinite(radius) and cmath.isfinite(centre) and math.isfinite(last - first)):
+    if not (math.isfinite(radius) and cmath.isfinite(centre) and math.isfinite(last - first + rotation)):
         raise InputError("an arc reaches further than a kilometre", remedy="draw it anew")
     step = 2 * math.acos(max(1 - tolerance / radius, 0.0))
     count = max(math.ceil(abs(last - first) / min(max(step, 2e-3), math.pi / 4)), 1)

@@ -85,8 +85,8 @@ def _bytes(source: Path | str | bytes, where: str) -> bytes:
         try:
             with Path(source).open("rb") as stream:
                 data = stream.read(MOST_BYTES + 1)
-        except OSError as error:
-            reason = (error.strerror or str(error)).lower()
+        except (OSError, ValueError) as error:
+            reason = (getattr(error, "strerror", None) or str(error)).lower()
             raise InputError(f"cannot be read ({reason})", where=where, remedy="name a photo that exists") from error
     if len(data) > MOST_BYTES:
         raise InputError(f"the file is larger than {MOST_BYTES // 10**6} MB", where=where, remedy=REMEDY)

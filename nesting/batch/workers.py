@@ -15,6 +15,7 @@ from multiprocessing.synchronize import Event
 from typing import Any
 
 from hides.errors import InputError
+from hides.fields import whole_number
 from nesting.batch.searching import obey
 from nesting.model.settings import Stop
 
@@ -44,13 +45,13 @@ def workers(told: str | None, stop: Stop) -> Iterator[Executor | None]:
 def _count(told: str | None) -> int | None:
     if told is None:
         return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    if not told.lstrip("-").isdigit():
+    if not told.strip().lstrip("-").isnumeric():
         return None
-    if not 1 <= int(told) <= 256:
-        raise InputError(
-            f"“{told}” is no number of processes", where="--workers", remedy="give 1 to 256, or an address"
-        )
-    return int(told)
+    number = whole_number(told)
+    if number is None or not 1 <= number <= 256:
+        problem = f"“{told[:40]}” is no number of processes"
+        raise InputError(problem, where="--workers", remedy="give 1 to 256, or an address")
+    return number
 
 
 @contextmanager

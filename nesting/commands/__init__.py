@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import gc
 import importlib
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -32,6 +33,8 @@ SELDOM = 50_000, 10, 10
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run `hideplan`; the exit status is 0 done, 1 a check or demand not met, 2 unusable input."""
     words = list(sys.argv[1:] if arguments is None else arguments)
+    if arguments is None and isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")  # a file's name may hold bytes that are no UTF-8
     try:
         status = _run(words)
         sys.stdout.flush()

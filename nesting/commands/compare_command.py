@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from hides.errors import InputError
+from hides.fields import whole_number
 from hides.whole_file import write_whole
 from nesting.commands.solving import add_choose_argument, add_solving_arguments, chosen_from, settings_from, watch_from
 from nesting.compare.comparison import USUAL_BATCH, Comparison, compare
@@ -61,10 +62,11 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _batch(text: str) -> int:
-    if not text.strip().isdigit() or not 1 <= int(text) <= LARGEST_BATCH:
+    number = whole_number(text)
+    if number is None or not 1 <= number <= LARGEST_BATCH:
         remedy = f"give a whole number from 1 to {LARGEST_BATCH}"
-        raise InputError(f"“{text}” is no number of products", where="--batch", remedy=remedy)
-    return int(text)
+        raise InputError(f"“{text[:40]}” is no number of products", where="--batch", remedy=remedy)
+    return number
 
 
 def _writer(path: str) -> Writer:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from hides.errors import InputError
+from hides.fields import whole_number
 from hides.units import length
 from nesting.commands.terminal import watching
 from nesting.model.settings import EFFORTS, Deadline, Settings, Stop, Watch
@@ -86,9 +87,10 @@ def _is_number(text: str) -> bool:
 
 
 def _seed(text: str) -> int:
-    if not text.strip().isdigit() or int(text) >= 2**63:
-        raise InputError(f"“{text}” is no seed", where="--seed", remedy="give a whole number, nought or above")
-    return int(text)
+    number = whole_number(text)
+    if number is None or number >= 2**63:
+        raise InputError(f"“{text[:40]}” is no seed", where="--seed", remedy="give a whole number, nought or above")
+    return number
 
 
 def _seconds(text: str) -> float:

@@ -54,7 +54,8 @@ def _without_blanks(data: dict[str, Any]) -> dict[str, Any]:
     price = filled.get("price")
     if isinstance(price, dict):
         filled["price"] = {key: _number(value) if key == "per_area" else value for key, value in price.items()}
-    for holder in (filled, *filled.get("flaws", ())):
+    flaws = filled.get("flaws")
+    for holder in (filled, *(flaws if isinstance(flaws, list) else ())):
         for name in ("edge", "clearance"):
             if isinstance(holder, dict) and name in holder:
                 holder[name] = _number(holder[name])

@@ -10,6 +10,8 @@ import json
 import threading
 from typing import Any
 
+from hides.errors import InputError
+from hides.json_text import parse_json
 from hides.whole_file import write_whole
 from nesting.page.errors import Refusal
 from nesting.page.folder import IDENTITY, PHOTO_FILES, Folder, new_identity
@@ -28,11 +30,11 @@ def read_draft(folder: Folder, identity: str) -> dict[str, Any]:
     """A draft: `id`, `revision`, `content`."""
     path = folder.kept("drafts", identity, ".json")
     try:
-        kept = json.loads(path.read_bytes())
+        kept = parse_json(path.read_bytes(), path.name)
         return {"id": identity, "revision": int(kept["revision"]), "content": dict(kept["content"])}
     except FileNotFoundError as error:
         raise Refusal(404, "this draft is not in the folder any more") from error
-    except (OSError, ValueError, KeyError, TypeError) as error:
+    except (InputError, OSError, ValueError, KeyError, TypeError) as error:
         raise Refusal(422, f"the draft {path.name} cannot be read") from error
 
 
@@ -50,7 +52,8 @@ def drop_draft(folder: Folder, identity: str) -> None:
     """Throw a draft away, and its photo unless another draft shows the same."""
     path = folder.kept("drafts", identity, ".json")
     try:
-        photo = str((read_draft(folder, identity)["content"].get("photo") or {}).get("id", ""))
+        shown = read_draft(folder, identity)["content"].get("photo")
+        photo = str(shown.get("id", "")) if isinstance(shown, dict) else ""
     except Refusal:
         photo = ""
     path.unlink(missing_ok=True)

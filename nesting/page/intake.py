@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from typing import Any
 from urllib.parse import unquote
 
 from starlette.requests import Request
 
+from hides.fields import whole_number
 from nesting.page.errors import Refusal
 
 MEGABYTE = 1 << 20
@@ -23,7 +25,7 @@ DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
 async def read_bytes(request: Request, limit: int) -> bytes:
     """The request's body, never more than `limit` bytes of it."""
     told = request.headers.get("content-length", "0")
-    if told.isdigit() and int(told) > limit:
+    if told.isdigit() and (whole_number(told) or 0) > limit:
         raise _too_large(limit)
     parts, size = [], 0
     async for part in request.stream():
@@ -42,11 +44,13 @@ async def read_json(request: Request) -> dict[str, Any]:
 def parse_json(body: bytes) -> dict[str, Any]:
     """A JSON object, else Refusal."""
     try:
-        data = json.loads(body, parse_constant=_no_constant)
+        data = json.loads(body, parse_constant=_no_constant, parse_float=_finite)
     except (ValueError, RecursionError) as error:
         raise Refusal(400, f"this is no JSON that can be read ({_short(error)})") from error
     if not isinstance(data, dict):
         raise Refusal(400, "a JSON object was expected")
+    if rb"\u" in body and not _encodable(data):
+        raise Refusal(400, "the JSON holds half a character (a lone surrogate)")
     if _deeper(data, JSON_DEPTH):
         raise Refusal(400, f"the JSON is nested more than {JSON_DEPTH} deep")
     return data
@@ -73,6 +77,21 @@ def _too_large(limit: int) -> Refusal:
 
 def _no_constant(name: str) -> float:
     raise ValueError(f"{name} is not a finite number")
+
+
+def _finite(text: str) -> float:
+    number = float(text)
+    if not math.isfinite(number):
+        raise ValueError(f"{text[:40]} is too large a number")
+    return number
+
+
+def _encodable(data: Any) -> bool:
+    try:
+        json.dumps(data, ensure_ascii=False).encode()
+    except (UnicodeEncodeError, RecursionError):
+        return False
+    return True
 
 
 def _short(error: Exception) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from hides.errors import InputError
+from hides.fields import whole_number
 from hides.hide import Hide
 from hides.units import length
 from nesting.model.product import Along, Product
@@ -105,14 +106,15 @@ def _side(value: object, where: str) -> str:
         length(told if not _is_number(told) else float(told))
     except InputError as error:
         raise error.within(where) from error
-    return told if _is_number(told) else json.dumps(told, ensure_ascii=False)
+    return repr(float(told)) if _is_number(told) else json.dumps(told, ensure_ascii=False)
 
 
 def _count(value: object, where: str) -> int:
     told = str(value).strip()
-    if not told.isdecimal() or not 1 <= int(told) <= 1000:
+    number = whole_number(told)
+    if number is None or not 1 <= number <= 1000:
         raise Refusal(422, f"{where}: the count “{told[:20]}” must be a whole number from 1 to 1000")
-    return int(told)
+    return number
 
 
 def _text(value: object, where: str) -> str:

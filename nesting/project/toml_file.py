@@ -17,11 +17,11 @@ def read_toml(path: Path, what: str, most_bytes: int = LARGEST_FILE) -> dict[str
         if path.stat().st_size > most_bytes:
             raise InputError(f"is larger than {most_bytes // 10**6} MB", where=str(path), remedy=f"name {what}")
         text = path.read_text("utf-8-sig")
-    except OSError as error:
-        problem = f"cannot be read ({error.strerror or error})"
-        raise InputError(problem, where=str(path), remedy=f"name {what}") from error
     except UnicodeDecodeError as error:
         raise InputError("is not UTF-8 text", where=str(path), remedy=f"name {what} (TOML)") from error
+    except (OSError, ValueError) as error:
+        problem = f"cannot be read ({getattr(error, 'strerror', None) or error})"
+        raise InputError(problem, where=str(path), remedy=f"name {what}") from error
     try:
         return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
