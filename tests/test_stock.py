@@ -261,3 +261,47 @@ def test_a_picture_draws_only_what_lies_on_the_leather_and_escapes_names() -> No
     assert "&lt;S &amp; Co&gt;" in drawn
     assert drawn.count("<path") == 5  # leather, hole, scar, outline, backbone
     assert "nan" not in drawn
+
+
+def test_two_hides_of_one_name_cut_one_after_the_other_keep_their_own_offcuts(tmp_path: Path) -> None:
+    with stock_of(tmp_path / "a.stock", "S") as stock:
+        stock.commit_cuts([cut_of(stock, "S")])
+        first = stock.rows()
+        stock.commit_cuts([cut_of(stock, row.name) for row in first])
+        stock.add([(side("S", 840), "another.json")])
+        parent = stock.find("S").id
+        offcuts = cut_of(stock, "S").offcuts
+        alike = [first[0].read("").hide, first[1].read("").hide]  # as content they are the first S's own offcuts
+        change = stock.commit_cuts([Cut(parent, "the second layout", tuple(alike))])
+        new = [row for row in stock.rows() if row.parent == parent]
+        assert len(new) == len(offcuts)
+        assert {row.id for row in new}.isdisjoint(row.id for row in first)
+        assert [row.name for row in new] == [f"{row.name} (2)" for row in first]
+        assert [stock.find(f"#{row.id}").status for row in first] == [Status.CUT] * 2
+        assert faults(stock) == []
+        stock.undo(change)
+        stock.redo()
+        assert faults(stock) == []
+
+
+def test_the_audit_finds_an_offcut_that_another_hides_cut_brought_back(tmp_path: Path) -> None:
+    with stock_of(tmp_path / "a.stock", "S") as stock:
+        stock.commit_cuts([cut_of(stock, "S")])
+        old = stock.rows()[0]
+        stock.commit_cuts([cut_of(stock, old.name)])
+        stock.add([(side("T"), "t.json")])
+        change = stock.commit_cuts([cut_of(stock, "T")])
+        assert faults(stock) == []
+        stock._database.execute("INSERT INTO step VALUES (?, ?, 'cut', 'in')", (change, old.id))
+        stock._database.execute("UPDATE hide SET status = 'in' WHERE id = ?", (old.id,))
+        assert any("brings back" in fault for fault in faults(stock))
+
+
+def test_an_offcut_whose_cut_was_taken_back_is_not_added_as_a_hide_of_its_own(tmp_path: Path) -> None:
+    with stock_of(tmp_path / "a.stock", "S") as stock:
+        stock.commit_cuts([cut_of(stock, "S")])
+        offcut = stock.rows()[0].read("").hide
+        stock.undo()
+        with pytest.raises(InputError, match="in the register already"):
+            stock.add([(offcut, "offcut.json")])
+        assert faults(stock) == []

@@ -36,7 +36,7 @@ class Matrix:
     f: float = 0.0
 
     def after(self, inner: Matrix) -> Matrix:
-        """The map that does `inner` first, then this one; InputError where it stretches or shifts beyond all measure."""
+        """The map that does `inner` first, then this one; InputError where it reaches beyond all measure."""
         made = Matrix(
             self.a * inner.a + self.c * inner.b,
             self.b * inner.a + self.d * inner.b,

@@ -7,19 +7,30 @@ from collections.abc import Iterator
 
 from hides.errors import InputError
 from hides.stock.content import Row
+from hides.stock.history import REVERSALS
 from hides.stock.register import ON_HAND, Stock
 from hides.stock.values import Change, Status
+
+LEFT = (Status.CUT, Status.SOLD, Status.LOST)
+"""Statuses of hides that have left the shelf for good, unless a change is undone."""
 
 
 def faults(stock: Stock) -> list[str]:
     """Every disagreement in words; none in a sound register.
 
     The statuses must be the history played from the start, every hide must read back, every cut hide must have
-    its layout, and every offcut on hand a parent that is cut. In the books every change's lines add up to nought, and
+    its layout, and every offcut on hand a parent that is cut. A cut puts back offcuts of the hides it cuts and no
+    others, and nothing but an undo or a redo brings back what has left. In the books every change's lines add up to nought, and
     only hides on hand are worth anything.
     """
     rows, history = stock.rows(tuple(Status)), stock.history()
-    return [*_replayed(rows, history), *_unreadable(stock, rows), *_uncut(stock, rows), *_unbalanced(stock, rows)]
+    return [
+        *_replayed(rows, history),
+        *_unreadable(stock, rows),
+        *_uncut(stock, rows),
+        *_revived(rows, history),
+        *_unbalanced(stock, rows),
+    ]
 
 
 def replay(history: list[Change]) -> tuple[dict[int, Status], list[str]]:
@@ -62,6 +73,20 @@ def _uncut(stock: Stock, rows: list[Row]) -> Iterator[str]:
         parent = by_number.get(row.parent)
         if row.status is not Status.GONE and parent and parent.status is not Status.CUT:
             yield f"“{row.name}” (number {row.id}) is an offcut of “{parent.name}”, which is not cut"
+
+
+def _revived(rows: list[Row], history: list[Change]) -> Iterator[str]:
+    parents = {row.id: row.parent for row in rows}
+    for change in history:
+        if change.kind in REVERSALS:
+            continue
+        cut = {step.hide_id for step in change.steps if step.became is Status.CUT}
+        for step in change.steps:
+            here = f"“{step.name}” (number {step.hide_id})"
+            if step.was in LEFT:
+                yield f"change {change.id} brings back {here}, which was {step.was.value}"
+            elif change.kind == "cut" and step.hide_id not in cut and parents.get(step.hide_id, 0) not in cut:
+                yield f"change {change.id} puts back {here}, which is no offcut of what it cut"
 
 
 def _unbalanced(stock: Stock, rows: list[Row]) -> Iterator[str]:

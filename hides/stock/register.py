@@ -258,6 +258,13 @@ class Stock:
             (hide.name, digest, text, printable(source), parent),
         )
         (row,) = self._select("digest = ?", digest)
+        if row.parent != (parent or 0) or row.status is not Status.GONE:
+            raise InputError(
+                f"“{hide.name}” is in the register already as number {row.id}, {_TOLD[row.status]}",
+                where=source,
+                field="name",
+                remedy="nothing was changed; give this one another name",
+            )
         history.set_status(self._database, change, row.id, row.status, status)
         return replace(row, status=status)
 
@@ -324,7 +331,7 @@ class Stock:
         kept: dict[int, int] = {}
         for offcut, cents in zip(cut.offcuts, values, strict=True):
             worth = Value(cents, row.value.currency) if row.value else None
-            named = priced(replace(offcut, name=self._free_name(offcut.name)), worth)
+            named = self._named_freely(priced(offcut, worth), row.id)
             kept[self._put(change, named, f"offcut of {row.name}", row.id).id] = cents
         if row.value:
             ledger.post(self._database, change, ledger.cut(row.id, row.value, kept))
@@ -338,12 +345,18 @@ class Stock:
             raise InputError(f"the offcuts of “{row.name}” would be worth more than it is", where=self.where)
         return cut.values
 
-    def _free_name(self, name: str) -> str:
-        number, free = 1, name
-        while self._on_hand(free):
+    def _named_freely(self, offcut: Hide, parent: int) -> Hide:
+        """The offcut under a name that no hide on hand bears, and with a content that no other hide's row has."""
+        number, named = 1, offcut
+        while self._on_hand(named.name) or self._is_anothers(named, parent):
             number += 1
-            free = f"{name} ({number})"
-        return free
+            named = replace(offcut, name=f"{offcut.name} ({number})")
+        return named
+
+    def _is_anothers(self, offcut: Hide, parent: int) -> bool:
+        """Whether the content stands in a row already that is not this parent's offcut, taken back by an undo."""
+        rows = self._select("digest = ?", digest_of(text_of(offcut)))
+        return any(row.parent != parent or row.status is not Status.GONE for row in rows)
 
 
 _TOLD = {

@@ -61,9 +61,9 @@ def bound_text(plan: Plan) -> str:
     )
     if not plan.currency:
         return f"{few}."
-    if plan.cost <= plan.least_cost + 0.005:
-        return f"{few}, and none costs less."
-    return f"{few} or costs less than {money(plan.least_cost, plan.currency)}."
+    if plan.cost > plan.least_cost + 0.005:
+        return f"{few} or costs less than {money(plan.least_cost, plan.currency)}."
+    return f"{few}, and none costs less." if plan.full else f"{few}, and none that gives as much costs less."
 
 
 def product_rows(plan: Plan) -> list[tuple[str, ...]]:
