@@ -18,10 +18,10 @@ LEFT = (Status.CUT, Status.SOLD, Status.LOST)
 def faults(stock: Stock) -> list[str]:
     """Every disagreement in words; none in a sound register.
 
-    The statuses must be the history played from the start, every hide must read back, every cut hide must have
-    its layout, and every offcut on hand a parent that is cut. A cut puts back offcuts of the hides it cuts and no
-    others, and nothing but an undo or a redo brings back what has left. In the books every change's lines add up to nought, and
-    only hides on hand are worth anything.
+    The statuses must be the history played from the start, every hide must read back, every cut hide must have its
+    layout, and every offcut on hand a parent that is cut. A cut puts back offcuts of the hides it cuts and no others,
+    and nothing but an undo or a redo brings back what has left. In the books every change's lines add up to nought,
+    and only hides on hand are worth anything.
     """
     rows, history = stock.rows(tuple(Status)), stock.history()
     return [
