@@ -12,6 +12,7 @@ from pathlib import Path
 from hides.errors import InputError, LayoutFault
 from hides.whole_file import write_whole
 from nesting.check import faults, unchecked
+from nesting.commands.solving import distance
 from nesting.drawing.canvas import pdf_bytes
 from nesting.drawing.cut_sheet import sheet_bytes
 from nesting.drawing.described import described
@@ -20,7 +21,10 @@ from nesting.drawing.hide_pattern import hide_pattern
 from nesting.drawing.paper import PAPERS
 from nesting.drawing.piece_list import csv_text
 from nesting.drawing.piece_pattern import piece_patterns
+from nesting.drawing.registration import registration_words
 from nesting.drawing.sheet_style import SheetStyle
+from nesting.machine.files import machine_files, writer_for
+from nesting.machine.job import tool_remarks
 from nesting.model.layout import HideLayout, Layout
 from nesting.result.layout_file import read_layout
 
@@ -42,6 +46,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     files.add_argument("--dxf", metavar="FILE", help="drawing of the hide at full size, in its own coordinates, mm")
     files.add_argument("--png", metavar="FILE", help="picture of the hide")
     files.add_argument("--csv", metavar="FILE", help="piece list with where each piece lies")
+    files.add_argument("--machine", metavar="FILE", help="pieces only, in cutting order: .dxf, .svg or .plt (HPGL/2)")
+    machine = parser.add_argument_group("for --machine")
+    machine.add_argument(
+        "--tool", choices=("knife", "laser", "press"),
+        help="what cuts [knife]; for a press every outline is whole, and a file for each pattern is written too",
+    )  # fmt: skip
+    machine.add_argument("--kerf", metavar="LENGTH", help="width the tool takes away; lines keep off by half of it [0]")
+    machine.add_argument("--twice", action="store_true", help="cut a line that pieces share for each of them")
     look = parser.add_argument_group("how")
     look.add_argument(
         "--hide", metavar="NAME", help="only this hide, by its name or its place (1, 2, ...) in the layout"
@@ -57,17 +69,29 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Check the layout, make all that is asked for, then write it; nothing is written where anything fails."""
     asked = _asked(options)
+    cut = _cut(options)
     layout = _chosen(_checked(options.layout), options)
-    style = _style(options)
-    made = [(path, MAKERS[kind](_Work(layout, style, options.layout))) for kind, path in asked]
-    for path, content in made:
+    work = _Work(layout, _style(options), options.layout)
+    made = [(kind, path, MAKERS[kind](work)) for kind, path in asked]
+    remarks: list[str] = []
+    if cut:
+        files, remarks = _machine(work, cut)
+        made += [("machine", path, content) for path, content in files.items()]
+        _refuse_doubles(options.layout, [path for _, path, _ in made])
+    for _, path, content in made:
         write_whole(path, content)
-        if not options.json:
-            print(f"wrote {path}")
-    if options.json:
-        written = [{"kind": kind, "file": path} for kind, path in asked]
-        print(json.dumps({"format": "hideplan-sheets-1", "written": written}, ensure_ascii=False, indent=1))
+    _tell(options, [(kind, path) for kind, path, _ in made], remarks)
     return 0
+
+
+def _tell(options: argparse.Namespace, written: list[tuple[str, str]], remarks: list[str]) -> None:
+    """What was written, and what is to be heeded."""
+    if not options.json:
+        print("\n".join([*(f"wrote {path}" for _, path in written), *remarks]))
+        return
+    data = {"format": "hideplan-sheets-1", "written": [{"kind": kind, "file": path} for kind, path in written]}
+    more = {"remarks": remarks} if remarks else {}
+    print(json.dumps({**data, **more}, ensure_ascii=False, indent=1))
 
 
 def _style(options: argparse.Namespace) -> SheetStyle:
@@ -115,18 +139,53 @@ MAKERS: dict[str, Callable[[_Work], bytes | str]] = {
 }
 
 
+@dataclass(frozen=True)
+class _Cut:
+    """What is asked for a machine."""
+
+    path: str
+    tool: str
+    kerf: float
+    once: bool
+
+
+def _cut(options: argparse.Namespace) -> _Cut | None:
+    """The machine's file that is asked for; InputError for its words without it, and for an ending it has not."""
+    if options.machine is None:
+        for word, given in (("--tool", options.tool), ("--kerf", options.kerf), ("--twice", options.twice)):
+            if given:
+                raise InputError("belongs to --machine", where="sheet", field=word, remedy="add --machine cut.dxf")
+        return None
+    kerf = distance("--kerf", options.kerf or "0")
+    writer_for(options.machine)
+    return _Cut(options.machine, options.tool or "knife", kerf, not options.twice)
+
+
+def _machine(work: _Work, cut: _Cut) -> tuple[dict[str, str | bytes], list[str]]:
+    """The machine's files by their paths, and what is to be said."""
+    each = work.one_hide()
+    files = machine_files(work.layout, each, cut.path, cut.tool, cut.kerf, cut.once)
+    words = registration_words(each, work.style.units, work.style.mark_part)
+    return files, [words, *tool_remarks(each, cut.tool, cut.kerf)]
+
+
 def _asked(options: argparse.Namespace) -> list[tuple[str, str]]:
     """Kinds and paths asked for; InputError where there are none, or two for one path."""
     asked = [(_kind_of(path), path) for path in options.out]
     asked += [(kind, path) for kind in MAKERS if (path := getattr(options, kind))]
-    if not asked:
+    if not asked and options.machine is None:
         raise InputError("nothing to write is named", where="sheet", field="--out", remedy="name one: --out sheet.pdf")
-    met = {Path(options.layout).resolve()}
-    for _, path in asked:
+    _refuse_doubles(options.layout, [path for _, path in asked] + ([options.machine] if options.machine else []))
+    return asked
+
+
+def _refuse_doubles(layout: str, paths: list[str]) -> None:
+    """No file may be written over another, or over the layout."""
+    met = {Path(layout).resolve()}
+    for path in paths:
         if Path(path).resolve() in met:
             raise InputError("would be written over", where="sheet", field=path, remedy="give every file its own name")
         met.add(Path(path).resolve())
-    return asked
 
 
 def _kind_of(path: str) -> str:

@@ -11,7 +11,7 @@ import ezdxf.filemanagement
 from ezdxf._options import options
 from ezdxf.enums import TextEntityAlignment
 
-from nesting.drawing.scene import Area, Circle, Item, Line, Scene, Text
+from nesting.drawing.scene import Area, Box, Circle, Item, Line, Scene, Text, bounds
 
 LAYERS = {
     "hide": ("HIDE", 7), "hole": ("HOLES", 1), "edge": ("EDGE", 8), "zone": ("ZONES", 8), "offcut": ("OFFCUTS", 3),
@@ -38,7 +38,7 @@ CAP = 0.73
 
 def dxf_text(scene: Scene) -> str:
     """The scene as a DXF (AC1024) document; the same scene gives the same text."""
-    with _fixed_dates():
+    with fixed_dates():
         document = ezdxf.filemanagement.new("R2010", setup=False, units=4)
         document.header["$MEASUREMENT"] = 1
         for name, colour in dict(reversed(LAYERS.values())).items():
@@ -47,16 +47,18 @@ def dxf_text(scene: Scene) -> str:
         for name, colour in (INNER[layer] for layer in INNER if layer in used):
             document.layers.add(name, color=colour)
         space = document.modelspace()
-        for item in scene:
-            if item.layer in LAYERS or item.layer in INNER:
-                _add(space, item, (LAYERS | INNER)[item.layer][0])
+        drawn = [item for item in scene if item.layer in LAYERS or item.layer in INNER]
+        for item in drawn:
+            _add(space, item, (LAYERS | INNER)[item.layer][0])
+        if drawn:
+            set_limits(document, bounds(drawn))
         stream = io.StringIO()
         document.write(stream)
         return stream.getvalue()
 
 
 @contextmanager
-def _fixed_dates() -> Iterator[None]:
+def fixed_dates() -> Iterator[None]:
     """No time of day and no random name in the file."""
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True
@@ -64,6 +66,16 @@ def _fixed_dates() -> Iterator[None]:
         yield
     finally:
         options.write_fixed_meta_data_for_testing = before
+
+
+def set_limits(document: Any, box: Box) -> None:
+    """Tell the header where the drawing lies, so that a viewer shows all of it."""
+    left, low, right, high = box
+    space = document.modelspace()
+    space.reset_extents((left, low, 0.0), (right, high, 0.0))
+    space.reset_limits((left, low), (right, high))
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = (left, low, 0.0), (right, high, 0.0)
+    document.header["$LIMMIN"], document.header["$LIMMAX"] = (left, low), (right, high)
 
 
 def _add(space: Any, item: Item, layer: str) -> None:

@@ -11,8 +11,9 @@ from nesting.drawing.piece_list import kind_rows
 from nesting.drawing.place_list import Chunk, place_chunks, rounding_words
 from nesting.drawing.place_table import ROW as PLACE_ROW
 from nesting.drawing.place_table import SIZE, columns_on, drawn, filled
+from nesting.drawing.registration import registration_words
 from nesting.drawing.scene import Item, Page, Text, mapped
-from nesting.drawing.table import Column, table
+from nesting.drawing.table import Column, paragraph, table
 from nesting.model.layout import HideLayout, Layout
 
 if TYPE_CHECKING:
@@ -36,6 +37,7 @@ def list_pages(layout: Layout, each: HideLayout, style: SheetStyle) -> list[Page
     places = place_chunks(layout, each, style, width, SIZE)
     note = f"Along and across the datum line, {rounding_words(style)}. {NAMING}"
     writer.places(f"Where each piece lies ({unit})", note, places, columns, width)
+    writer.words(registration_words(each, style.units, style.mark_part))
     return writer.pages()
 
 
@@ -94,6 +96,15 @@ class _Writer:
             self._items += items
             if chunks:
                 self._begin()
+
+    def words(self, text: str) -> None:
+        """A quiet line or two."""
+        items, low = paragraph(text, MARGIN, self._top - 1, self.paper.inner[0], SIZE, "quiet words")
+        if low < LOW:
+            self._begin()
+            items, low = paragraph(text, MARGIN, self._top, self.paper.inner[0], SIZE, "quiet words")
+        self._items += items
+        self._top = low
 
     def _heading(self, words: str, note: str = "") -> None:
         """A heading that does not stand alone at a page's foot."""
