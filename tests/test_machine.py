@@ -35,7 +35,7 @@ from nesting.machine.path import Path, Round, flattened
 from nesting.machine.plot_file import job_plot
 from nesting.machine.svg_file import job_svg
 from nesting.model.layout import HideLayout, Layout, Placement, ProductCount
-from nesting.model.product import Piece, Product, PunchHole
+from nesting.model.product import InnerLine, Piece, Product, PunchHole
 from nesting.project.project_file import read_product
 from nesting.project.shapes import circle, strap
 from nesting.result.areas import account
@@ -308,6 +308,16 @@ def loose_after(lines: Sequence[shapely.LineString]) -> list[Polygon]:
     """What the lines cut so far enclose, holes filled: leather that no longer hangs on the hide."""
     parts = faces([list(line.coords) for line in lines])
     return [Polygon(part.exterior) for part in shapely.get_parts(shapely.union_all(parts))]
+
+
+def test_lines_that_are_not_cut_have_layers_of_their_own_and_come_before_all_cuts() -> None:
+    lines = (InnerLine("stitch", ((5, 5), (55, 5))), InnerLine("fold", ((5, 40), (55, 40))))
+    piece = Piece("p", rectangle(60, 90), holes=(PunchHole((30, 60), 4),), lines=lines)
+    layout = laid([(piece, 100.0, 100.0, 0.0, False)])
+    document = ezdxf.read(io.StringIO(job_dxf(job_of(layout, layout.hides[0]))))
+    drawn = [(e.dxf.layer, e.dxf.start.x, e.dxf.start.y, e.dxf.end.x) for e in document.modelspace().query("LINE")]
+    assert drawn[6:] == [("fold", 105, 140, 155), ("14", 105, 105, 155)]
+    assert [e.dxf.layer for e in document.modelspace()][6:] == ["fold", "14", "13", "1"]
 
 
 # --- kerf, limits, registration ---

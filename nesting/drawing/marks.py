@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cache
 
-from hides.hide import Hide, Point, bearing
+from hides.hide import Hide, Point, Ring, bearing
 from nesting.drawing.mark_points import mark_points
 from nesting.drawing.scene import turned_by
 from nesting.model.layout import Placement
@@ -79,7 +79,8 @@ def half_turn_alike(piece: Piece) -> bool:
         return tuple((2 * x - a, 2 * y - b) for a, b in points)
 
     holes = [(hole.at, hole.diameter) for hole in piece.holes]
-    rings = [(cover.outline, cover.grade.value) for cover in piece.covered] + [(ring, 0) for ring in piece.cutouts]
+    rings: list[tuple[Ring, object]] = [(cover.outline, cover.grade) for cover in piece.covered]
+    rings += [(ring, "cutout") for ring in piece.cutouts] + [(line.points, line.kind) for line in piece.lines]
     return (
         _same_points(piece.outline, turned(piece.outline))
         and all(any(d == e and _same_points([at], turned([b])) for b, e in holes) for at, d in holes)

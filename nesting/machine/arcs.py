@@ -1,7 +1,7 @@
 """True arcs in outlines that were made of short straight edges.
 
 Where a piece has a curve, its outline is a polygon that holds the curve and touches it with every edge (see
-`nesting.project.shapes`), so that no layout reserves less leather than the knife needs. The knife needs the curve: the
+`nesting.project.contour`), so that no layout reserves less leather than the knife needs. The knife needs the curve: the
 circle that all those edges touch, from where the edge before touches it to where the edge after does.
 A run of corners is taken for an arc only where the corners lie on one circle and as far apart each, and stand off the
 arc by no more than an outline may; so what is written is never further from the layout's outline than that.
@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from hides.hide import Point, Ring
 from nesting.machine.path import Path, Round
-from nesting.project.shapes import TOLERANCE
+from nesting.project.contour import TOLERANCE
 
 EXACT = 0.004
 """mm by which corners may stand beside the circle, edges beside touching it, and steps differ."""

@@ -16,7 +16,7 @@ from nesting.drawing.marks import carried
 from nesting.machine.arcs import STANDS_OFF, with_arcs
 from nesting.machine.path import Path, Round
 from nesting.model.layout import HideLayout, Layout, Placement
-from nesting.model.product import Piece
+from nesting.model.product import InnerLine, Piece
 
 Shape = Path | Round
 NEAR = 0.01
@@ -27,14 +27,14 @@ SHARP = 10.0
 
 @dataclass(frozen=True)
 class Contour:
-    """What is cut of one piece: its outline, its openings and its punch holes.
-
-    Lines that are drawn, folded or sewn and not cut would stand beside them, each kind with an operation of its own.
+    """What is cut of one piece: its outline, its openings and its punch holes; and the lines on it that are not cut
+    through (folds, seams, ...), each with its kind.
     """
 
     outline: Shape
     openings: tuple[Shape, ...]
     punches: tuple[Round, ...]
+    lines: tuple[tuple[str, Path], ...] = ()
 
 
 def contours(layout: Layout, each: HideLayout, kerf: float = 0.0) -> tuple[Contour, ...]:
@@ -63,7 +63,12 @@ def _own(piece: Piece, kerf: float) -> Contour:
         _offset(piece.outline, kerf / 2, piece),
         tuple(_offset(ring, -kerf / 2, piece) for ring in piece.cutouts),
         tuple(Round(hole.at, hole.diameter - kerf) for hole in piece.holes),
+        tuple((line.kind, _open(line)) for line in piece.lines if len(line.points) > 1),
     )
+
+
+def _open(line: InnerLine) -> Path:
+    return Path(line.points, (0.0,) * (len(line.points) - 1), False)
 
 
 def _offset(ring: Ring, by: float, piece: Piece) -> Shape:
@@ -105,4 +110,5 @@ def _laid(own: Contour, placement: Placement) -> Contour:
         moved(own.outline),
         tuple(map(moved, own.openings)),
         tuple(Round(at(hole.centre), hole.diameter) for hole in own.punches),
+        tuple((kind, path.carried(at, placement.mirrored)) for kind, path in own.lines),
     )

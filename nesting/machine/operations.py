@@ -1,6 +1,7 @@
-"""What a machine does with a hide, operation by operation: punches, then openings, then outlines.
+"""What a machine does with a hide, operation by operation: lines that are not cut, punches, openings, outlines.
 
-Layers bear the numbers of ASTM D6673-10 (13 drill holes, 11 internal cutouts, 1 boundary), else words of our own.
+Layers bear the numbers of ASTM D6673-10 (4 notches, 8 internal lines, 14 sew lines, 13 drill holes, 11 internal
+cutouts, 1 boundary), else words of our own.
 """
 
 from __future__ import annotations
@@ -25,6 +26,15 @@ class Layer:
 
 
 REGISTRATION = Layer("registration", "registration marks, not cut", "#4d6b3c")
+LINES = {
+    "fold": Layer("fold", "fold lines, not cut", "#7d5ba6"),
+    "crease": Layer("crease", "crease lines, not cut", "#2e8b87"),
+    "stitch": Layer("14", "stitch lines, not cut", "#b0722a"),
+    "skive": Layer("skive", "skive lines, not cut", "#95618a"),
+    "notch": Layer("4", "notches", "#5a7f2a"),
+    "mark": Layer("8", "other lines, not cut", "#7a6f66"),
+}
+"""The layer of every kind of line that is not cut through."""
 PUNCHES = Layer("13", "punches", "#8a2f1d")
 OPENINGS = Layer("11", "openings", "#1f5673")
 OUTLINES = Layer("1", "outlines", "#2b2420")
@@ -39,14 +49,18 @@ class Operation:
 
 
 def operations(contours: Sequence[Contour], once: bool = True) -> tuple[Operation, ...]:
-    """Punches, openings and outlines in cutting order; `once` cuts lines that pieces share a single time.
+    """Lines, punches, openings and outlines in this order; `once` cuts outlines that pieces share a single time.
 
     Whatever lies in a piece is cut before its outline. Empty operations are left out.
     """
     punches = [hole for each in contours for hole in each.punches]
     openings = [shape for each in contours for shape in each.openings]
     outlines = [each.outline for each in contours]
+    drawn = [
+        (layer, [path for each in contours for own, path in each.lines if own == kind]) for kind, layer in LINES.items()
+    ]
     found = (
+        *(Operation(layer, tuple(_near_first(paths))) for layer, paths in drawn),
         Operation(PUNCHES, tuple(_near_first(punches))),
         Operation(OPENINGS, tuple(_near_first(openings))),
         Operation(OUTLINES, tuple(_once(outlines) if once else _near_first(outlines))),
