@@ -48,7 +48,7 @@ class ProductDemand:
     def product_on(self, hide: Hide) -> Product | None:
         """The product as it is cut from this hide; None where the hide does not suit it."""
         product = dict(self.cut).get(_t(hide)) if self.lines[0].suits(hide) else None
-        if product is None or (hide.backbone is None and any(piece.needs_direction for piece in product.pieces)):
+        if product is None or (hide.backbone is None and any(piece.needs_backbone for piece in product.pieces)):
             return None
         return product
 

@@ -13,6 +13,7 @@ from nesting.check.carried import misplaced
 from nesting.check.fault import Fault, title
 from nesting.check.leather import CheckedLeather
 from nesting.check.neighbours import crowded
+from nesting.check.places import apart, misplaced_by_wish, unknown_regions
 from nesting.check.sums import miscounted, misused_offcuts
 from nesting.check.turned import Directions
 from nesting.model.layout import HideLayout, Layout, Placement
@@ -43,7 +44,9 @@ def unchecked(layout: Layout) -> list[str]:
     placed = {(each.product, each.piece) for hide in layout.hides for each in hide.placements}
     named = {name for name, _ in placed - pieces} | {each.name for each in layout.counts} - {name for name, _ in pieces}
     rules = "counts, shapes, grades (only flaws of grade none), thickness and angles"
-    return [f"the pieces of “{name}” are not described, so their {rules} were not checked" for name in sorted(named)]
+    found = [f"the pieces of “{name}” are not described, so their {rules} were not checked" for name in sorted(named)]
+    described = {(product.name, piece.name): piece for product in layout.products for piece in product.pieces}
+    return found + [text for each in layout.hides for text in unknown_regions(each.hide, described, each.placements)]
 
 
 def _on_hide(layout: HideLayout, gap: float, pieces: Pieces) -> Iterator[Fault]:
@@ -66,8 +69,10 @@ def _on_hide(layout: HideLayout, gap: float, pieces: Pieces) -> Iterator[Fault]:
         yield from leather.faults(placement, area, piece)
         if piece is not None:
             yield from directions.faults(placement, area, piece)
+            yield from misplaced_by_wish(hide, placement, area, piece)
             yield from _unlike(hide.name, placement, piece)
     yield from crowded(hide.name, sound, lie, gap)
+    yield from apart(layout, pieces)
     yield from misreckoned(layout, lie, [pieces.get((each.product, each.piece)) for each in sound])
     yield from misused_offcuts(layout, lie)
 

@@ -42,6 +42,14 @@ class Cover:
     grade: Grade
 
 
+@dataclass(frozen=True)
+class Near:
+    """A wish to lie near a piece of the same product: from middle to middle at most `within` mm."""
+
+    piece: str
+    within: float
+
+
 LINE_KINDS = ("fold", "crease", "stitch", "skive", "notch", "mark")
 """What a line on a piece that is not cut stands for; `mark` is any other."""
 
@@ -70,6 +78,9 @@ class Piece:
     from the backbone to the piece's +y) and stand in place of `along`, `tolerance` and `turn`. `lines` are not cut;
     `finished` is where the edge comes to lie when what is allowed for turning or lapping is folded in. `hand` is
     `left` or `right` of a piece that is made for both; `leather` one of the product's leathers.
+
+    It lies `off_backbone` mm from the backbone, within the `regions` where the hide has any of these zones (or is such
+    a cut), `near` pieces of its own product, and a left one within `pair_within` mm of its right one's mirrored place.
     """
 
     name: str
@@ -90,6 +101,10 @@ class Piece:
     finished: Ring | None = None
     hand: str = ""
     leather: str = ""
+    off_backbone: float = 0.0
+    regions: tuple[str, ...] = ()
+    near: tuple[Near, ...] = ()
+    pair_within: float | None = None
 
     @property
     def polygon(self) -> Polygon:
@@ -105,6 +120,11 @@ class Piece:
     def needs_direction(self) -> bool:
         """Whether the piece may lie only some ways round, so that the hide must state its backbone."""
         return self.angles is None and self.along is not Along.ANY
+
+    @property
+    def needs_backbone(self) -> bool:
+        """Whether the hide must state its backbone for this piece."""
+        return self.needs_direction or self.off_backbone > 0 or self.pair_within is not None
 
 
 @dataclass(frozen=True)

@@ -63,18 +63,31 @@ def _kind(piece: Piece, product: int, hide: Hide, regions: _Regions) -> Kind:
             field="backbone",
             remedy="add two points along the backbone to the hide file",
         )
+    if piece.needs_backbone and hide.backbone is None:
+        wish = (
+            f"is kept {piece.off_backbone:g} mm off the backbone" if piece.off_backbone else "is one of a mirrored pair"
+        )
+        raise InputError(
+            f"piece “{piece.name}” {wish}, but the hide states no backbone",
+            where=f"hide “{hide.name}”",
+            field="backbone",
+            remedy="add two points along the backbone to the hide file",
+        )
     bearings = {key: bearing(line) if line else 0.0 for key, line in directions(hide).items()}
     parts, grades = graded_parts(piece)
 
     def asked(span: Span) -> tuple[int, ...]:
-        return tuple(regions.index(LeatherDemand(grade, piece.thickness, span.suits)) for grade in grades)
+        return tuple(
+            regions.index(LeatherDemand(grade, piece.thickness, span.suits, piece.off_backbone, piece.regions))
+            for grade in grades
+        )
 
     orientations = tuple(
         Orientation(
             mirrored,
             span.low,
             span.high,
-            tuple(regions.index(LeatherDemand(g, piece.thickness, span.suits)) for g in grades),
+            asked(span),
         )
         for span in _few_enough(piece, spans(piece, bearings))
         for mirrored in ([False, True] if piece.mirror and not is_round(piece) else [False])

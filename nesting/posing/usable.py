@@ -18,6 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from hides.hide import Grade, Hide, Segment, Thickness, Zone
 from nesting.geometry.solid import solid
 from nesting.model.tolerance import GIVE
+from nesting.posing.places import backbone_strip, regions_named
 
 ARC = 0.004
 """How far (mm) the polygon that stands for a round buffer may stray from it."""
@@ -28,12 +29,15 @@ class LeatherDemand:
     """What leather must be for a part of a piece.
 
     `directions` are the ways of least stretch (a zone's index, or -1 for the hide's own) that suit the angle at
-    which the piece lies; None means that the direction does not matter.
+    which the piece lies; None means that the direction does not matter. It is `off_backbone` mm from the backbone, and
+    lies in the `zones` of these names where the hide has any.
     """
 
     grade: Grade
     thickness: Thickness | None = None
     directions: frozenset[int] | None = None
+    off_backbone: float = 0.0
+    zones: tuple[str, ...] = ()
 
 
 @lru_cache(maxsize=256)
@@ -55,6 +59,10 @@ def usable(hide: Hide, demand: LeatherDemand, outer: bool = False) -> BaseGeomet
         region = _ruled(solid(region), hide.zones, _thickness_rule(hide, demand.thickness), give)
     if demand.directions is not None:
         region = _ruled(solid(region), hide.zones, _direction_rule(demand.directions), give)
+    region = region.difference(backbone_strip(hide, demand.off_backbone - give))
+    named = regions_named(hide, demand.zones) if demand.zones else None
+    if named is not None:
+        region = solid(region).intersection(named.buffer(give, join_style="mitre") if give else named)
     return solid(region)
 
 

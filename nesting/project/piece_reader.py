@@ -12,7 +12,7 @@ from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
 
 from hides.errors import InputError
-from hides.fields import Fields, told
+from hides.fields import Fields, told, unknown
 from hides.finding import Finding
 from hides.hide import Grade, Thickness
 from hides.units import thickness
@@ -37,6 +37,8 @@ from nesting.project.folding import (
 )
 from nesting.project.line_reader import read_lines
 from nesting.project.measures import Measures
+from nesting.project.place_reader import FIELDS as PLACES
+from nesting.project.place_reader import read_places
 from nesting.project.row_reader import read_rows
 from nesting.project.shape_reader import KINDS, read_shape
 from nesting.project.shapes import FOLD_AXES, FOLDS, PieceShape, simple_ring
@@ -46,6 +48,7 @@ PIECE_FIELDS = (
     "name", "count", "grade", "along", "tolerance", "turn", "mirror", "angles", "shape", "holes", "thickness",
     "spare", "covered", "when", "fold", "hand", "rows", "belt_holes", "slots", "buckle_slots", "lines", "notches",
     "allowances", "finished", "leather",
+    *PLACES,
 )  # fmt: skip
 SHAPE_FIELDS = (*KINDS, *(name for names in KINDS.values() for name in names))
 USABLE = ("A", "B", "C", "D")
@@ -144,6 +147,7 @@ def described(fields: Fields, measures: Measures, shape: PieceShape, fold: str =
     lines = carried(read_lines(fields, measures, shape), fold, line_points, mirrored_line)
     covered = carried(_covered(fields, measures, shape, grade), fold, cover_points, mirrored_cover)
     along, tolerance, turn, angles = _directions(fields)
+    places = read_places(fields, measures)
     return Piece(
         name=fields.text("name"),
         outline=shape.outline,
@@ -162,6 +166,10 @@ def described(fields: Fields, measures: Measures, shape: PieceShape, fold: str =
         lines=(*shape.lines, *lines),
         finished=shape.finished,
         leather=fields.text("leather", ""),
+        off_backbone=places.off_backbone,
+        regions=places.regions,
+        near=places.near,
+        pair_within=places.pair_within,
         hand=fields.choice("hand", HANDS, "") if fields.has("hand") else "",
     )
 
@@ -262,6 +270,16 @@ def _cover(table: Fields, measures: Measures, shape: PieceShape, grade: Grade) -
             x, y = outside[0] if outside else over.representative_point().coords[0]
             raise InputError(f"reaches out of the piece at ({x:g}, {y:g}) mm", remedy=_frame(shape))
     return Cover(ring, own)
+
+
+def refuse_lonely(pieces: tuple[Piece, ...], where: str) -> None:
+    """What a piece is to lie near must be there."""
+    names = [piece.name for piece in pieces]
+    for piece in pieces:
+        for near in piece.near:
+            if near.piece not in names or near.piece == piece.name:
+                others = tuple(name for name in names if name != piece.name)
+                raise unknown(f"piece “{near.piece}”", near.piece, others).within(where, f"piece “{piece.name}”.near")
 
 
 def refuse_doubles(pieces: tuple[Piece, ...], where: str) -> None:

@@ -18,7 +18,7 @@ from nesting.project.leather_reader import leathers_for, measures_of, of_leather
 from nesting.project.making_reader import TABLES as MAKING_TABLES
 from nesting.project.making_reader import read_making
 from nesting.project.measures import Measures
-from nesting.project.piece_reader import MOST_PIECES, finished_shape, read_piece, refuse_doubles
+from nesting.project.piece_reader import MOST_PIECES, finished_shape, read_piece, refuse_doubles, refuse_lonely
 from nesting.project.seam_reader import SeamLengths, read_seams, stem, with_seams
 from nesting.project.toml_file import read_toml
 
@@ -120,6 +120,7 @@ def _pieces(
     ]
     pieces = tuple(piece for made in read for piece in made)
     refuse_doubles(pieces, fields.where)
+    refuse_lonely(pieces, fields.where)
     if not pieces:
         raise fields.wrong("piece", "this variant has no piece at all", "look at the counts and at when")
     if sum(piece.count for piece in pieces) > MOST_PIECES:

@@ -68,6 +68,19 @@ def _piece(product: str, piece: Piece) -> dict[str, Any]:
         **({"finished": _ring(piece.finished)} if piece.finished else {}),
         **({"hand": piece.hand} if piece.hand else {}),
         **({"leather": piece.leather} if piece.leather else {}),
+        **_places(piece),
+    }
+
+
+def _places(piece: Piece) -> dict[str, Any]:
+    """Where the piece may lie by its own wish, as far as it has one."""
+    near = [{"piece": each.piece, "within": _mm(each.within)} for each in piece.near]
+    pair = {} if piece.pair_within is None else {"pair": "mirrored", "pair_within": _mm(piece.pair_within)}
+    return {
+        **({"off_backbone": _mm(piece.off_backbone)} if piece.off_backbone else {}),
+        **({"from": list(piece.regions)} if piece.regions else {}),
+        **({"near": near} if near else {}),
+        **pair,
     }
 
 
