@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,6 +20,7 @@ from nesting.model.want import Want
 from nesting.posing.frame import Frame, frame_of
 from nesting.posing.pose_problem import pose_problem
 from nesting.result.areas import account
+from nesting.result.matched import has_wishes, matched
 from nesting.search.arrays.arrays import Pose
 from nesting.search.search import Found, search
 
@@ -56,6 +57,10 @@ def _layout(
         ProductCount(want.product.name, found.goal[p], _bound(problem, found, p)) for p, want in enumerate(wants)
     )
     one = HideLayout(hide, placements, areas, offcuts)
+    for place, want in enumerate(wants):
+        if has_wishes(want.product):
+            laid, count = matched(one, want.product, counts[place])
+            one, counts = replace(one, placements=laid), (*counts[:place], count, *counts[place + 1 :])
     products = tuple(want.product for want in wants)
     return Layout(counts, products, settings.gap, settings.seed, settings.effort, (one,), found.stopped)
 

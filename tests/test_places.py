@@ -1,0 +1,155 @@
+"""Where on the hide pieces may lie by their own wish: asked of the search, and verified by the check."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from shapely.geometry import Polygon
+from test_project_file import HEAD, piece, read
+
+from hides.errors import InputError
+from hides.hide import Grade, Hide, Ring, Zone
+from nesting.check import faults, unchecked
+from nesting.lay_out import Want, lay_out
+from nesting.model.layout import Layout
+from nesting.model.product import Product
+from nesting.model.settings import Settings
+from nesting.result.layout_file import layout_from_data, layout_to_data
+
+QUICK = Settings(effort="quick")
+
+
+def box(x: float, y: float, w: float, h: float) -> Ring:
+    return ((x, y), (x + w, y), (x + w, y + h), (x, y + h))
+
+
+SPINE = ((0.0, 200.0), (600.0, 200.0))
+WHOLE = Hide("whole", box(0, 0, 600, 400), backbone=SPINE)
+ZONED = replace(WHOLE, zones=(Zone("butt", box(0, 0, 200, 400)), Zone("belly", box(400, 0, 200, 400), grade=Grade.C)))
+
+
+def codes(layout: Layout) -> set[str]:
+    return {fault.code for fault in faults(layout)}
+
+
+def pushed(layout: Layout, dx: float, dy: float, place: int = 0) -> Layout:
+    """The layout with one piece shifted."""
+    on = layout.hides[0]
+    old = on.placements[place]
+    moved = replace(old, x=old.x + dx, y=old.y + dy, outline=tuple((x + dx, y + dy) for x, y in old.outline))
+    placements = (*on.placements[:place], moved, *on.placements[place + 1 :])
+    return replace(layout, hides=(replace(on, placements=placements),))
+
+
+def test_a_piece_is_kept_off_the_backbone(tmp_path: Path) -> None:
+    """Closed form: of 400 mm, 2 × 50 are left free along the backbone, and two rows of 150 go."""
+    product = read(tmp_path, piece(shape="{ rectangle = [150, 150] }", off_backbone="50"))
+    layout = lay_out(WHOLE, [Want(product)], QUICK)
+    assert layout.counts[0].complete == 8
+    for placement in layout.hides[0].placements:
+        _, low, _, high = Polygon(placement.outline).bounds
+        assert high <= 150 + 1e-6 or low >= 250 - 1e-6
+    upper = next(i for i, p in enumerate(layout.hides[0].placements) if Polygon(p.outline).bounds[1] > 200)
+    assert "off backbone" in codes(pushed(layout, 0, -0.1, upper))
+    assert "off backbone" not in codes(pushed(layout, 0, -0.005, upper))
+
+
+def test_a_piece_comes_from_the_regions_it_names(tmp_path: Path) -> None:
+    product = read(tmp_path, piece(shape="{ rectangle = [100, 100] }", **{"from": '["Butt", "back"]'}))
+    layout = lay_out(ZONED, [Want(product)], QUICK)
+    assert layout.counts[0].complete == 8
+    assert all(Polygon(p.outline).bounds[2] <= 200 + 1e-6 for p in layout.hides[0].placements)
+    right = max(range(8), key=lambda i: Polygon(layout.hides[0].placements[i].outline).bounds[2])
+    assert "region" in codes(pushed(layout, 0.1, 0, right))
+
+
+def test_a_hide_without_such_regions_serves_whole_and_the_check_says_so(tmp_path: Path) -> None:
+    product = read(tmp_path, piece(shape="{ rectangle = [100, 100] }", **{"from": '"butt"'}))
+    layout = lay_out(WHOLE, [Want(product)], QUICK)
+    assert layout.counts[0].complete == 24
+    assert unchecked(layout) == ["hide “whole” names no butt, so where “back” lies was not checked"]
+    butt = lay_out(replace(WHOLE, cut="butt"), [Want(product)], QUICK)
+    assert (butt.counts[0].complete, unchecked(butt)) == (24, [])
+
+
+PAIR = (
+    HEAD
+    + """[[piece]]
+name = "ear"
+hand = "both"
+pair = "mirrored"
+pair_within = "%s"
+along = "backbone"
+shape = { polygon = [[0, 0], [80, 0], [0, 120]] }
+"""
+)
+
+
+def test_a_pair_lies_mirrored_or_is_no_complete_product(tmp_path: Path) -> None:
+    product = read(tmp_path, PAIR % "150 mm")
+    layout = lay_out(WHOLE, [Want(product)], QUICK)
+    count = layout.counts[0]
+    assert 0 < count.complete <= count.at_most
+    assert not faults(layout)
+    side = replace(WHOLE, outline=box(0, 200, 600, 200))
+    half = lay_out(side, [Want(product)], QUICK)
+    assert half.counts[0].complete < count.complete
+    far = read(tmp_path, PAIR % "1 mm")
+    strict = layout_from_data(layout_to_data(layout))
+    assert strict == replace(layout, products=(replace(product, source=""),))
+    assert codes(replace(layout, products=(far,))) <= {"pair"}
+
+
+def test_the_check_finds_a_pair_on_unlike_leather(tmp_path: Path) -> None:
+    product = read(tmp_path, PAIR.replace("along", 'grade = "C"\nalong') % "300 mm")
+    layout = lay_out(WHOLE, [Want(product)], QUICK)
+    assert not faults(layout)
+    lower = Zone("worse", box(0, 0, 600, 200), grade=Grade.C)
+    spoilt = replace(layout, hides=(replace(layout.hides[0], hide=replace(WHOLE, zones=(lower,))),))
+    assert "pair" in codes(spoilt)
+
+
+def near(tmp_path: Path, within: str) -> Product:
+    return read(
+        tmp_path,
+        HEAD + '[[piece]]\nname = "front"\nshape = { rectangle = [100, 200] }\n[[piece]]\nname = "tab"\n'
+        f'near = [{{ piece = "front", within = "{within}" }}]\nshape = {{ rectangle = [40, 40] }}\n',
+    )
+
+
+def test_pieces_near_each_other_are_numbered_so(tmp_path: Path) -> None:
+    layout = lay_out(WHOLE, [Want(near(tmp_path, "600 mm"))], QUICK)
+    assert layout.counts[0].complete >= 9
+    tight = lay_out(WHOLE, [Want(near(tmp_path, "90 mm"))], QUICK)
+    assert not faults(tight)
+    assert tight.counts[0].complete <= layout.counts[0].complete
+    assert codes(replace(layout, products=(near(tmp_path, "10 mm"),))) <= {"near"}
+    assert "near" in codes(replace(layout, products=(near(tmp_path, "10 mm"),)))
+
+
+def test_a_hide_without_a_backbone_is_told(tmp_path: Path) -> None:
+    bare = replace(WHOLE, backbone=None)
+    for fields in ({"off_backbone": "9"}, {"hand": '"both"', "pair": '"mirrored"'}):
+        with pytest.raises(InputError, match="states no backbone; add two points"):
+            lay_out(bare, [Want(read(tmp_path, piece(**fields)))], QUICK)
+
+
+@pytest.mark.parametrize(
+    ("fields", "told"),
+    [
+        ({"off_backbone": "-3"}, "off_backbone: comes to -3 mm"),
+        ({"from": "[3]"}, "from: is [3]; name regions"),
+        ({"near": '[{ piece = "back", within = 9 }]'}, "piece “back”.near: unknown piece “back”"),
+        ({"near": '[{ piece = "other" }]'}, "near[0].within: is missing"),
+        ({"pair": '"mirrored"'}, 'add hand = "both"'),
+        ({"pair": '"matched"', "hand": '"both"'}, "unknown “matched”"),
+        ({"pair_within": "9"}, 'add pair = "mirrored"'),
+    ],
+)
+def test_a_slip_in_a_place_gets_one_line(tmp_path: Path, fields: dict[str, str], told: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read(tmp_path, piece(**fields))
+    assert told in str(caught.value)
+    assert "piece “back”" in str(caught.value)
