@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from textwrap import wrap
 
 from nesting.batch.plan import Plan, PlannedHide, Purchase
+from nesting.result.claims import cannot_fill, no_better_plan
 from nesting.result.wording import area_text, count_text, money, share_text
 
 
@@ -30,8 +31,8 @@ def filled_text(plan: Plan) -> str:
     if plan.full:
         return f"The order is filled from {hides}."
     lacks = [f"{plan.short(n)} × {d.name}" for n, d in enumerate(plan.demands) if plan.short(n)]
-    proof = "" if plan.possible else " Proven: these hides cannot fill it."
-    return f"The order is NOT filled. Short: {', '.join(lacks)}.{proof} {hides} cut."
+    told = [f"Short: {', '.join(lacks)}.", cannot_fill(plan.possible), f"{hides} cut."]
+    return " ".join(["The order is NOT filled.", *(each for each in told if each)])
 
 
 def cost_text(plan: Plan) -> str:
@@ -53,17 +54,7 @@ def bound_text(plan: Plan) -> str:
     """What is proven about every plan that gives as much from these hides."""
     if not plan.cuts:
         return ""
-    hides = count_text(plan.least_hides, "hide")
-    few = (
-        f"No plan needs fewer than {hides}"
-        if len(plan.cuts) > plan.least_hides
-        else f"Proven: no plan needs fewer hides than {plan.least_hides}"
-    )
-    if not plan.currency:
-        return f"{few}."
-    if plan.cost > plan.least_cost + 0.005:
-        return f"{few} or costs less than {money(plan.least_cost, plan.currency)}."
-    return f"{few}, and none costs less." if plan.full else f"{few}, and none that gives as much costs less."
+    return no_better_plan(plan.full, len(plan.cuts), plan.least_hides, plan.cost, plan.least_cost, plan.currency)
 
 
 def product_rows(plan: Plan) -> list[tuple[str, ...]]:

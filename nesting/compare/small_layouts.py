@@ -12,6 +12,7 @@ from nesting.drawing.lettering import shortened, width_of
 from nesting.drawing.scene import Area, Box, Item, Line, Scene, Text, box_of, mapped
 from nesting.model.layout import HideLayout, Layout
 from nesting.model.product import Product
+from nesting.result.claims import no_more_than
 
 SIZE = 2.3
 TITLE = 4.5
@@ -69,7 +70,7 @@ def _chosen(entries: Sequence[ComparedLeather]) -> list[Small]:
 def _small(entry: ComparedLeather, layout: Layout) -> Small:
     shown = upright(layout.hides[0])
     count = layout.counts[0]
-    title = f"{count.complete} (proven: no more than {count.at_most}) from {shown.hide.name}, {entry.name}"
+    title = f"{count.complete} ({no_more_than(count.at_most)}) from {shown.hide.name}, {entry.name}"
     return Small(title, _scene(shown, entry.trial.product), box_of(shown.hide.outline))
 
 

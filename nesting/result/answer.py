@@ -15,6 +15,7 @@ from typing import Any
 from hides.hide import Hide
 from nesting.model.layout import Areas, Layout, ProductCount
 from nesting.result.areas import LEAST_AREA, LEAST_WIDTH
+from nesting.result.claims import best_count
 from nesting.result.wording import area_number, area_text, area_unit_name, count_text, length_text, money, share_text
 
 ESTIMATE = "ESTIMATE: the outline was not measured, so every figure here is a guess at a typical hide."
@@ -78,11 +79,7 @@ def total_areas(layout: Layout) -> Areas:
 
 def bound_text(count: ProductCount) -> str:
     """What is proven about a count, as a sentence."""
-    if count.at_most == 0:
-        return "Proven: no layout can give one."
-    if count.complete >= count.at_most:
-        return "Proven best: no layout can give more."
-    return f"No layout can give more than {count.at_most}."
+    return best_count(count.complete, count.at_most)
 
 
 def materials(layout: Layout) -> list[LeatherShares]:

@@ -10,12 +10,14 @@ from shapely.geometry.base import BaseGeometry
 from hides.hide import Grade, Hide
 from nesting.geometry.convex import polygons
 from nesting.model.layout import Layout, Placement
+from nesting.model.problem import Problem
 from nesting.model.product import Piece, Product
 from nesting.model.want import Want
 from nesting.posing.frame import frame_of
 from nesting.posing.pose_problem import pose_problem
 from nesting.posing.usable import LeatherDemand, usable
 from nesting.result.answer import Shortage
+from nesting.result.claims import too_large, too_narrow
 from nesting.result.wording import length_text
 from nesting.search.arrays.arrays import Pose, build
 from nesting.search.arrays.inner_fits import InnerFits, Laid
@@ -71,7 +73,9 @@ class _Case:
             laid = len(bottom_left_fill(self.fits, [k] * many, Sweep(0.0), given))
             if laid < many:
                 grade = self.pieces[k].grade.label
-                short.append(self._told(k, f"{laid or 'none'} of {many} more would fit on grade {grade} or better"))
+                short.append(
+                    self._told(k, f"room was found for {laid or 'none'} of {many} more on grade {grade} or better")
+                )
         return short
 
     def _laid(self, placement: Placement) -> Laid:
@@ -95,11 +99,12 @@ def why_not(hide: Hide, piece: Piece, units: str) -> str:
     if not polygons(usable(hide, demand)):
         return _no_leather(hide, piece)
     size = _size(piece, units)
-    if not _could_lie(hide, replace(piece, grade=Grade.D, covered=())):
-        return f"{size} is too large for the usable leather at any angle it may take" + _long_way(hide, piece, units)
-    if _could_lie(hide, replace(piece, thickness=None)):
-        return f"no leather of its thickness is wide enough for {size}"
-    return f"no leather of grade {piece.grade.label} or better is wide enough for {size} at the angles it may take"
+    anywhere = _alone(hide, replace(piece, grade=Grade.D, covered=(), thickness=None))
+    if not _could_lie(anywhere):
+        return too_large(anywhere, 0, size) + _long_way(hide, piece, units)
+    lesser = _could_lie(_alone(hide, replace(piece, thickness=None)))
+    leather = "leather of its thickness" if lesser else f"leather of grade {piece.grade.label} or better"
+    return too_narrow(_alone(hide, piece), 0, leather, size)
 
 
 def _no_leather(hide: Hide, piece: Piece) -> str:
@@ -113,8 +118,12 @@ def _size(piece: Piece, units: str) -> str:
     return f"{length_text(x1 - x0, units)} × {length_text(y1 - y0, units)} {units}"
 
 
-def _could_lie(hide: Hide, piece: Piece) -> bool:
-    problem = pose_problem(hide, [Want(Product("", (piece,)))], 0.0)
+def _alone(hide: Hide, piece: Piece) -> Problem:
+    """The problem of laying one piece on the empty hide."""
+    return pose_problem(hide, [Want(Product("", (piece,)))], 0.0)
+
+
+def _could_lie(problem: Problem) -> bool:
     return bool(InnerFits(build(problem), ANGLES).rotations(0))
 
 

@@ -1,0 +1,118 @@
+"""Every sentence that claims something proven, and the condition under which alone it is said.
+
+A search that finds nothing has proven nothing. What is said where the proof is missing is what was tried.
+"""
+
+from __future__ import annotations
+
+import math
+
+import shapely
+from shapely import affinity
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from nesting.bound.chords import nearly_round
+from nesting.geometry.convex import polygons
+from nesting.model.problem import Problem
+from nesting.model.tolerance import TURNED
+from nesting.result.wording import count_text, money
+from nesting.search.arrays.fitting_angles import fitting
+
+SLIVER = 0.06
+"""Leather narrower than twice this (mm) is no room for anything: more than regions are grown by for a proof."""
+
+CENT = 0.005
+"""Costs closer than this are the same money."""
+
+
+def best_count(complete: int, at_most: int) -> str:
+    """What a proven bound says of a count."""
+    if at_most <= 0 and complete <= 0:
+        return "Proven: no layout can give one."
+    if complete == at_most:
+        return "Proven best: no layout can give more."
+    return f"No layout can give more than {at_most}."
+
+
+def no_more_than(at_most: int) -> str:
+    """The proven bound, beside a count."""
+    return f"proven: no more than {at_most}"
+
+
+def no_better_plan(filled: bool, hides: int, least_hides: int, cost: float, least_cost: float, currency: str) -> str:
+    """What is proven of plans that give as much as one from so many hides at this cost; no currency, no word of cost.
+
+    Of an order that is not filled it is said of plans that give as much, for others cost less.
+    """
+    plans = "no plan" if filled else "no plan that gives as much"
+    least = count_text(least_hides, "hide")
+    if hides > least_hides:
+        few = f"{plans[0].upper()}{plans[1:]} needs fewer than {least}"
+    else:
+        few = f"Proven: {plans} needs fewer hides than {least_hides}"
+    if not currency:
+        return f"{few}."
+    if cost <= least_cost + CENT:
+        return f"{few}, and none costs less."
+    return f"{few} or costs less than {money(least_cost, currency)}."
+
+
+def cannot_fill(possible: bool) -> str:
+    """What is proven of an order that is not filled: nothing, where a bound leaves it possible."""
+    return "" if possible else "Proven: these hides cannot fill it."
+
+
+def too_large(problem: Problem, kind: int, size: str) -> str:
+    """Why a kind of the problem, `size` in words, found no place on leather that has nothing else against it."""
+    if fits_nowhere(problem, kind):
+        return f"{size} is too large for the usable leather at any angle it may take"
+    return no_place(size)
+
+
+def too_narrow(problem: Problem, kind: int, leather: str, size: str) -> str:
+    """Why a kind found no place on the leather that it asks for: “leather of grade A or better”, in words."""
+    if fits_nowhere(problem, kind):
+        return f"no {leather} is wide enough for {size} at the angles it may take"
+    return f"{no_place(size)} on {leather}"
+
+
+def no_place(size: str) -> str:
+    """What is said where the hull would fit and no place was found all the same."""
+    return f"no place was found for {size} at the angles that were tried"
+
+
+def fits_nowhere(problem: Problem, kind: int) -> bool:
+    """Whether it is proven that a kind fits nowhere on the empty leather, at none of the angles it may take.
+
+    Each part's hull is held against the hulls of the regions it must lie in, grown by what a right layout may be off.
+    """
+    return all(_never(problem, kind, number) for number in range(len(problem.kinds[kind].orientations)))
+
+
+def _never(problem: Problem, kind: int, number: int) -> bool:
+    own = problem.kinds[kind]
+    way = own.orientations[number]
+    low, high = math.radians(way.low), math.radians(way.high)
+    if nearly_round(own):
+        low, high = -math.pi, math.pi  # of a disc one angle stands for all
+    for region, part in zip(way.regions, own.parts, strict=True):
+        lies = affinity.scale(part, -1, 1, origin=(0, 0)) if way.mirrored else part
+        for shape in polygons(lies):
+            if fitting(_ground(problem.outer[region], shape), shape, low, high).never:
+                return True
+    return False
+
+
+def _ground(region: BaseGeometry, shape: Polygon) -> BaseGeometry:
+    """The leather that a shape may reach, without the slivers that growing a region leaves along its borders.
+
+    Discs of radius r that lie in the shape lie in the region, so their union lies in that of the discs in the region:
+    in one part of it, where the shape drawn in by r is in one part. No point of the shape is farther than its
+    farthest corner from its own discs.
+    """
+    core = shape.buffer(-SLIVER)
+    if not isinstance(core, Polygon) or core.is_empty:
+        return region.buffer(TURNED, join_style="mitre")
+    lost = float(shapely.distance(shapely.points(shapely.get_coordinates(shape)), core.buffer(0.99 * SLIVER)).max())
+    return region.buffer(-SLIVER).buffer(1.01 * SLIVER + lost + TURNED, join_style="mitre")

@@ -1,0 +1,130 @@
+"""Sentences that claim: each is said where its condition holds, and is silent where it fails."""
+
+from __future__ import annotations
+
+import ast
+import math
+from pathlib import Path
+
+import pytest
+from boards import box
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import affinity
+from shapely.geometry import Polygon
+
+from hides.hide import Flaw, Grade, Hide, Thickness, Zone
+from nesting.model.product import Along, Cover, Piece, Product
+from nesting.model.want import Want
+from nesting.posing.pose_problem import pose_problem
+from nesting.result.claims import best_count, cannot_fill, fits_nowhere, no_better_plan, too_large
+from nesting.result.shortage import why_not
+
+EAST = ((0.0, 0.0), (1.0, 0.0))
+
+
+def ell(arm: float) -> Hide:
+    """An L of leather, each arm 1,000 mm long and `arm` wide."""
+    return Hide("ell", ((0, 0), (1000, 0), (1000, arm), (arm, arm), (arm, 1000), (0, 1000)), backbone=EAST)
+
+
+def nowhere(hide: Hide, piece: Piece) -> bool:
+    return fits_nowhere(pose_problem(hide, [Want(Product("p", (piece,)))], 0.0), 0)
+
+
+@pytest.mark.parametrize(
+    ("complete", "at_most", "said"),
+    [
+        (0, 0, "Proven: no layout can give one."),
+        (0, 1, "No layout can give more than 1."),
+        (2, 2, "Proven best: no layout can give more."),
+        (2, 3, "No layout can give more than 3."),
+        (3, 2, "No layout can give more than 2."),
+    ],
+)
+def test_best_is_said_only_where_the_count_is_the_bound(complete: int, at_most: int, said: str) -> None:
+    assert best_count(complete, at_most) == said
+
+
+@pytest.mark.parametrize("filled", [True, False])
+@pytest.mark.parametrize(("hides", "least"), [(2, 2), (3, 2)])
+@pytest.mark.parametrize(("cost", "least_cost"), [(90.0, 90.0), (95.0, 90.0)])
+def test_none_costs_less_is_said_only_where_the_cost_is_the_least(
+    filled: bool, hides: int, least: int, cost: float, least_cost: float
+) -> None:
+    said = no_better_plan(filled, hides, least, cost, least_cost, "EUR")
+    assert ("none costs less" in said) == (cost == least_cost)
+    assert ("Proven" in said) == (hides == least)
+    assert ("that gives as much" in said) == (not filled)  # a plan that gives less does cost less
+    assert "cost" not in no_better_plan(filled, hides, least, cost, least_cost, "")
+
+
+def test_an_order_is_said_to_be_impossible_only_where_a_bound_says_so() -> None:
+    assert cannot_fill(False) == "Proven: these hides cannot fill it."
+    assert cannot_fill(True) == ""
+
+
+@pytest.mark.parametrize(("long", "proven"), [(1300.0, False), (1600.0, True)])
+def test_too_large_at_any_angle_is_said_only_where_it_is_proven(long: float, proven: bool) -> None:
+    """On an L the hull is no proof: a strip of 1,300 would lie in the hull, and lies nowhere in the L."""
+    piece = Piece("strip", box(0, 0, 60, long))
+    problem = pose_problem(ell(50.0), [Want(Product("p", (piece,)))], 0.0)
+    said = too_large(problem, 0, "60 × 1300 mm")
+    assert ("at any angle" in said) == proven
+    assert ("tried" in said) == (not proven)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.floats(20, 400), st.floats(20, 1200), st.floats(-180, 180), st.floats(0, 20), st.booleans(),
+    st.sampled_from([0.0, 0.009]),
+)  # fmt: skip
+def test_nothing_is_called_too_large_for_leather_that_is_drawn_round_it(
+    wide: float, long: float, turn: float, tolerance: float, covered: bool, tight: float
+) -> None:
+    piece = Piece(
+        "p", box(0, 0, wide, long), along=Along.BACKBONE, tolerance=tolerance,
+        covered=(Cover(box(0, 0, wide, long / 3), Grade.C),) if covered else (),
+    )  # fmt: skip
+    shape = affinity.rotate(Polygon(piece.outline), turn, origin=(0, 0)).buffer(-tight, join_style="mitre")
+    way = math.radians(turn + 90)
+    hide = Hide("h", tuple(shape.exterior.coords[:-1]), backbone=((0.0, 0.0), (math.cos(way), math.sin(way))))
+    assert not nowhere(hide, piece)
+
+
+def test_a_wide_piece_on_narrow_leather_of_its_grade_is_told_as_that() -> None:
+    belly = Zone("belly", box(0, 100, 1000, 500), Grade.C)
+    hide = Hide("h", box(0, 0, 1000, 600), backbone=EAST, zones=(belly,))
+    piece = Piece("panel", box(0, 0, 150, 400), along=Along.BACKBONE)
+    assert why_not(hide, piece, "mm") == (
+        "no leather of grade A or better is wide enough for 150 × 400 mm at the angles it may take"
+    )
+    scars = tuple(Flaw("scar", box(100 * k, 0, 2, 600), Grade.B) for k in range(1, 10))
+    cut = Hide("h", box(0, 0, 1000, 600), backbone=EAST, flaws=scars)
+    assert "no leather of grade A" in why_not(cut, piece, "mm")
+
+
+def test_a_thickness_that_is_nowhere_wide_enough_is_told_as_that() -> None:
+    thick = Thickness(3.0, 3.4)
+    zone = Zone("butt", box(0, 0, 1000, 100), thickness=thick)
+    hide = Hide("h", box(0, 0, 1000, 600), backbone=EAST, zones=(zone,), thickness=Thickness(2.0, 2.4))
+    piece = Piece("panel", box(0, 0, 150, 400), thickness=thick)
+    assert why_not(hide, piece, "mm").startswith("no leather of its thickness is wide enough")
+
+
+def test_claims_stand_in_one_module() -> None:
+    """A sentence that says "proven", "at any angle" or "none costs less" is made where its condition is checked."""
+    words = ("proven:", "proven best", "at any angle", "costs less", "no layout can", "no plan")
+    for path in sorted(Path("nesting").rglob("*.py")):
+        if path.name == "claims.py":
+            continue
+        tree = ast.parse(path.read_text())
+        docs = {ast.get_docstring(n, clean=False) for n in ast.walk(tree)
+                if isinstance(n, ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef)}  # fmt: skip
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+                docs.add(str(node.value.value))
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value not in docs:
+                said = node.value.lower()
+                assert not any(word in said for word in words), (path, node.value)
