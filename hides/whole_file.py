@@ -9,6 +9,11 @@ from pathlib import Path
 
 from hides.errors import InputError
 
+_begun: list[tuple[Path, str]] = []
+"""Writes under way: the folder and how the temporary file's name begins."""
+_placed: list[tuple[Path, int]] = []
+"""Paths with the number of the file that was to take the place, noted before it did."""
+
 
 def write_whole(path: Path | str, content: bytes | str) -> None:
     """Write `content` to `path` so that a crash at any moment leaves the old file or the new one.
@@ -18,9 +23,11 @@ def write_whole(path: Path | str, content: bytes | str) -> None:
     Raises InputError where the folder is missing or may not be written.
     """
     path = Path(path)
+    prefix = f".{path.name}.{os.getpid()}."
+    _begun.append((path.parent, prefix))
     data = content.encode("utf-8", "backslashreplace") if isinstance(content, str) else content
     try:
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=prefix, suffix=".part")
     except OSError as error:
         raise _unwritable(path, error) from error
     try:
@@ -29,12 +36,35 @@ def write_whole(path: Path | str, content: bytes | str) -> None:
             stream.flush()
             os.fsync(stream.fileno())
         os.chmod(temporary, 0o666 & ~_umask())
+        _placed.append((path, os.stat(temporary).st_ino))
         os.replace(temporary, path)
     except OSError as error:
         raise _unwritable(path, error) from error
     finally:
         with contextlib.suppress(FileNotFoundError):
             os.unlink(temporary)
+        _begun.remove((path.parent, prefix))
+
+
+def written() -> list[Path]:
+    """The files that this process has put in their places, and that stand there now. True at any moment."""
+    return [path for path, node in _placed if _stands(path, node)]
+
+
+def leave_no_part() -> None:
+    """Take away what is half written; for a process that is about to end in the middle of it."""
+    for folder, prefix in _begun:
+        with contextlib.suppress(OSError):
+            for each in os.listdir(folder):
+                if each.startswith(prefix) and each.endswith(".part"):
+                    os.unlink(folder / each)
+
+
+def _stands(path: Path, node: int) -> bool:
+    try:
+        return os.stat(path).st_ino == node
+    except OSError:
+        return False
 
 
 def _umask() -> int:

@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from scripts import attack_many, attack_single
+from scripts import attack_many, attack_mutations, attack_signals, attack_single
 
 Case = Callable[[int], str | None]
 """One case of a seed: None where all held, else what was false."""
@@ -30,6 +30,8 @@ class Kind:
 KINDS = {
     "single": Kind(attack_single.case, 50_000),
     "many": Kind(attack_many.case, 5_000),
+    "mutations": Kind(attack_mutations.case, 100_000),
+    "signals": Kind(attack_signals.case, 500),
 }
 
 

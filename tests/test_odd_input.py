@@ -136,3 +136,28 @@ def test_a_count_of_thousands_of_digits_is_told() -> None:
     form = {"name": "p", "pieces": [{"name": "a", "count": "9" * 5000, "width": "9", "length": "9"}]}
     with pytest.raises(Refusal, match="whole number"):
         form_text(form)
+
+
+@pytest.mark.parametrize("first", range(0, 300, 50))
+def test_mutated_files_are_read_or_told_in_one_line(first: int) -> None:
+    from scripts.attack_mutations import case
+
+    assert [told for seed in range(first, first + 50) if (told := case(seed))] == []
+
+
+@pytest.mark.parametrize("seed", [1742, 4127, 4796, 4829, 8745])
+def test_mutated_files_that_once_ended_in_a_traceback(seed: int) -> None:
+    from scripts.attack_mutations import case
+
+    assert case(seed) is None
+
+
+def test_an_entity_of_an_unknown_kind_is_told(tmp_path: Path) -> None:
+    import ezdxf
+
+    drawing = ezdxf.new(units=4)  # type: ignore[attr-defined]
+    drawing.modelspace().add_circle((0, 0), 8)
+    drawing.saveas(tmp_path / "a.dxf")
+    content = (tmp_path / "a.dxf").read_bytes().replace(b"\nCIRCLE\n", b"\nCIRCLEE\n")
+    with pytest.raises(InputError, match="holds no shape"):
+        drawing_from_bytes(content, "a.dxf")

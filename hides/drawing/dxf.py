@@ -58,9 +58,14 @@ def _read(reader: _DxfReader, entity: DXFEntity, block: str) -> None:
     except InputError:
         raise
     except Exception as error:  # a damaged entity can make the library raise anything
-        layer = entity.dxf.get("layer", "0")
-        problem = f"a {entity.dxftype()} on layer “{layer}” cannot be drawn"
+        layer = _layer(entity)
+        problem = f"a {entity.dxftype()[:40]} on layer “{layer}” cannot be drawn"
         raise InputError(problem, remedy="draw it anew") from error
+
+
+def _layer(entity: DXFEntity) -> str:
+    """The layer of an entity; one of a kind that nobody knows has none."""
+    return str(entity.dxf.get("layer", "0")) if entity.dxf.is_supported("layer") else "0"
 
 
 def _document(content: bytes) -> tuple[Document, list[Finding]]:
@@ -187,7 +192,7 @@ class _DxfReader:
     def read(self, entity: DXFEntity, block: str) -> None:
         """Take one entity; `block` is the innermost block it stands in."""
         kind = entity.dxftype()
-        if entity.dxf.get("layer", "0").lower() in self.hidden:
+        if _layer(entity).lower() in self.hidden:
             self.skipped[f"{kind} on a layer that is switched off"] += 1
         elif isinstance(entity, Insert):
             self._insert(entity)

@@ -22,6 +22,9 @@ WAIT = 10.0
 
 Database = sqlite3.Connection
 
+_under_way: list[Path] = []
+_changed: list[Path] = []
+
 
 def connect(path: Path, *, create: bool, remark: Callable[[str], None]) -> Database:
     """Open the register at `path`, checked and at this program's version. Close it after use.
@@ -50,13 +53,31 @@ def connect(path: Path, *, create: bool, remark: Callable[[str], None]) -> Datab
 def changing(database: Database, path: Path) -> Iterator[None]:
     """One transaction that changes the register: all of it is kept, or none."""
     with told(path):
-        database.execute("BEGIN IMMEDIATE")
+        _under_way.append(path)
         try:
-            yield
-            database.execute("COMMIT")
+            database.execute("BEGIN IMMEDIATE")
+            ended = False
+            try:
+                yield
+                ended = True
+                database.execute("COMMIT")
+            finally:
+                if database.in_transaction:
+                    database.execute("ROLLBACK")
+                elif ended:
+                    _changed.append(path)
         finally:
-            if database.in_transaction:
-                database.execute("ROLLBACK")
+            _under_way.remove(path)
+
+
+def is_changing() -> bool:
+    """Whether this process is in the middle of changing a register."""
+    return bool(_under_way)
+
+
+def changed() -> list[Path]:
+    """The registers that this process has changed."""
+    return list(_changed)
 
 
 @contextmanager
@@ -66,6 +87,8 @@ def told(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         raise _in_words(error, path) from error
+    except UnicodeDecodeError as error:  # SQLite's own message tells of a table whose name is damaged
+        raise _damaged(path, "a text in it is no UTF-8") from error
 
 
 def _look_at(path: Path, create: bool) -> None:

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
-from concurrent.futures import Executor
+from concurrent.futures import Future, wait
 from dataclasses import dataclass
 
+from hides.errors import HideplanError
 from hides.hide import Hide
+from nesting.batch.searching import is_idle
 from nesting.bound.limits import at_most
 from nesting.bound.limits import limits as area_limits
 from nesting.model.product import Product
-from nesting.model.settings import Settings
+from nesting.model.settings import Settings, Watch
 from nesting.model.want import Want
 from nesting.posing.pose_problem import pose_problem
+
+POLL = 0.2
 
 
 @dataclass(frozen=True)
@@ -57,10 +62,57 @@ def task_limits(
     rows: Sequence[Sequence[Product | None]],
     settings: Settings,
     of: LimitsOf = limits_of,
-    executor: Executor | None = None,
+    watch: Watch | None = None,
 ) -> tuple[Limits, ...]:
-    """The limits of every group over all items; on the executor, if there is one."""
+    """The limits of every group over all items; on the watch's executor, if there is one.
+
+    Those that a stop cuts off are the plain ones by area, which are weaker and as true.
+    """
+    watch = watch or Watch()
     suiting = [[p for p in row if p is not None] for row in rows]
-    spread = executor.map if executor else map
-    told = spread(of, groups, suiting, [settings] * len(rows))
+    spread = _here if watch.executor is None else _handed_out
+    told = spread(groups, suiting, settings, of, watch)
     return tuple(each.spread(row) for each, row in zip(told, rows, strict=True))
+
+
+def by_area(hide: Hide, products: Sequence[Product], settings: Settings) -> Limits:
+    """How often a product's area goes into the hide's, with room for what the check lets pass."""
+    room = hide.measured_area * (1 + LOOSE)
+    most = tuple(math.floor(room / product.area) + 1 if product.area else MOST for product in products)
+    return Limits(most, ())
+
+
+LOOSE = 0.01
+MOST = 10**6
+
+
+def _here(
+    groups: Sequence[Hide], rows: Sequence[Sequence[Product]], settings: Settings, of: LimitsOf, watch: Watch
+) -> list[Limits]:
+    return [(by_area if watch.stop() else of)(hide, row, settings) for hide, row in zip(groups, rows, strict=True)]
+
+
+def _handed_out(
+    groups: Sequence[Hide], rows: Sequence[Sequence[Product]], settings: Settings, of: LimitsOf, watch: Watch
+) -> list[Limits]:
+    assert watch.executor is not None
+    futures = [watch.executor.submit(of, hide, row, settings) for hide, row in zip(groups, rows, strict=True)]
+    pending = set(futures)
+    while pending and not watch.stop() and not is_idle(watch.executor):
+        _, pending = wait(pending, timeout=POLL)
+    for future in pending:
+        future.cancel()
+    return [
+        _answer(future) or (by_area if watch.stop() else of)(hide, row, settings)
+        for future, hide, row in zip(futures, groups, rows, strict=True)
+    ]
+
+
+def _answer(future: Future[Limits]) -> Limits | None:
+    """What came back; None where nothing did, for the worker died or was not there."""
+    if not future.done() or future.cancelled():
+        return None
+    error = future.exception()
+    if isinstance(error, HideplanError):
+        raise error
+    return None if error else future.result()

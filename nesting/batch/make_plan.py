@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from hides.hide import Hide
 from nesting.batch.bound import least
@@ -21,7 +21,7 @@ from nesting.batch.pricing import exact_call
 from nesting.batch.searching import Searcher, Solve
 from nesting.batch.task import Task, make_task
 from nesting.lay_out import lay_out
-from nesting.model.settings import Deadline, Settings, Watch
+from nesting.model.settings import Deadline, Settings, Watch, any_of, never
 
 TRIED_WAYS = 2
 """Ways to give products their leathers that are planned, where the first does not fill the order."""
@@ -57,7 +57,9 @@ def make_plan(
     wanted = demands(order, hides, tools.read)
     task = make_task(wanted, hides, order.credit)
     leather = [group.hide for group in task.groups]
-    limits = task_limits(leather, task.products, settings, tools.limits_of, watch.executor)
+    limits = task_limits(
+        leather, task.products, settings, tools.limits_of, replace(watch, stop=any_of(watch.stop, deadline or never))
+    )
     best = _planned(task, limits, settings, tools, watch, deadline)
     chosen = best.chosen
     cut = cuts(best.task, chosen, settings, tools.limits_of, _tidier(best.search), order.parting)
@@ -75,7 +77,11 @@ def make_plan(
         seed=settings.seed,
         effort=settings.effort,
         stopped=chosen.stopped,
-        remarks=(*_remarks(wanted, hides, task, cut), *leather_remarks(task, chosen.choice.filled, cut)),
+        remarks=(
+            *_remarks(wanted, hides, task, cut),
+            *_losses(best.search),
+            *leather_remarks(task, chosen.choice.filled, cut),
+        ),
     )
 
 
@@ -150,6 +156,13 @@ def _remarks(
     if guessed:
         told.append(f"ESTIMATE: {_listed(guessed)} were not measured; what they give is a guess at a typical hide.")
     return told
+
+
+def _losses(search: Searcher) -> list[str]:
+    """That workers died; the plan does not depend on it, for the same searches were made here."""
+    if not search.lost:
+        return []
+    return [f"Workers ended before they had answered: {search.lost} of their searches were made in this process."]
 
 
 def _listed(names: Sequence[str]) -> str:

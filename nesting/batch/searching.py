@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from concurrent.futures import CancelledError, Executor, Future, wait
+from concurrent.futures import BrokenExecutor, CancelledError, Executor, Future, wait
 from dataclasses import dataclass, replace
 from typing import Any
 
+from hides.errors import HideplanError
 from hides.hide import Hide
 from nesting.batch.pattern import CuttingPattern, Pool, make_pattern
 from nesting.batch.task import Task
@@ -58,6 +59,8 @@ class Searcher:
         self.task, self.settings, self.watch, self.solve = task, settings, watch, solve
         self.pool = Pool()
         self.budget, self.made, self.best = 0, 0, ""
+        self.lost = 0
+        """Searches that were made here because the process they were handed to ended."""
         self._deadline = deadline
         self._stop = any_of(watch.stop, deadline or never)
         self._known: dict[object, Layout] = {}
@@ -110,13 +113,17 @@ class Searcher:
         }
         self._await(list(futures.values()))
         for key, future in futures.items():
-            yield key, _answer(future)
+            if _lost(future) and not self.stopped:
+                self.lost += 1
+                yield key, self._search(calls[key])
+            else:
+                yield key, _answer(future)
 
     def _search(self, call: Call) -> Layout:
         def report(progress: Progress) -> None:
             self._tell(progress.fraction)
 
-        layout = self.solve(*self._arguments(call), replace(self.watch, report=report, stop=self._stop))
+        layout = self.solve(*self._arguments(call), replace(self.watch, report=report, stop=self._stop, executor=None))
         self.made += 1
         self._tell(0.0)
         return layout
@@ -125,6 +132,10 @@ class Searcher:
         pending = set(futures)
         while pending:
             if self.stopped:
+                for future in pending:
+                    future.cancel()
+                return
+            if is_idle(self.watch.executor):
                 for future in pending:
                     future.cancel()
                 return
@@ -186,10 +197,23 @@ def obey(stop: Stop) -> None:
     _orders.append(stop)
 
 
+def is_idle(executor: Executor | None) -> bool:
+    """Whether the executor has nobody left to do its work."""
+    return bool(getattr(executor, "idle", bool)())
+
+
+def _lost(future: Future[Layout]) -> bool:
+    """Whether there will be no answer: the worker died, or there was none. Errors of the search are no loss."""
+    if not future.done() or future.cancelled():
+        return True
+    error = future.exception()
+    return error is not None and not isinstance(error, HideplanError)
+
+
 def _answer(future: Future[Layout]) -> Layout | None:
     try:
         return future.result(timeout=0) if future.done() else None
-    except CancelledError:
+    except (CancelledError, BrokenExecutor):
         return None
 
 

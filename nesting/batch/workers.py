@@ -8,9 +8,10 @@ import os
 import signal
 import threading
 import time
-from collections.abc import Iterator
-from concurrent.futures import Executor, ProcessPoolExecutor
+from collections.abc import Callable, Iterator
+from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
+from multiprocessing.connection import wait
 from multiprocessing.synchronize import Event
 from typing import Any
 
@@ -20,6 +21,8 @@ from nesting.batch.searching import obey
 from nesting.model.settings import Stop
 
 POLL = 0.2
+PATIENCE = 5.0
+"""Seconds that a cluster may be without a worker before its searches are made here."""
 
 
 @contextmanager
@@ -59,7 +62,7 @@ def _processes(count: int, stop: Stop) -> Iterator[Executor]:
     # Spawned, never forked: a fork would copy this process's threads' locks in whatever state they are.
     context = multiprocessing.get_context("spawn")
     asked, over = context.Event(), threading.Event()
-    pool = ProcessPoolExecutor(count, context, initializer=_settle, initargs=(asked,))
+    pool = Processes(lambda: ProcessPoolExecutor(count, context, initializer=_settle, initargs=(asked,)))
     watcher = threading.Thread(target=_pass_on, args=(stop, asked, over), daemon=True)
     watcher.start()
     try:
@@ -71,10 +74,55 @@ def _processes(count: int, stop: Stop) -> Iterator[Executor]:
         watcher.join()
 
 
+class Processes(Executor):
+    """A pool of processes that is made anew when one of them has died; what it was at is lost, and told as such."""
+
+    def __init__(self, make: Callable[[], ProcessPoolExecutor]) -> None:
+        self._make, self._pool = make, make()
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        with _interrupts_held():  # a worker that is just being born knows no better than to die of a Ctrl-C
+            try:
+                return self._pool.submit(fn, *args, **kwargs)
+            except BrokenExecutor:
+                self._pool.shutdown(wait=False, cancel_futures=True)
+                self._pool = self._make()
+                return self._pool.submit(fn, *args, **kwargs)
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        self._pool.shutdown(wait=wait, cancel_futures=cancel_futures)
+
+
+@contextmanager
+def _interrupts_held() -> Iterator[None]:
+    """Ctrl-C comes a moment later here, and never to a process that is started meanwhile."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def _settle(asked: Event) -> None:
-    """A worker leaves Ctrl-C to the process that made it, and stops when that one says so."""
+    """A worker leaves Ctrl-C to the process that made it, stops when that one says so, and ends when it is no more."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     obey(asked.is_set)
+    end_with_parent()
+
+
+def end_with_parent() -> None:
+    """Let this process end as soon as the one that spawned it has, however that ended."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        threading.Thread(target=_outlive, args=(parent.sentinel,), daemon=True).start()
+
+
+def _outlive(sentinel: int) -> None:
+    wait([sentinel])
+    os._exit(1)
 
 
 def _pass_on(stop: Stop, asked: Event, over: threading.Event) -> None:
@@ -101,6 +149,39 @@ def _cluster(address: str) -> Iterator[Executor]:
         remedy = "start one (dask scheduler) and give its address: tcp://HOST:8786"
         raise InputError(f"no Dask scheduler answers at “{address}”", where="--workers", remedy=remedy) from error
     try:
-        yield client.get_executor(pure=False)
+        yield Cluster(client, address)
     finally:
-        client.close()
+        client.close(timeout=1)
+
+
+class Cluster(Executor):
+    """A Dask cluster as an executor. Where it has no worker (any more), `idle` says so."""
+
+    def __init__(self, client: Any, address: str) -> None:
+        self._client, self._executor = client, client.get_executor(pure=False)
+        self._seen = time.monotonic()
+        if self.idle(1.0):
+            raise InputError(
+                f"the Dask scheduler at “{address}” has no workers",
+                where="--workers",
+                remedy=f"start one on each machine: dask worker {address}",
+            )
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        future: Future[Any] = self._executor.submit(fn, *args, **kwargs)
+        return future
+
+    def idle(self, patience: float = PATIENCE) -> bool:
+        """Whether no worker was there for so many seconds."""
+        while True:
+            if self._client.scheduler_info().get("workers"):
+                self._seen = time.monotonic()
+                return False
+            if time.monotonic() - self._seen > patience:
+                return True
+            if patience >= PATIENCE:
+                return False
+            time.sleep(POLL)
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        self._executor.shutdown(wait=False)

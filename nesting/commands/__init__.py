@@ -7,10 +7,15 @@ import gc
 import importlib
 import io
 import os
+import signal
 import sys
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from hides.errors import InputError, LayoutFault
+
+if TYPE_CHECKING:
+    from nesting.commands.stopping import Guard
 
 VERSION = "0.1.0"
 
@@ -35,6 +40,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     words = list(sys.argv[1:] if arguments is None else arguments)
     if arguments is None and isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")  # a file's name may hold bytes that are no UTF-8
+    guard = _guard() if arguments is None and words[:1] != ["page"] else None  # the page's server has its own
     try:
         status = _run(words)
         sys.stdout.flush()
@@ -52,8 +58,20 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"hideplan: {_oserror(error)}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
-        print("hideplan: stopped; nothing was written", file=sys.stderr)
+        from nesting.commands.stopping import end  # seldom needed
+
+        if arguments is None:
+            end(guard.number if guard and guard.number else signal.SIGINT)
+        print("hideplan: stopped", file=sys.stderr)
         return 130
+
+
+def _guard() -> Guard:
+    from nesting.commands.stopping import Guard
+
+    guard = Guard()
+    guard.settle()
+    return guard
 
 
 def _run(words: list[str]) -> int:

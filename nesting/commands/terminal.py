@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import shutil
 import signal
 import sys
@@ -82,11 +83,15 @@ def stop_on_interrupt(stream: TextIO | None = None) -> Iterator[Stop]:
 
     def on_interrupt(number: int, frame: FrameType | None) -> None:
         if asked.is_set():
-            raise KeyboardInterrupt
+            if not callable(before):
+                raise KeyboardInterrupt
+            before(number, frame)
         asked.set()
-        print("\nstopping with the best so far; Ctrl-C again gives up", file=stream or sys.stderr)
+        with contextlib.suppress(RuntimeError):  # the stream is being written to this very moment
+            print("\nstopping with the best so far; Ctrl-C again gives up", file=stream or sys.stderr, flush=True)
 
-    before = signal.signal(signal.SIGINT, on_interrupt)
+    before = signal.getsignal(signal.SIGINT)
+    signal.signal(signal.SIGINT, on_interrupt)
     try:
         yield asked.is_set
     finally:

@@ -74,7 +74,8 @@ class Runs:
             if len(self._workers) >= AT_ONCE:
                 raise Refusal(409, f"{AT_ONCE} searches are under way already; stop one or wait for it")
             run = Run(new_identity(), finish)
-            worker, self._warm = self._warm or Worker(self._loads), None
+            waiting, self._warm = self._warm, None
+            worker = waiting if waiting is not None and waiting.alive else Worker(self._loads)
             self._workers[run.identity] = worker
             self._runs[run.identity] = run
             for old in list(self._runs)[:-KEPT_RUNS]:
@@ -118,6 +119,9 @@ class Runs:
     def _attend(self, run: Run, worker: Worker, job: Job) -> None:
         try:
             state, problem = self._hear_out(run, worker, job)
+            if not worker.heard and not self._closed:
+                worker = self._another(run, worker)  # it had died while it waited
+                state, problem = self._hear_out(run, worker, job)
         except Exception as error:
             state, problem = "failed", f"the result could not be kept ({error})"
         with self._lock:
@@ -126,6 +130,15 @@ class Runs:
         run.state, run.problem = state, problem
         run.version += 1
         self.warm_up()
+
+    def _another(self, run: Run, dead: Worker) -> Worker:
+        dead.end()
+        worker = Worker(self._loads)
+        with self._lock:
+            self._workers[run.identity] = worker
+        if run.stopping:
+            worker.stop()
+        return worker
 
     def _hear_out(self, run: Run, worker: Worker, job: Job) -> tuple[str, str]:
         for kind, *rest in worker.carry_out(job):
@@ -137,7 +150,7 @@ class Runs:
                 return "done", ""
             elif kind == "failed":
                 return "failed", rest[0]
-        return "failed", "the search ended before it had an answer; try a smaller effort"
+        return "failed", "the search's process ended before it had an answer; nothing was lost, try again"
 
 
 class Worker:
@@ -151,25 +164,40 @@ class Worker:
         self._process.start()
         theirs.close()
         self._stopped_at: float | None = None
+        self.heard = False
+        """Whether it has said anything of its job."""
+
+    @property
+    def alive(self) -> bool:
+        """Whether the process is there."""
+        return self._process.is_alive()
 
     def carry_out(self, job: Job) -> Any:
-        """Send the job; yield the process's messages until it ends or a stopped one outstays its grace."""
+        """Send the job; yield the process's messages until it ends or a stopped one outstays its grace.
+
+        Nobody else writes into the pipe: a stop that was asked for meanwhile follows the job from here.
+        """
+        told = False
         with contextlib.suppress(OSError):
             self._pipe.send(job)
         while True:
+            if self._stopped_at is not None and not told:
+                told = True
+                with contextlib.suppress(OSError):
+                    self._pipe.send("stop")
             if self._stopped_at is not None and time.monotonic() - self._stopped_at > GRACE:
                 return
             try:
-                if self._pipe.poll(0.2):
-                    yield self._pipe.recv()
+                if self._pipe.poll(PULSE):
+                    message = self._pipe.recv()
+                    self.heard = self.heard or message[0] != "ready"
+                    yield message
             except (EOFError, OSError):
                 return
 
     def stop(self) -> None:
         """Ask for the best so far."""
         self._stopped_at = time.monotonic()
-        with contextlib.suppress(OSError):
-            self._pipe.send("stop")
 
     def end(self) -> None:
         """Close the pipe, which the process takes for a stop; kill it if it stays."""

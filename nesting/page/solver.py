@@ -2,8 +2,8 @@
 
 It is spawned (not forked: a forked solver under a server ignores its signals), loads the search once, and then
 waits for a job on its pipe. Messages in: a `Job`, then perhaps `"stop"`. Messages out: `("ready",)`,
-`("progress", Progress)`, `("done", Layout)`, `("failed", text)`. When the page goes away the pipe closes, which
-counts as a stop, so nothing is left running.
+`("progress", Progress)`, `("done", Layout)`, `("failed", text)`. When the page goes away, however it ended, the pipe
+closes, and the process ends, so nothing is left running.
 """
 
 from __future__ import annotations
@@ -67,10 +67,12 @@ def _carry_out(job: Job, pipe: Connection) -> tuple[Any, ...]:
 
 
 def _listen(pipe: Connection, stopped: threading.Event) -> None:
-    with contextlib.suppress(EOFError, OSError):
-        while pipe.recv() != "stop":
-            pass
-    stopped.set()
+    try:
+        while True:
+            if pipe.recv() == "stop":
+                stopped.set()
+    except (EOFError, OSError):
+        os._exit(1)
 
 
 _sending = threading.Lock()
