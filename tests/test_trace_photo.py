@@ -96,7 +96,7 @@ def test_without_marks_it_says_how_to_find_them(image: Path, tmp_path: Path) -> 
         (["--marks", "1,1", "9;9", "3,3", "4,4", *SIDES], "--marks: “9;9” is no place"),
         (["--marks", "1,1", "2,2", "3,3", "4,4", *SIDES], "marks: .*almost in a line"),
         (["--marks", "1,1", "900,2", "900,500", "1,500", *SIDES], "marks: .*900,2 lies outside"),
-        (["--marks", "1,1", "9,9", *SIDES], "expected 4 arguments"),
+        (["--marks", "1,1", "9,9", *SIDES], "2 marks where four or eight are needed"),
         ([*MARKS, *SIDES, "--tolerance", "1 m"], "tolerance: 1000 mm is no tolerance"),
         ([*MARKS, *SIDES, "--price", "9"], "--price: “9” is no price"),
         ([*MARKS, *SIDES, "--cut", "sde"], "cut: .*“side”"),

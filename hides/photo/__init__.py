@@ -13,6 +13,7 @@ millimetres, x to the right and y up, the rectangle's lower left corner at (0, 0
 
 from hides.photo.distance import DistanceCheck, check_distance
 from hides.photo.homography import Homography
+from hides.photo.lens import Lens
 from hides.photo.overlay import draw_grid, draw_outline
 from hides.photo.photo import MOST_BYTES, MOST_PIXELS, Photo, open_photo
 from hides.photo.proposal import Proposal, propose_outline
@@ -22,6 +23,7 @@ __all__ = [
     "MOST_PIXELS",
     "DistanceCheck",
     "Homography",
+    "Lens",
     "Photo",
     "Proposal",
     "check_distance",

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hides.errors import InputError
+from hides.photo.lens import Lens, fit_lens, on_sides
 
 Floats = NDArray[np.float64]
 Mark = tuple[float, float]
@@ -24,8 +25,8 @@ FLATTEST = 0.01
 SQUARE_ON = 8.0
 """Degrees by which the rectangle's sides must be clear of 45°, or one cannot tell which of them is the width."""
 WHERE_MARKS_ARE = (
-    "give the four corners of the measured rectangle round the hide, in pixels of the upright photo, as x,y from its "
-    "top left corner"
+    "give the four corners of the measured rectangle round the hide (and, to straighten what the lens bends, four more "
+    "amid its sides), in pixels of the upright photo, as x,y from its top left corner"
 )
 
 
@@ -34,17 +35,19 @@ class Homography:
     """Photo pixels to plan millimetres and back.
 
     `marks` are the rectangle's corners in the photo: upper left, upper right, lower right, lower left.
-    `size` is its width (the side that runs left to right in the photo) and height, mm.
+    `size` is its width (the side that runs left to right in the photo) and height, mm. `lens` takes back what the lens
+    bends, where it is known.
     """
 
     marks: tuple[Mark, Mark, Mark, Mark]
     size: tuple[float, float]
+    lens: Lens | None = None
 
     @classmethod
     def from_marks(
         cls, marks: Sequence[Sequence[float]], size: tuple[float, float], within: tuple[int, int] | None = None
     ) -> Homography:
-        """From four marks in any order and the rectangle's width and height in mm.
+        """From four marks in any order and the rectangle's width and height in mm; or eight, one amid each side more.
 
         `within` is the photo's size where the marks must lie inside it. The width is the pair of sides that runs
         left to right in the photo. Raises InputError for marks that are not four, coincide, lie in line, lie
@@ -54,27 +57,32 @@ class Homography:
         for name, side in (("width", width), ("height", height)):
             if not (math.isfinite(side) and side > 0):
                 raise InputError(f"{name} {side:g} mm is no size", field="size", remedy="give the rectangle's sides")
-        points = _four(marks)
+        points, amid = _four(marks)
         if within is not None:
-            _check_inside(points, within)
+            _check_inside(np.concatenate([points, amid]), within)
         _check_spread(points)
-        return cls(_sorted(points, square=math.isclose(width, height)), (width, height))
+        corners = _sorted(points, square=math.isclose(width, height))
+        return cls(corners, (width, height), _lens(corners, amid, within))
 
     @cached_property
     def matrix(self) -> Floats:
-        """The 3 × 3 matrix that takes (x, y, 1) in photo pixels to plan mm, up to scale."""
+        """The 3 × 3 matrix that takes (x, y, 1) in photo pixels, straightened, to plan mm, up to scale."""
         width, height = self.size
-        return solve_homography(self.marks, ((0, height), (width, height), (width, 0), (0, 0)))
+        return solve_homography(self._straight(self.marks), ((0, height), (width, height), (width, 0), (0, 0)))
 
     def to_mm(self, points: ArrayLike) -> Floats:
         """Photo pixels (n × 2, or one point) as plan mm. Raises InputError at or past the floor's horizon."""
-        return _apply(self.matrix, self._signed(self.matrix, np.asarray(self.marks)), points)
+        return _apply(self.matrix, self._signed(self.matrix, self._straight(self.marks)), self._straight(points))
 
     def to_pixels(self, points: ArrayLike) -> Floats:
         """Plan mm (n × 2, or one point) as photo pixels."""
         inverse = np.asarray(np.linalg.inv(self.matrix), np.float64)
         width, height = self.size
-        return _apply(inverse, self._signed(inverse, np.array([[width / 2, height / 2]])), points)
+        straight = _apply(inverse, self._signed(inverse, np.array([[width / 2, height / 2]])), points)
+        return straight if self.lens is None else self.lens.bent(straight)
+
+    def _straight(self, points: ArrayLike) -> Floats:
+        return np.asarray(points, float) if self.lens is None else self.lens.straightened(points)
 
     def mm_per_pixel(self) -> float:
         """Size on the floor of a photo pixel at the rectangle's coarsest corner (square root of its area)."""
@@ -122,13 +130,32 @@ def _apply(matrix: Floats, sign: float, points: ArrayLike) -> Floats:
     return np.asarray((moved[:, :2] / moved[:, 2:]).reshape(array.shape))
 
 
-def _four(marks: Sequence[Sequence[float]]) -> Floats:
-    if len(marks) != 4 or any(len(mark) != 2 for mark in marks):
-        raise InputError(f"{len(marks)} marks where four are needed", field="marks", remedy=WHERE_MARKS_ARE)
+def _four(marks: Sequence[Sequence[float]]) -> tuple[Floats, Floats]:
+    """The corners, and the marks amid the sides (none of four marks)."""
+    if len(marks) not in (4, 8) or any(len(mark) != 2 for mark in marks):
+        raise InputError(f"{len(marks)} marks where four or eight are needed", field="marks", remedy=WHERE_MARKS_ARE)
     points = np.asarray(marks, float)
     if not np.isfinite(points).all():
         raise InputError("a mark is not a finite number", field="marks", remedy=WHERE_MARKS_ARE)
-    return points
+    if len(points) == 4:
+        return points, points[:0]
+    round_it = points[np.argsort(np.arctan2(*(points - points.mean(axis=0)).T[::-1]))]
+    halves = round_it[::2], round_it[1::2]
+    first = int(np.argmax([_area(half) for half in halves]))
+    return halves[first], halves[1 - first]
+
+
+def _area(ring: Floats) -> float:
+    x, y = ring.T
+    return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
+
+
+def _lens(corners: Sequence[Mark], amid: Floats, within: tuple[int, int] | None) -> Lens | None:
+    if not len(amid):
+        return None
+    if within is None:
+        raise InputError("the photo's size is needed to straighten it", field="marks", remedy="give four marks")
+    return fit_lens(corners, on_sides(corners, amid.tolist()), within)
 
 
 def _check_inside(points: Floats, within: tuple[int, int]) -> None:

@@ -10,6 +10,7 @@ from PIL import Image
 
 from hides.photo.homography import Floats, Homography
 from hides.photo.photo import Photo
+from hides.photo.warp import warped
 
 Pixels = NDArray[np.float32]
 ALONG = 1200
@@ -36,10 +37,22 @@ def plan_view(photo: Photo, homography: Homography, resolution: float) -> Pixels
     to_image = np.diag([across, down, 1.0]) @ np.linalg.inv(homography.matrix) @ to_mm
     image, by = _reduced(photo.image, to_image, columns, rows)
     to_image = np.diag([1 / by, 1 / by, 1.0]) @ to_image
+    if homography.lens is not None:
+        return _through_lens(image, photo, homography, (rows, columns), resolution, by)
     coefficients = (to_image / to_image[2, 2]).ravel()[:8].tolist()
     plan = image.transform((columns, rows), Image.Transform.PERSPECTIVE, coefficients, Image.Resampling.BILINEAR)
     pixels: Pixels = np.asarray(plan).astype(np.float32) / np.float32(255)
     return pixels
+
+
+def _through_lens(
+    image: Image.Image, photo: Photo, homography: Homography, shape: tuple[int, int], resolution: float, by: int
+) -> Pixels:
+    """The same where the lens bends: every pixel of the plan is looked up by itself."""
+    x = (np.arange(shape[1]) + 0.5) * resolution
+    y = homography.size[1] - (np.arange(shape[0]) + 0.5) * resolution
+    places = homography.to_pixels(np.stack(np.meshgrid(x, y), axis=-1))
+    return warped(image, places * np.array(photo.scale) / by)
 
 
 def _reduced(image: Image.Image, to_image: Floats, columns: int, rows: int) -> tuple[Image.Image, int]:

@@ -9,11 +9,13 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from PIL import Image
+from PIL import Image, ImageColor
 
 from hides.errors import InputError
 from hides.hide import Point
 from hides.photo import Homography, Proposal, open_photo, propose_outline
+from hides.photo.lens import fit_lens, on_sides
+from hides.photo.warp import warped
 from hides.whole_file import write_whole
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder, new_identity
@@ -51,6 +53,7 @@ def read_marks(folder: Folder, identity: str, data: dict[str, Any]) -> Homograph
     try:
         first, second, third, fourth = (_point(pair) for pair in data["marks"])
         size = _point(data["size"])
+        middles = [_point(pair) for pair in data.get("middles") or []]
     except (KeyError, TypeError, ValueError) as error:
         raise Refusal(400, "four marks [x, y] and a size [width, depth] in mm are needed") from error
     if not all(100 <= side <= 20_000 for side in size):
@@ -60,14 +63,20 @@ def read_marks(folder: Folder, identity: str, data: dict[str, Any]) -> Homograph
         raise Refusal(422, "the four marks must go round in order: top left, top right, bottom right, bottom left")
     if not all(0 <= x <= within[0] and 0 <= y <= within[1] for x, y in marks):
         raise Refusal(422, "a mark lies outside the photo")
-    return Homography(marks, size)
+    if not middles:
+        return Homography(marks, size)
+    if len(middles) != 4:
+        raise Refusal(422, "four marks amid the sides are needed, or none")
+    return Homography(marks, size, fit_lens(marks, on_sides(marks, middles), within))
 
 
 def keep_flat(folder: Folder, identity: str, floor: Homography) -> dict[str, Any]:
     """Keep the photo laid flat; the answer is its address and the box it fills on the floor, mm."""
     size = photo_size(folder, identity)
     box = _box(floor, size)
-    name = hashlib.sha256(json.dumps([identity, floor.marks, floor.size, FLAT]).encode()).hexdigest()[:12]
+    name = hashlib.sha256(
+        json.dumps([identity, floor.marks, floor.size, floor.lens and floor.lens.k, FLAT]).encode()
+    ).hexdigest()[:12]
     path = folder.kept("photos", name, ".flat.jpg")
     if not path.is_file():
         _write_flat(folder.kept("photos", identity, ".preview.jpg"), path, floor, box, size[0])
@@ -89,6 +98,9 @@ def _write_flat(source: Path, path: Path, floor: Homography, box: list[float], w
     x0, y0, x1, y1 = box
     scale = FLAT / max(x1 - x0, y1 - y0)
     shrunk = preview.width / width
+    if floor.lens is not None:
+        _keep(_through_lens(preview, floor, box, scale, shrunk), path)
+        return
     to_floor = np.array([[1 / scale, 0, x0], [0, -1 / scale, y1], [0, 0, 1]])
     to_preview = np.diag([shrunk, shrunk, 1.0]) @ np.linalg.inv(floor.matrix) @ to_floor
     values = (to_preview / to_preview[2, 2]).ravel()[:8].tolist()
@@ -96,6 +108,23 @@ def _write_flat(source: Path, path: Path, floor: Homography, box: list[float], w
     flat = preview.transform(
         (wide, high), Image.Transform.PERSPECTIVE, values, Image.Resampling.BICUBIC, fillcolor=BACKGROUND
     )
+    _keep(flat, path)
+
+
+def _through_lens(
+    preview: Image.Image, floor: Homography, box: list[float], scale: float, shrunk: float
+) -> Image.Image:
+    """The same where the lens bends: every pixel looked up by itself."""
+    x0, y0, x1, y1 = box
+    x = x0 + (np.arange(max(1, round((x1 - x0) * scale))) + 0.5) / scale
+    y = y1 - (np.arange(max(1, round((y1 - y0) * scale))) + 0.5) / scale
+    places = floor.to_pixels(np.stack(np.meshgrid(x, y), axis=-1)) * shrunk
+    red, green, blue = ImageColor.getrgb(BACKGROUND)[:3]
+    made = warped(preview, places, (red / 255, green / 255, blue / 255))
+    return Image.fromarray((made * 255).round().astype(np.uint8))
+
+
+def _keep(flat: Image.Image, path: Path) -> None:
     stream = BytesIO()
     flat.save(stream, "JPEG", quality=86)
     write_whole(path, stream.getvalue())
