@@ -7,6 +7,7 @@ import * as faults from "../nesting/page/static/pure/faults.js";
 import * as geometry from "../nesting/page/static/pure/geometry.js";
 import * as history from "../nesting/page/static/pure/history.js";
 import * as shapes from "../nesting/page/static/pure/shapes.js";
+import * as lenses from "../nesting/page/static/pure/lens.js";
 import * as units from "../nesting/page/static/pure/units.js";
 
 const SQUARE = [[0, 0], [10, 0], [10, 10], [0, 10]];
@@ -205,4 +206,22 @@ test("changing one shape leaves the others and the old hide alone", () => {
   const moved = shapes.withRing(more, { kind: "flaw", index: 0 }, circle(8, 2, 5, 5));
   assert.equal(moved.outline, hide.outline);
   assert.equal(shapes.withoutShape(moved, { kind: "flaw", index: 0 }).flaws.length, 0);
+});
+
+test("a lens is found again from lines that were straight, and what it bends comes back", () => {
+  const size = [4000, 3000], lens = { k: -0.12, size };
+  const corners = [[600, 500], [3300, 620], [3500, 2600], [420, 2450]];
+  const middles = corners.map(([x, y], i) => {
+    const [u, v] = corners[(i + 1) % 4];
+    return [x + 0.55 * (u - x), y + 0.55 * (v - y)];
+  });
+  const photo = { width: 4000, height: 3000, size: [2400, 1800], marks: corners.map((p) => lenses.bent(lens, p)), middles: middles.map((p) => lenses.bent(lens, p)) };
+  const map = lenses.floorMap(photo);
+  assert.ok(Math.abs(map.lens.k - lens.k) < 1e-3);
+  for (const point of [[700, 800], [2000, 1500], [3999, 1]]) {
+    const [x, y] = lenses.bent(lens, lenses.straightened(lens, point));
+    assert.ok(Math.hypot(x - point[0], y - point[1]) < 1e-6);
+    const [a, b] = map.toPixels(map.toMm(point));
+    assert.ok(Math.hypot(a - point[0], b - point[1]) < 1e-6);
+  }
 });

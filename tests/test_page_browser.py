@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import statistics
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -145,6 +146,31 @@ def test_the_whole_way_from_photo_to_downloaded_sheet(visit: Visit, tmp_path: Pa
             with page.expect_download() as download:
                 page.click(f"[data-file='{kind}']")
             assert download.value.path().read_bytes().startswith(start)
+
+
+def test_four_more_marks_straighten_the_lens_and_are_kept(visit: Visit) -> None:
+    """The picture was made without a lens: marks on the straight sides say so, and change nothing."""
+    with visit.tab() as page:
+        page.set_input_files("#file-photo", visit.folder / "photo.jpg")
+        expect(page.locator("#marks-side")).to_contain_text("2 to 5 % of the area")
+        page.check("#with-lens")
+        expect(page.locator("#marks-surface .mark")).to_have_count(8)
+        picture = page.locator("#marks-surface .world image").bounding_box()
+        assert picture is not None
+        amid = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairwise([*CORNERS, CORNERS[0]])]
+        for number, (x, y) in enumerate([*CORNERS, *amid]):
+            goal = picture["x"] + x / 2000 * picture["width"], picture["y"] + y / 1500 * picture["height"]
+            _drag(page, _place(page, "#marks-surface .mark", number), goal)
+        page.fill("#mark-width", "2400")
+        page.fill("#mark-height", "1500")
+        expect(page.locator("#marks-side")).to_contain_text("The lens bends the picture's corners by")
+        page.click("#use-marks")
+        expect(page.locator("#notice")).to_contain_text("Proposed", timeout=60_000)
+        assert float(page.locator("#measured").inner_text().split()[0]) == pytest.approx(15.0, rel=0.02)
+        page.reload()
+        page.wait_for_selector("body[data-ready]")
+        page.get_by_role("button", name="Move marks").click()
+        expect(page.locator("#marks-surface .mark")).to_have_count(8)
 
 
 def test_undo_takes_back_every_kind_of_change_and_redo_brings_it_again(visit: Visit) -> None:

@@ -3,8 +3,9 @@
 A lens moves a point towards or away from the picture's middle, the farther out the more. One radial term takes most
 of it back: a point r from the middle, as it was photographed, belongs at r / (1 + k r²), r in half diagonals of the
 picture (the division model; A. Fitzgibbon, "Simultaneous linear estimation of multiple view geometry and lens
-distortion", CVPR 2001). k is found from lines that must come out straight (F. Devernay and O. Faugeras, "Straight lines have to be
-straight", Machine Vision and Applications 13, 2001): each side of the measured rectangle with a mark amid it.
+distortion", CVPR 2001). k is found from lines that must come out straight (F. Devernay and O. Faugeras, "Straight
+lines have to be straight", Machine Vision and Applications 13, 2001): each side of the measured rectangle with a mark
+amid it.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ import { CompareTab } from "./compare/compare.js";
 import { Desk } from "./shell/desk.js";
 import { Draft } from "./hide/draft.js";
 import { byId, show } from "./drawing/element.js";
-import { carried, homography } from "./pure/geometry.js";
+import { floorMap } from "./pure/lens.js";
 import { redoWords, undoWords } from "./pure/history.js";
 import { Marks } from "./hide/marks.js";
 import { ask, say, trying } from "./shell/notice.js";
@@ -98,9 +98,8 @@ function useMarks(photo) {
 
 function moved(hide, before, after) {
   if (!before.marks || !hide.outline?.length) return hide;
-  const back = homography(rectangle(before.size), before.marks);
-  const on = homography(after.marks, rectangle(after.size));
-  const move = (ring) => ring.map((point) => carried(on, carried(back, point)));
+  const back = floorMap(before), on = floorMap(after);
+  const move = (ring) => ring.map((point) => on.toMm(back.toPixels(point)));
   const all = (list) => (list || []).map((item) => ({ ...item, outline: move(item.outline) }));
   return {
     ...hide, outline: move(hide.outline), backbone: hide.backbone && move(hide.backbone), holes: (hide.holes || []).map(move),
@@ -108,17 +107,13 @@ function moved(hide, before, after) {
   };
 }
 
-function rectangle([width, height]) {
-  return [[0, height], [width, height], [width, 0], [0, 0]];
-}
-
 async function showFlat() {
   const { photo } = draft.content;
-  const key = photo?.marks ? JSON.stringify([photo.id, photo.marks, photo.size]) : "";
+  const key = photo?.marks ? JSON.stringify([photo.id, photo.marks, photo.size, photo.middles]) : "";
   if (key === showFlat.key) return;
   showFlat.key = key;
   if (!key) return bench.showFlat(null);
-  const flat = await trying(() => send("POST", `/api/photos/${photo.id}/flat`, { marks: photo.marks, size: photo.size }));
+  const flat = await trying(() => send("POST", `/api/photos/${photo.id}/flat`, { marks: photo.marks, size: photo.size, middles: photo.middles }));
   if (showFlat.key === key) bench.showFlat(flat);
   return null;
 }
@@ -127,7 +122,7 @@ async function propose() {
   const { photo } = draft.content;
   if (!photo?.marks) return openMarks();
   say("Looking for the hide in the photo …");
-  const told = await trying(() => send("POST", `/api/photos/${photo.id}/outline`, { marks: photo.marks, size: photo.size }));
+  const told = await trying(() => send("POST", `/api/photos/${photo.id}/outline`, { marks: photo.marks, size: photo.size, middles: photo.middles }));
   if (!told) return null;
   draft.changeHide("Take the proposed outline", (hide) => ({ ...hide, outline: told.outline }));
   bench.choose({ kind: "outline", index: 0, point: null });

@@ -1,13 +1,14 @@
 // The photo as it was taken, with the four marks of the measured rectangle and, if wanted, a check distance.
 
 import { byId, el, field, pathOf, select, svg } from "../drawing/element.js";
-import { carried, distance, homography, isConvexQuad, nearestVertex } from "../pure/geometry.js";
+import { distance, isConvexQuad, nearestVertex } from "../pure/geometry.js";
+import { floorMap } from "../pure/lens.js";
 import { Loupe } from "../drawing/loupe.js";
 import { Surface } from "../drawing/surface.js";
 import { lengthMm, showLength, showShare } from "../pure/units.js";
 import { wireZoomers } from "../drawing/zoomers.js";
 
-const NAMES = ["1", "2", "3", "4", "A", "B"];
+const CORNERS = ["1", "2", "3", "4"], SIDES = ["1–2", "2–3", "3–4", "4–1"], CHECK = ["A", "B"];
 const OFF = 0.01;
 
 export class Marks {
@@ -34,8 +35,9 @@ export class Marks {
     this.href = `/api/photos/${photo.id}/preview.jpg`;
     const { width, height } = photo;
     const inset = (x, y) => [Math.round(width * x), Math.round(height * y)];
-    this.points = [...(photo.marks || [inset(0.1, 0.1), inset(0.9, 0.1), inset(0.9, 0.9), inset(0.1, 0.9)]),
-      ...(photo.check?.points || [])];
+    this.corners = photo.marks || [inset(0.1, 0.1), inset(0.9, 0.1), inset(0.9, 0.9), inset(0.1, 0.9)];
+    this.middles = photo.middles || [];
+    this.ends = photo.check?.points || [];
     this.image.setAttribute("href", this.href);
     this.image.setAttribute("width", width);
     this.image.setAttribute("height", height);
@@ -45,6 +47,7 @@ export class Marks {
     this.high.value = shown(photo.size?.[1]);
     this.checkLength.value = shown(photo.check?.length);
     this.withCheck.checked = Boolean(photo.check);
+    this.withLens.checked = Boolean(photo.middles);
     this.#checkToggled();
     this.surface.forget();
     this.surface.span([0, 0, width, height], photo.id);
@@ -59,28 +62,59 @@ export class Marks {
     this.checkLength = el("input", { id: "check-length", inputmode: "decimal", placeholder: "1000 mm" });
     this.checkField = field("Its true length", this.checkLength);
     this.checkWords = el("p", { class: "note", role: "status" });
+    this.withLens = el("input", { type: "checkbox", id: "with-lens" });
+    this.lensWords = el("p", { class: "note", role: "status" });
     const use = el("button", { type: "button", class: "main", id: "use-marks", text: "Use these marks", onclick: () => this.#use() });
     host.replaceChildren(
       el("section", {}, el("h3", { text: "Four marks" }), sketch(),
         el("p", { class: "note", text: "Lay out a rectangle round the hide with a tape: four coins or corners of tape. The wider it is, the truer the measure." }),
         el("div", { class: "three" }, field("Width, 1 to 2", this.wide), field("Depth, 2 to 3", this.high), field("Unit", this.unit))),
+      el("section", {}, el("label", { class: "check" }, this.withLens, el("span", { text: "Straighten the lens" })), this.lensWords),
       el("section", {}, el("label", { class: "check" }, this.withCheck, el("span", { text: "Check with a known distance" })), this.checkField, this.checkWords),
       el("section", {}, use, el("button", { type: "button", text: "Back", id: "leave-marks", onclick: () => this.acts.back() })));
     this.withCheck.addEventListener("change", () => this.#checkToggled());
+    this.withLens.addEventListener("change", () => this.#lensToggled());
     for (const input of [this.wide, this.high, this.checkLength, this.unit]) input.addEventListener("input", () => this.#check());
   }
 
   #checkToggled() {
     const on = this.withCheck.checked;
     this.checkField.hidden = !on;
-    if (on && this.points.length === 4) {
+    if (on && !this.ends.length) {
       const { width, height } = this.photo;
-      this.points = [...this.points, [width * 0.35, height * 0.5], [width * 0.65, height * 0.5]];
+      this.ends = [[width * 0.35, height * 0.5], [width * 0.65, height * 0.5]];
     }
-    if (!on) this.points = this.points.slice(0, 4);
+    if (!on) this.ends = [];
+    this.#lensToggled();
+  }
+
+  /** Four more marks, one amid each side, or none. */
+  #lensToggled() {
+    const amid = (a, b) => [Math.round((a[0] + b[0]) / 2), Math.round((a[1] + b[1]) / 2)];
+    if (!this.withLens.checked) this.middles = [];
+    else if (!this.middles.length) this.middles = this.corners.map((corner, i) => amid(corner, this.corners[(i + 1) % 4]));
     this.chosen = Math.min(this.chosen, this.points.length - 1);
     this.#draw();
     this.#check();
+  }
+
+  /** All marks in their order: corners, those amid the sides, the ends of the check distance. */
+  get points() {
+    return [...this.corners, ...this.middles, ...this.ends];
+  }
+
+  set points(all) {
+    const amid = this.middles.length;
+    [this.corners, this.middles, this.ends] = [all.slice(0, 4), all.slice(4, 4 + amid), all.slice(4 + amid)];
+  }
+
+  get #names() {
+    return [...CORNERS, ...(this.middles.length ? SIDES : []), ...CHECK];
+  }
+
+  /** The photo as it is marked now. */
+  #marked(size) {
+    return { ...this.photo, marks: this.corners, middles: this.middles.length ? this.middles : null, size };
   }
 
   get #size() {
@@ -91,11 +125,12 @@ export class Marks {
   #check() {
     const [width, height] = this.#size;
     const told = lengthMm(this.checkLength.value, this.unit.value);
+    this.#tellLens(width, height);
     this.checkWords.textContent = "";
     if (!this.withCheck.checked || !width || !height || !told) return;
-    const map = homography(this.points.slice(0, 4), [[0, height], [width, height], [width, 0], [0, 0]]);
+    const map = floorMap(this.#marked([width, height]));
     if (!map) return;
-    const measured = distance(carried(map, this.points[4]), carried(map, this.points[5]));
+    const measured = distance(map.toMm(this.ends[0]), map.toMm(this.ends[1]));
     const off = measured / told - 1;
     const words = `The photo gives ${showLength(measured, this.unit.value)}: ${showShare(Math.abs(off))} off.`;
     this.checkWords.textContent = Math.abs(off) > OFF
@@ -103,14 +138,23 @@ export class Marks {
       : `${words} That is good.`;
   }
 
+  #tellLens(width, height) {
+    this.lensWords.textContent = this.middles.length
+      ? "Put the four more marks on the sides, about half way: on the tape or the floor's straight edge."
+      : "A phone's wide lens may take or add 2 to 5 % of the area. Four more marks, one amid each side, bring it within about 0.5 %.";
+    if (!this.middles.length || !width || !height) return;
+    const bend = floorMap(this.#marked([width, height]))?.lens.k ?? 0;
+    this.lensWords.textContent += ` The lens bends the picture's corners by ${showShare(Math.abs(bend))}.`;
+  }
+
   #use() {
     const [width, height] = this.#size;
-    const marks = this.points.slice(0, 4);
+    const marks = this.corners;
     if (!(width > 0) || !(height > 0)) return this.acts.say("Give the rectangle's width and depth, for example 2400 mm and 1500 mm.");
     if (!isConvexQuad(marks)) return this.acts.say("The four marks must go round in order: 1 top left, 2 top right, 3 bottom right, 4 bottom left.");
     const told = lengthMm(this.checkLength.value, this.unit.value);
-    const check = this.withCheck.checked && told ? { points: this.points.slice(4), length: told } : null;
-    return this.acts.use({ ...this.photo, marks, size: [width, height], check });
+    const check = this.withCheck.checked && told ? { points: this.ends, length: told } : null;
+    return this.acts.use({ ...this.#marked([width, height]), check });
   }
 
   #tool() {
@@ -168,15 +212,16 @@ export class Marks {
   }
 
   #draw() {
-    if (!this.points) return;
-    this.lines.setAttribute("d", pathOf(this.points.slice(0, 4)));
-    this.checkLine.setAttribute("d", pathOf(this.points.slice(4), false));
+    if (!this.corners) return;
+    const round = this.middles.length ? this.corners.flatMap((corner, i) => [corner, this.middles[i]]) : this.corners;
+    this.lines.setAttribute("d", pathOf(round));
+    this.checkLine.setAttribute("d", pathOf(this.ends, false));
     this.dots.replaceChildren(...this.points.flatMap((point, i) => {
       const [x, y] = this.surface.toScreen(point);
       return [
         svg("circle", { class: i === this.chosen ? "mark chosen" : "mark", cx: x, cy: y, r: 13 }),
         svg("circle", { class: "mark-dot", cx: x, cy: y, r: 2 }),
-        svg("text", { class: "mark-name", x: x + 16, y: y - 12, text: NAMES[i] }),
+        svg("text", { class: "mark-name", x: x + 16, y: y - 12, text: this.#names[i] }),
       ];
     }));
   }
