@@ -377,3 +377,42 @@ def test_a_hides_dxf_has_lines_on_layers_of_their_own(tmp_path: Path) -> None:
     assert "STITCH" in text
     assert "SKIVE" not in text
     assert "STITCH" not in dxf_text(())
+
+
+def test_a_piece_longer_than_any_hide_is_spliced_from_two(tmp_path: Path) -> None:
+    """Closed form: two parts of (length + lap) / 2."""
+    text = piece(
+        shape='{ strap = [30, 1500], ends = ["square", "point"] }', splice='{ over = "900 mm", lap = "60 mm" }',
+        holes="[{ at = [15, 100], diameter = 4 }, { at = [15, 750], diameter = 4 }, { at = [15, 1400], diameter = 4 }]",
+        covered='[{ outline = [[0, 0], [30, 0], [30, 40], [0, 40]], grade = "C" }]',
+        slots="[{ at = [15, 1300], length = 20, width = 4 }]",
+        lines='[{ kind = "crease", edge = "left", inset = 4 }]',
+    )  # fmt: skip
+    foot, head = read(tmp_path, text).pieces
+    assert (foot.name, head.name) == ("back 1", "back 2")
+    assert foot.polygon.bounds == head.polygon.bounds == (0, 0, 30, 780)
+    assert foot.area + head.area == pytest.approx(30 * 1500 - 225 + 60 * 30)
+    assert [hole.at[1] for hole in foot.holes] == [100, 750]
+    assert [hole.at[1] for hole in head.holes] == [30, 680]
+    assert (len(foot.covered), len(head.covered), len(foot.cutouts), len(head.cutouts)) == (1, 0, 0, 1)
+    assert [(line.kind, line.name) for line in head.lines] == [("crease", ""), ("skive", "lap")]
+    (whole,) = read(tmp_path, text.replace("900 mm", "1500 mm")).pieces
+    assert whole.name == "back"
+
+
+@pytest.mark.parametrize(
+    ("fields", "told"),
+    [
+        ({"splice": "{ over = 400, lap = 60 }"}, "splice.over: each of two parts of 1000 mm is 530 mm long"),
+        ({"splice": "{ over = 900 }"}, "splice.lap: is missing"),
+        ({"splice": "{ over = 900, lap = 60 }", "hand": '"both"'}, "cannot stand beside hand"),
+        (
+            {"splice": "{ over = 900, lap = 60 }", "slots": "[{ at = [20, 530], length = 20, width = 4 }]"},
+            "splice.lap: ends in an opening",
+        ),
+    ],
+)
+def test_a_slip_in_a_splice_gets_one_line(tmp_path: Path, fields: dict[str, str], told: str) -> None:
+    with pytest.raises(InputError) as caught:
+        one(tmp_path, **{"shape": "{ rectangle = [40, 1000] }", **fields})
+    assert told in str(caught.value)

@@ -10,6 +10,7 @@ import bisect
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import accumulate, pairwise
 
 import numpy as np
@@ -37,11 +38,16 @@ class Leg:
     @property
     def length(self) -> float:
         """Its length, mm."""
-        return sum(math.dist(a, b) for a, b in pairwise(self.points))
+        return self.sums[-1]
+
+    @cached_property
+    def sums(self) -> list[float]:
+        """How far along it each of its points lies."""
+        return list(accumulate((math.dist(a, b) for a, b in pairwise(self.points)), initial=0.0))
 
     def at(self, distance: float) -> Point:
         """The point so far along it."""
-        sums = list(accumulate((math.dist(a, b) for a, b in pairwise(self.points)), initial=0.0))
+        sums = self.sums
         i = min(max(bisect.bisect_right(sums, distance) - 1, 0), len(sums) - 2)
         step = sums[i + 1] - sums[i]
         share = (distance - sums[i]) / step if step > 0 else 0.0

@@ -96,7 +96,8 @@ def _tolerance(fields: Fields, measures: Measures) -> float:
 
 def _layers(fields: Fields, measures: Measures, pieces: Sequence[Piece], sewn: bool) -> tuple[Layer, ...]:
     rows = fields.items("layers")
-    if not 2 <= len(rows) <= MOST_LAYERS:
+    folded = len(rows) == 1 and isinstance(rows[0], dict) and "ends" in rows[0]
+    if not (folded or 2 <= len(rows) <= MOST_LAYERS):
         raise fields.wrong("layers", f"holds {len(rows)} layers", f"give from 2 to {MOST_LAYERS}, front to back")
     read = [_layer(row, i, fields, measures, pieces, sewn) for i, row in enumerate(rows)]
     layers = tuple(layer for each in read for layer in each)

@@ -43,11 +43,12 @@ from nesting.project.row_reader import read_rows
 from nesting.project.shape_reader import KINDS, read_shape
 from nesting.project.shapes import FOLD_AXES, FOLDS, PieceShape, simple_ring
 from nesting.project.slot_reader import read_slots
+from nesting.project.splice_reader import spliced
 
 PIECE_FIELDS = (
     "name", "count", "grade", "along", "tolerance", "turn", "mirror", "angles", "shape", "holes", "thickness",
     "spare", "covered", "when", "fold", "hand", "rows", "belt_holes", "slots", "buckle_slots", "lines", "notches",
-    "allowances", "finished", "leather",
+    "allowances", "finished", "leather", "splice",
     *PLACES,
 )  # fmt: skip
 SHAPE_FIELDS = (*KINDS, *(name for names in KINDS.values() for name in names))
@@ -91,7 +92,9 @@ def read_piece(
     piece = described(fields, measures, shape, fold)
     _tell_unfolded_holes(fields, piece, findings)
     if piece.hand != BOTH:
-        return (piece,)
+        return spliced(fields, measures, piece)
+    if fields.has("splice"):
+        raise fields.wrong("splice", "cannot stand beside hand", "write the left and the right piece by themselves")
     if piece.mirror:
         raise fields.wrong(
             "hand", "makes a left and a right, and mirror lets either be turned over", "leave mirror out"
@@ -215,8 +218,11 @@ def _holes(fields: Fields, measures: Measures, shape: PieceShape) -> list[Drawn[
         found.append(Drawn(_hole(table, measures), not table.flag("one_side", False)))
         _refuse_hole_outside(table, found[-1].thing, shape)
     rows = read_rows(fields, measures, shape)
+    solid = Polygon(shape.outline, shape.cutouts)
+    shapely.prepare(solid)
     for drawn in rows:
-        _refuse_hole_outside(fields, drawn.thing, shape)
+        if not solid.contains(Spot(drawn.thing.at)):
+            _refuse_hole_outside(fields, drawn.thing, shape)
     return found + rows
 
 

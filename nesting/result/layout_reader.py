@@ -21,7 +21,7 @@ from nesting.project.shapes import PieceShape, simple_ring
 
 FORMAT = "hideplan-layout-1"
 FIELDS = ("format", "units", "products", "gap", "seed", "effort", "stopped", "pieces", "hides")
-NOT_HERE = ("shape", "when", "fold", "rows", "belt_holes", "slots", "buckle_slots", "notches", "allowances")
+NOT_HERE = ("shape", "when", "fold", "rows", "belt_holes", "slots", "buckle_slots", "notches", "allowances", "splice")
 """What a project file says otherwise than a layout, which has everything worked out."""
 PIECE = (*(name for name in PIECE_FIELDS if name not in NOT_HERE), "product", "outline", "cutouts")
 PLACEMENT = ("piece", "product", "number", "x", "y", "angle", "mirrored", "outline")
