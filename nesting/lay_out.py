@@ -10,21 +10,20 @@ import numpy as np
 
 from hides.errors import LayoutFault
 from hides.hide import Hide, Ring
-from nesting.bound.limits import at_most, limits
+from nesting.case import Case, case_of
 from nesting.check import faults
 from nesting.model.layout import HideLayout, Layout, Placement, ProductCount
 from nesting.model.problem import Problem
 from nesting.model.product import Piece
 from nesting.model.settings import Settings, Watch
 from nesting.model.want import Want
-from nesting.posing.frame import Frame, frame_of
-from nesting.posing.pose_problem import pose_problem
+from nesting.posing.frame import Frame
 from nesting.result.areas import account
 from nesting.result.matched import has_wishes, matched
 from nesting.search.arrays.arrays import Pose
 from nesting.search.search import Found, search
 
-__all__ = ["Want", "lay_out"]
+__all__ = ["Want", "lay_out", "solve"]
 
 
 def lay_out(hide: Hide, wants: Sequence[Want], settings: Settings | None = None, watch: Watch | None = None) -> Layout:
@@ -35,40 +34,40 @@ def lay_out(hide: Hide, wants: Sequence[Want], settings: Settings | None = None,
     (for that product alone). Raises InputError where product and hide do not go together (an `along` without a
     backbone) and LayoutFault should the result fail its check.
     """
-    settings, watch = settings or Settings(), watch or Watch()
-    if settings.edge is not None:
-        hide = hide.with_edge(settings.edge)
-    frame = frame_of(hide, keep_bearing=any(p.angles is not None for w in wants for p in w.product.pieces))
-    problem = pose_problem(frame.hide(hide), wants, settings.gap)
-    found = search(problem, limits(problem), settings.effort, settings.seed, watch)
-    layout = _layout(hide, wants, problem, frame, found, settings)
+    return solve(case_of(hide, wants, settings), watch)
+
+
+def solve(case: Case, watch: Watch | None = None) -> Layout:
+    """The best layout found for a case, as `lay_out` says; the case can be asked for more afterwards."""
+    settings = case.settings
+    found = search(case.ground, case.limits, settings.effort, settings.seed, watch or Watch())
+    layout = _layout(case, found)
     wrong = faults(layout)
     if wrong:
         raise LayoutFault(f"the layout failed its own check, so it is not given: {wrong[0]}")
     return layout
 
 
-def _layout(
-    hide: Hide, wants: Sequence[Want], problem: Problem, frame: Frame, found: Found, settings: Settings
-) -> Layout:
-    placements = _Naming(wants, problem, frame).placements(found)
-    areas, offcuts = account(hide, [p.outline for p in placements], settings.gap)
+def _layout(case: Case, found: Found) -> Layout:
+    settings = case.settings
+    placements = _Naming(case.wants, case.problem, case.frame).placements(found)
+    areas, offcuts = account(case.hide, [p.outline for p in placements], settings.gap)
     counts = tuple(
-        ProductCount(want.product.name, found.goal[p], _bound(problem, found, p)) for p, want in enumerate(wants)
+        ProductCount(want.product.name, found.goal[p], _bound(case, found, p)) for p, want in enumerate(case.wants)
     )
-    one = HideLayout(hide, placements, areas, offcuts)
-    for place, want in enumerate(wants):
+    one = HideLayout(case.hide, placements, areas, offcuts)
+    for place, want in enumerate(case.wants):
         if has_wishes(want.product):
             laid, count = matched(one, want.product, counts[place])
             one, counts = replace(one, placements=laid), (*counts[:place], count, *counts[place + 1 :])
-    products = tuple(want.product for want in wants)
+    products = tuple(want.product for want in case.wants)
     return Layout(counts, products, settings.gap, settings.seed, settings.effort, (one,), found.stopped)
 
 
-def _bound(problem: Problem, found: Found, product: int) -> int:
+def _bound(case: Case, found: Found, product: int) -> int:
     """The most products of a kind that any layout can hold: by `bound`, and by what the search proved impossible."""
     alone = [goal[product] - 1 for goal in found.impossible if sum(goal) == goal[product]]
-    return min([at_most(problem, product), *alone])
+    return min([case.at_most[product], *alone])
 
 
 @dataclass

@@ -145,12 +145,12 @@ def test_a_kernel_that_counts_no_references_gives_back_no_array() -> None:
 PLAIN = """
 import numpy as np
 from nesting.search.separation.depth_maps import atlas
-from nesting.search.tasks import inner_fits_of
+from nesting.search.groundwork import Groundwork
 from nesting.search.separation.guided_local_search import pull_apart
 from problems import in_box
 from shapely.geometry import Polygon, box
 kinds = [(box(0, 0, 40, 30), 2, [0.0, 90.0]), (Polygon([(0, 0), (50, 0), (20, 30)]), 2, [0.0, 180.0])]
-fits = inner_fits_of(in_box(100, 80, kinds), 4)
+fits = Groundwork(in_box(100, 80, kinds)).inner_fits(4)
 done = pull_apart(fits.arrays, atlas(fits), [], [0, 0, 1, 1], 1, 60)
 print(repr((done.pieces, done.apart, done.overlap, done.tried)))
 """

@@ -16,6 +16,7 @@ from strategies import hides
 
 from hides.errors import InputError
 from hides.hide import Flaw, Grade, Hide, Thickness, Zone
+from nesting.case import case_of_layout
 from nesting.lay_out import Want, lay_out
 from nesting.model.product import Along, Cover, Piece, Product
 from nesting.model.settings import Progress, Settings, Watch
@@ -157,7 +158,7 @@ def test_when_nothing_fits_the_answer_says_which_piece_and_why(piece: Piece, wor
     hide = plain_hide(500, 200, grade=Grade.B, thickness=Thickness(2, 2.4))
     layout = lay_out(hide, [Want(product(piece, rectangle("other", 20, 20, grade=Grade.C)))], QUICK)
     assert layout.counts[0].complete == 0
-    told = shortages(layout)
+    told = shortages(case_of_layout(layout), layout)
     assert [s.piece for s in told] == [piece.name]
     assert words in told[0].why
 

@@ -53,8 +53,9 @@ def limits_of(hide: Hide, products: Sequence[Product], settings: Settings) -> Li
     if settings.edge is not None:
         hide = hide.with_edge(settings.edge)
     problem = pose_problem(hide, [Want(product) for product in products], settings.gap)
-    rows = tuple((limit.uses, limit.room) for limit in area_limits(problem))
-    return Limits(tuple(at_most(problem, place) for place in range(len(products))), rows)
+    held = area_limits(problem)
+    rows = tuple((limit.uses, limit.room) for limit in held)
+    return Limits(tuple(at_most(problem, place, held) for place in range(len(products))), rows)
 
 
 def task_limits(

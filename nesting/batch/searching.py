@@ -184,8 +184,8 @@ def _apart(
     solve: Solve, hide: Hide, wants: tuple[Want, ...], settings: Settings, seconds: float | None, cores: bool
 ) -> Layout:
     """One search in a worker, with its own clock: alone on its thread, or on threads of its own."""
-    clock = Deadline(seconds) if seconds else never
-    return solve(hide, wants, settings, Watch(stop=any_of(clock, *_orders), executor=None if cores else Here()))
+    stop = any_of(Deadline(seconds) if seconds else never, *_orders)
+    return solve(hide, wants, settings, Watch(stop=stop, executor=None if cores else Here(), stop_there=stop))
 
 
 _orders: list[Stop] = []

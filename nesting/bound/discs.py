@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -14,7 +13,6 @@ from nesting.model.problem import Problem
 from nesting.model.tolerance import SHARED
 
 
-@lru_cache(maxsize=256)
 def most_of_kind(problem: Problem, kind: int) -> int:
     """The most pieces of a kind, whatever else is cut.
 

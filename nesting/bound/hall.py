@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,7 +55,6 @@ def hall_limits(problem: Problem) -> list[Limit]:
     ]
 
 
-@lru_cache(maxsize=64)
 def rooms(problem: Problem) -> Rooms:
     """Rooms and uses of every set of needs.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import shapely
@@ -23,7 +22,6 @@ MOST_ISLANDS = 60
 EFFORT = 0.5
 
 
-@lru_cache(maxsize=64)
 def most_on_islands(problem: Problem, product: int, told: int) -> int | None:
     """The most of one product that whole pieces on each island allow; None: no fewer than `told`.
 

@@ -7,7 +7,7 @@ several pieces). `Problem.outer` holds every position that a layout's tolerance 
 
 from __future__ import annotations
 
-from functools import lru_cache
+from collections.abc import Sequence
 
 from nesting.bound.chords import chord_limits
 from nesting.bound.discs import most_of_kind
@@ -19,15 +19,17 @@ from nesting.model.problem import Problem
 __all__ = ["Limit", "at_most", "limits"]
 
 
-@lru_cache(maxsize=64)
 def limits(problem: Problem) -> tuple[Limit, ...]:
     """The limits that hold together for every layout."""
     return (*hall_limits(problem), *chord_limits(problem))
 
 
-def at_most(problem: Problem, product: int) -> int:
-    """The most complete products of one kind (an index into `wanted`) that any layout can hold."""
-    told = [n for limit in limits(problem) if (n := limit.at_most(product)) is not None]
+def at_most(problem: Problem, product: int, known: Sequence[Limit] | None = None) -> int:
+    """The most complete products of one kind (an index into `wanted`) that any layout can hold.
+
+    `known` are the problem's `limits`, where they are worked out already.
+    """
+    told = [n for limit in (limits(problem) if known is None else known) if (n := limit.at_most(product)) is not None]
     told += [most_of_kind(problem, k) // problem.kinds[k].count for k in problem.kinds_of(product)]
     limit = problem.wanted[product].limit
     least = min(told if limit is None else [*told, limit])

@@ -7,11 +7,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from hides.errors import InputError
-from hides.fields import whole_number
-from hides.units import length
 from nesting.commands.terminal import watching
 from nesting.model.settings import EFFORTS, Deadline, Settings, Stop, Watch
 from nesting.project.choices import typed
+from nesting.project.settings_reader import seconds_in, settings_in
 
 
 def add_solving_arguments(parser: argparse.ArgumentParser) -> None:
@@ -55,46 +54,12 @@ def chosen_from(options: argparse.Namespace) -> dict[str, object]:
 
 def settings_from(options: argparse.Namespace) -> Settings:
     """The settings the options ask for; InputError names the option that cannot be used."""
-    gap = distance("--gap", options.gap)
-    edge = None if options.edge is None else distance("--edge", options.edge)
-    return Settings(gap, edge, _seed(options.seed), options.effort)
+    return settings_in(options.gap, options.edge, options.seed, options.effort)
 
 
 @contextmanager
 def watch_from(options: argparse.Namespace) -> Iterator[Watch]:
     """Progress on the terminal, Ctrl-C and --time keep the best so far."""
-    rules: list[Stop] = [] if options.time is None else [Deadline(_seconds(options.time))]
+    rules: list[Stop] = [] if options.time is None else [Deadline(seconds_in(options.time))]
     with watching(*rules) as watch:
         yield watch
-
-
-def distance(option: str, text: str) -> float:
-    try:
-        value = length(float(text)) if _is_number(text) else length(text)
-    except InputError as error:
-        raise error.within(where=option) from error
-    if value < 0:
-        raise InputError(f"“{text}” is less than nought", where=option, remedy='give a distance: "2 mm", "1/8 in", 0')
-    return value
-
-
-def _is_number(text: str) -> bool:
-    try:
-        float(text)
-    except ValueError:
-        return False
-    return True
-
-
-def _seed(text: str) -> int:
-    number = whole_number(text)
-    if number is None or number >= 2**63:
-        raise InputError(f"“{text[:40]}” is no seed", where="--seed", remedy="give a whole number, nought or above")
-    return number
-
-
-def _seconds(text: str) -> float:
-    value = float(text) if _is_number(text) else -1.0
-    if not 0 < value < 1e7:
-        raise InputError(f"“{text}” is no time", where="--time", remedy="give seconds above nought: 20")
-    return value

@@ -11,6 +11,7 @@ from hides.errors import NeedsThickness
 from hides.finding import Finding
 from hides.hide import Hide
 from hides.hide_file import read_hide
+from nesting.case import case_of
 from nesting.commands.solving import (
     add_choose_argument,
     add_leather_argument,
@@ -20,7 +21,7 @@ from nesting.commands.solving import (
     watch_from,
 )
 from nesting.engine.compiled import REMARK
-from nesting.lay_out import lay_out
+from nesting.lay_out import solve
 from nesting.model.product import Product
 from nesting.model.want import Want
 from nesting.project.choices import Chosen
@@ -53,8 +54,9 @@ def run(options: argparse.Namespace) -> int:
     if REMARK:
         print(f"hideplan: {REMARK}", file=sys.stderr)
     with watch_from(options) as watch:
-        layout = lay_out(hide, [Want(product)], settings, watch)
-    short = shortages(layout, hide.units)
+        case = case_of(hide, [Want(product)], settings)
+        layout = solve(case, watch)
+    short = shortages(case, layout, hide.units)
     if options.out:
         write_layout(options.out, layout)
     if options.sheet:

@@ -10,6 +10,7 @@ from pathlib import Path
 from hides.errors import InputError
 from hides.hide import Hide
 from hides.units import area_unit
+from nesting.case import case_of_layout
 from nesting.compare.batches import Batch, batch
 from nesting.compare.bill import BillLine, bill
 from nesting.compare.chance import chance
@@ -68,7 +69,7 @@ class ComparedLeather:
     @cached_property
     def why_not(self) -> str:
         """Why its first sample gives no product, as a clause; empty where it gives one or no reason is known."""
-        found = [] if self.trial.fits else shortages(self.trial.layouts[0])
+        found = [] if self.trial.fits else shortages(case_of_layout(self.trial.layouts[0]), self.trial.layouts[0])
         return "; ".join(f"{each.piece}: {each.why}" for each in found if each.why)
 
     @cached_property

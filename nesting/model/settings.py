@@ -71,9 +71,11 @@ class Watch:
     """The outside of a piece of long work: who hears of it, what stops it, who carries it out.
 
     `stop` is asked often and from several threads; when it answers True the work ends with the best so far.
-    `executor` is any `concurrent.futures` executor; None means the machine's own cores.
+    `executor` is any `concurrent.futures` executor; None means the machine's own cores. `stop_there` is the stop rule
+    as tasks on that executor ask it: it must be able to travel where they run. Without one they end with their budget.
     """
 
     report: Report = silent
     stop: Stop = never
     executor: Executor | None = None
+    stop_there: Stop = never

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from argparse import Namespace
 from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,8 +10,8 @@ from typing import Any
 
 from hides.hide import Hide
 from hides.whole_file import write_whole
-from nesting.commands.solving import settings_from
-from nesting.lay_out import lay_out
+from nesting.case import case_of
+from nesting.lay_out import solve
 from nesting.model.layout import Layout
 from nesting.model.product import Piece, Product
 from nesting.model.settings import EFFORTS, Progress, Settings, Watch
@@ -21,6 +20,7 @@ from nesting.page.bench_hide import hide_of
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.projects import form_text, part_for, product_from_text
+from nesting.project.settings_reader import settings_in
 from nesting.result.answer import Shortage, answer_data
 from nesting.result.layout_file import layout_to_data, write_layout
 from nesting.result.shortage import shortages
@@ -51,11 +51,12 @@ def carry_out(order: YieldRequest, watch: Watch) -> tuple[Layout, list[Shortage]
 
     Whoever stopped the search wants its layout now, so then the reasons are left out.
     """
-    layout = lay_out(order.hide, [Want(order.product)], order.settings, watch)
+    case = case_of(order.hide, [Want(order.product)], order.settings)
+    layout = solve(case, watch)
     if watch.stop():
         return layout, []
     watch.report(Progress("seeing what limits the product", 1.0))
-    return layout, shortages(layout)
+    return layout, shortages(case, layout)
 
 
 def keep_layout(folder: Folder, identity: str, result: tuple[Layout, list[Shortage]]) -> None:
@@ -103,7 +104,7 @@ def read_settings(told: object) -> Settings:
     if effort not in EFFORTS:
         raise Refusal(422, f"effort “{effort[:20]}”: choose one of {', '.join(EFFORTS)}")
     gap, edge, seed = (str(told.get(name) or "").strip() for name in ("gap", "edge", "seed"))
-    return settings_from(Namespace(gap=gap or "0", edge=edge or None, seed=seed or "1", effort=effort))
+    return settings_in(gap or "0", edge or None, seed or "1", effort)
 
 
 def _piece_lines(layout: Layout) -> list[dict[str, Any]]:

@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import lru_cache
 
 import shapely
 from shapely.geometry import Polygon
@@ -40,7 +39,6 @@ class LeatherDemand:
     zones: tuple[str, ...] = ()
 
 
-@lru_cache(maxsize=256)
 def usable(hide: Hide, demand: LeatherDemand, outer: bool = False) -> BaseGeometry:
     """Where leather meets a demand, `hide.edge` away from the outline and clear of flaws.
 

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Grade, Hide
+from nesting.case import Case
 from nesting.geometry.convex import polygons
 from nesting.model.layout import Layout, Placement
 from nesting.model.problem import Problem
 from nesting.model.product import Piece, Product
 from nesting.model.want import Want
-from nesting.posing.frame import frame_of
 from nesting.posing.pose_problem import pose_problem
 from nesting.posing.usable import LeatherDemand, usable
 from nesting.result.answer import Shortage
@@ -23,38 +23,32 @@ from nesting.search.arrays.arrays import Pose, build
 from nesting.search.arrays.inner_fits import InnerFits, Laid
 from nesting.search.effort import BUDGETS
 from nesting.search.filling.bottom_left_fill import Sweep, bottom_left_fill
-from nesting.search.tasks import inner_fits_of
 
 ANGLES = 4
 
 
-def shortages(layout: Layout, units: str = "mm") -> list[Shortage]:
-    """The pieces of which a one-hide layout cannot hold enough for one more product.
+def shortages(case: Case, layout: Layout, units: str = "mm") -> list[Shortage]:
+    """The pieces of which a one-hide layout of a case cannot hold enough for one more product.
 
     Those that fit nowhere on the empty hide, with the reason; where all fit, those that find no room beside the
     pieces laid. Nothing for a product that is proven to be cut as often as it can, once at least.
     """
-    case = _Case(layout, units)
+    told = _Told(case, layout, units)
     found: list[Shortage] = []
     for product, count in enumerate(layout.counts):
         if not 0 < count.at_most == count.complete:
-            found += case.impossible(product) or case.crowded_out(product)
+            found += told.impossible(product) or told.crowded_out(product)
     return found
 
 
-@dataclass
-class _Case:
-    layout: Layout
-    units: str
+class _Told:
+    """What is short in one layout."""
 
-    def __post_init__(self) -> None:
-        self.on = self.layout.hides[0]
-        self.pieces = [piece for product in self.layout.products for piece in product.pieces]
-        fixed = any(piece.angles is not None for piece in self.pieces)
-        self.frame = frame_of(self.on.hide, keep_bearing=fixed)
-        wants = [Want(p) for p in self.layout.products]
-        self.problem = pose_problem(self.frame.hide(self.on.hide), wants, self.layout.gap)
-        self.fits = inner_fits_of(self.problem, BUDGETS[self.layout.effort].rotations)
+    def __init__(self, case: Case, layout: Layout, units: str) -> None:
+        self.layout, self.units, self.on = layout, units, layout.hides[0]
+        self.frame, self.problem = case.frame, case.problem
+        self.pieces = [piece for want in case.wants for piece in want.product.pieces]
+        self.fits = case.ground.inner_fits(BUDGETS[case.settings.effort].rotations)
 
     def impossible(self, product: int) -> list[Shortage]:
         """The pieces that fit nowhere on the empty hide."""

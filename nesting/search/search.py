@@ -14,7 +14,7 @@ import numpy as np
 
 from nesting.bound.limits import Limit
 from nesting.model.problem import Problem
-from nesting.model.settings import Progress, Stop, Watch, any_of, never
+from nesting.model.settings import Progress, Stop, Watch
 from nesting.search.arrays.arrays import Pose
 from nesting.search.arrays.goals import Goal, Partial, needed
 from nesting.search.arrays.inner_fits import Laid
@@ -23,13 +23,12 @@ from nesting.search.filling.bottom_left_fill import Sweep, bottom_left_fill
 from nesting.search.filling.lattice_fill import lattice_fill
 from nesting.search.filling.leftover import largest_leftover
 from nesting.search.filling.spares import lay_spares
+from nesting.search.groundwork import Groundwork
 from nesting.search.rectangles.rectangles import fill_rectangles
 from nesting.search.separation.guided_local_search import PulledApart
 from nesting.search.tasks import (
-    arrays_of,
     beside_task,
     fill_task,
-    inner_fits_of,
     neighbourhoods_task,
     pull_apart_task,
     sequences_task,
@@ -62,10 +61,11 @@ class Found:
     impossible: tuple[Goal, ...] = ()
 
 
-def search(problem: Problem, limits: Sequence[Limit], effort: str, seed: int, watch: Watch) -> Found:
+def search(ground: Groundwork, limits: Sequence[Limit], effort: str, seed: int, watch: Watch) -> Found:
     """The layout of greatest worth found within the effort's budget, or until `watch.stop` says so."""
     with _executor(watch.executor) as executor:
-        going = Search(problem, tuple(limits), BUDGETS[effort], seed, watch, executor)
+        stop = watch.stop if watch.executor is None else watch.stop_there
+        going = Search(ground, tuple(limits), BUDGETS[effort], seed, watch, executor, stop)
         going.grow()
         going.improve()
         going.tidy()
@@ -92,14 +92,15 @@ class _executor:
 
 @dataclass
 class Search:
-    """One search as it goes: what was best so far and what is left of the budget."""
+    """One search as it goes: what was best so far and what is left of the budget. `stop` is what its tasks ask."""
 
-    problem: Problem
+    ground: Groundwork
     limits: tuple[Limit, ...]
     budget: SearchBudget
     seed: int
     watch: Watch
     executor: Executor
+    stop: Stop
     best: Goal = ()
     laid: tuple[Laid, ...] = ()
     spares: tuple[Laid, ...] = ()
@@ -114,6 +115,11 @@ class Search:
     def __post_init__(self) -> None:
         self.best = (0,) * len(self.problem.wanted)
         self.moves_left = self.budget.moves
+
+    @property
+    def problem(self) -> Problem:
+        """The problem that is searched."""
+        return self.ground.problem
 
     # what may be tried
 
@@ -131,7 +137,7 @@ class Search:
         return all(sum(u * n for u, n in zip(x.uses, goal, strict=True)) <= x.room * (1 + 1e-9) for x in self.limits)
 
     def _fits(self, goal: Goal) -> bool:
-        fits = inner_fits_of(self.problem, self.budget.rotations)
+        fits = self.ground.inner_fits(self.budget.rotations)
         return all(fits.rotations(index) for index, kind in enumerate(self.problem.kinds) if goal[kind.product] > 0)
 
     def better_goals(self) -> Iterator[Goal]:
@@ -190,7 +196,7 @@ class Search:
         """What goes in beside what lies there already: the most of several fillings."""
         more = top - self.best[product]
         tries = range(self.budget.constructions if more else 0)
-        tasks = [(self.problem, self.budget.angles, self.laid, product, more, self.seed, k) for k in tries]
+        tasks = [(self.ground, self.budget.angles, self.laid, product, more, self.seed, k) for k in tries]
         filled = [laid for laid in self.together(beside_task, tasks) if laid]
         if filled and not self.halted():
             added = max(filled, key=len)
@@ -202,7 +208,7 @@ class Search:
         kinds = self.problem.kinds_of(product)
         if len(kinds) != 1 or self.laid or self.halted() or top * self.problem.kinds[kinds[0]].count < MANY:
             return
-        fits, count = inner_fits_of(self.problem, self.budget.angles), self.problem.kinds[kinds[0]].count
+        fits, count = self.ground.inner_fits(self.budget.angles), self.problem.kinds[kinds[0]].count
         laid = lattice_fill(fits, kinds[0])
         for angle in (0.0, 90.0) if len(laid) < top * count else ():
             sweep = Sweep(np.radians(self.problem.bearing + angle))
@@ -225,7 +231,7 @@ class Search:
             if self.halted():
                 return None
             tries = range(first, min(first + TASKS, self.budget.constructions))
-            tasks = [(self.problem, self.budget.angles, goal, self.seed, k) for k in tries]
+            tasks = [(self.ground, self.budget.angles, goal, self.seed, k) for k in tries]
             for laid in self.together(fill_task, tasks):
                 if laid is not None:
                     return tuple(laid)
@@ -253,10 +259,10 @@ class Search:
         if goal in self.partial:
             return False
         self.partial[goal] = []
-        budget, stop = self.budget, self.stop_rule()
+        budget, stop = self.budget, self.stop
         for first in range(0, budget.runs, TASKS):
             seeds = [_mix(self.seed, *goal, k) for k in range(first, first + TASKS)]
-            tasks = [(self.problem, budget.angles, budget.pairs, goal, seed, budget.orders, stop) for seed in seeds]
+            tasks = [(self.ground, budget.angles, budget.pairs, goal, seed, budget.orders, stop) for seed in seeds]
             found: list[Partial] = self.together(sequences_task, tasks)
             self.moves_left -= sum(r.tried for r in found) * MOVES_A_PIECE
             if self._keep(goal, found):
@@ -265,11 +271,11 @@ class Search:
 
     def _neighbourhoods(self, goal: Goal, turn: int) -> None:
         """Lay parts of layouts anew: of those that lack little and were not worked on much."""
-        share, stop = self._share(), self.stop_rule()
+        share, stop = self._share(), self.stop
         ranked = sorted(self.partial[goal], key=lambda r: r.missing * (1 + WEARY * r.turns))
         best, self.partial[goal] = ranked[:TASKS], ranked[TASKS:]
         tasks = [
-            (self.problem, self.budget.angles, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
+            (self.ground, self.budget.angles, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
             for k, r in enumerate(best)
         ]
         found: list[Partial] = self.together(neighbourhoods_task, tasks)
@@ -287,9 +293,9 @@ class Search:
 
     def _pull_apart(self, goal: Goal, turn: int) -> None:
         """Pull pieces apart that overlap, from several starts."""
-        share, stop = self._share(), self.stop_rule()
+        share, stop = self._share(), self.stop
         tasks = [
-            (self.problem, self.budget.rotations, self._start(goal, k), goal, _mix(self.seed, turn, k), share, stop)
+            (self.ground, self.budget.rotations, self._start(goal, k), goal, _mix(self.seed, turn, k), share, stop)
             for k in range(TASKS)
         ]
         results: list[PulledApart] = self.together(pull_apart_task, tasks)
@@ -306,7 +312,7 @@ class Search:
         if goal in self.packed:
             return False
         self.packed.add(goal)
-        arrays = arrays_of(self.problem)
+        arrays = self.ground.arrays
         filled = fill_rectangles(arrays, goal, self.budget.packing, self.seed, self.watch.stop)
         if filled is None:
             return False
@@ -336,10 +342,10 @@ class Search:
                 if self.halted():
                     break
                 batch = tries[first : first + TASKS]
-                tasks = [(self.problem, self.budget.angles, self.best, self.seed, k) for k in batch]
+                tasks = [(self.ground, self.budget.angles, self.best, self.seed, k) for k in batch]
                 candidates += [laid for laid in self.together(fill_task, tasks) if laid is not None]
             self.laid = max(candidates, key=lambda laid: largest_leftover(self.problem, self.poses(laid)))
-        fits = inner_fits_of(self.problem, self.budget.angles)
+        fits = self.ground.inner_fits(self.budget.angles)
         self.spares = lay_spares(fits, self.laid, self.seed, self.halted, self.budget.spares)
 
     # bookkeeping
@@ -352,10 +358,6 @@ class Search:
             self.stopped = True
         return self.stopped
 
-    def stop_rule(self) -> Stop:
-        """The stop rule as a task may ask it: in this process; elsewhere a task ends with its budget."""
-        return any_of(self.watch.stop) if isinstance(self.executor, ThreadPoolExecutor) else never
-
     def together(self, task: Callable[..., Any], arguments: Sequence[tuple[Any, ...]]) -> list[Any]:
         """Run tasks on the executor; results in the order of the arguments."""
         return list(self.executor.map(task, *zip(*arguments, strict=True)))
@@ -365,7 +367,7 @@ class Search:
         self.watch.report(Progress(stage, fraction, told))
 
     def poses(self, laid: Sequence[Laid]) -> tuple[Pose, ...]:
-        arrays = arrays_of(self.problem)
+        arrays = self.ground.arrays
         return tuple(arrays.pose_of(p.kind, p.orientation, p.x, p.y, p.angle) for p in laid)
 
     def found(self) -> Found:

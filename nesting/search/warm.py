@@ -11,6 +11,7 @@ from nesting.search.arrays.inner_fits import InnerFits, Laid
 from nesting.search.choosing.large_neighbourhood import search_neighbourhoods
 from nesting.search.filling.lattice_fill import lattice_fill
 from nesting.search.filling.sequence_search import search_sequences
+from nesting.search.groundwork import Groundwork
 from nesting.search.rectangles.packing import PackedItem, Room, pack
 from nesting.search.search import search
 from nesting.search.separation.depth_maps import atlas
@@ -34,7 +35,7 @@ def warm() -> None:
     )
     leather = box(0, 0, 100, 90).difference(box(50, 50, 55, 55))
     problem = Problem((leather,), (leather,), kinds, (Wanted("kit", limit=30),))
-    search(problem, (), "quick", 1, Watch())
+    search(Groundwork(problem), (), "quick", 1, Watch())
     fits = InnerFits(build(problem))
     lattice_fill(fits, 0)
     crowded = [Laid(k, int(fits.arrays.tables.kind_orientations[k]), 50.0, 45.0, 0.0) for k in (0, 0, 1)]

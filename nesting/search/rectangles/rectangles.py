@@ -15,7 +15,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -96,7 +95,6 @@ class _Ruled:
     exact: bool
 
 
-@lru_cache(maxsize=16)
 def _ruled_problem(problem: Problem) -> _Ruled | None:
     used = {region for kind in problem.kinds for orientation in kind.orientations for region in orientation.regions}
     if len(used) != 1 or any(len(kind.parts) != 1 for kind in problem.kinds):
