@@ -10,7 +10,11 @@ from __future__ import annotations
 
 
 class HideplanError(Exception):
-    """Base of every error a person can do something about."""
+    """Base of every error a person can do something about.
+
+    >>> issubclass(InputError, HideplanError)
+    True
+    """
 
 
 class InputError(HideplanError):
@@ -18,6 +22,9 @@ class InputError(HideplanError):
 
     `where` names the file (and line or element where that helps), `field` the field or points,
     `problem` what is wrong, `remedy` what would be right. `str()` of it is one line.
+
+    >>> print(InputError("no number", where="side.json", field="edge", remedy="write a length"))
+    side.json: edge: no number; write a length
     """
 
     def __init__(self, problem: str, *, where: str = "", field: str = "", remedy: str = "") -> None:

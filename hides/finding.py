@@ -10,6 +10,9 @@ class Finding:
     """One remark of a reader. `code` is stable and for programs, `message` one sentence for people.
 
     `field` names what it is about as messages do: `outline`, `flaws[3].outline`, a layer or id of a drawing.
+
+    >>> print(Finding("closed", "the ring was closed", "outline"))
+    outline: the ring was closed
     """
 
     code: str

@@ -23,7 +23,11 @@ CUTS = ("hide", "side", "back", "butt", "bend", "double shoulder", "shoulder", "
 
 
 class Grade(IntEnum):
-    """Quality of leather, best first, so that `max` is the worst and `a <= b` means a is at least as good."""
+    """Quality of leather, best first, so that `max` is the worst and `a <= b` means a is at least as good.
+
+    >>> max(Grade.A, Grade.C).label
+    'C'
+    """
 
     A = 0
     B = 1
@@ -39,7 +43,11 @@ class Grade(IntEnum):
 
 @dataclass(frozen=True)
 class Thickness:
-    """A range of thickness in millimetres."""
+    """A range of thickness in millimetres.
+
+    >>> Thickness(3.0, 4.0).middle
+    3.5
+    """
 
     low: float
     high: float
@@ -56,7 +64,11 @@ class Thickness:
 
 @dataclass(frozen=True)
 class Price:
-    """What leather costs: `per_mm2` in `currency`, for the area that is paid for."""
+    """What leather costs: `per_mm2` in `currency`, for the area that is paid for.
+
+    >>> Price(per_mm2=8 / 92903.04, currency="USD", per_area=8.0, unit="sq ft").unit
+    'sq ft'
+    """
 
     per_mm2: float
     currency: str
@@ -66,7 +78,11 @@ class Price:
 
 @dataclass(frozen=True)
 class Flaw:
-    """A fault in the leather. Pieces that ask for better than `grade` keep `clearance` away from it."""
+    """A fault in the leather. Pieces that ask for better than `grade` keep `clearance` away from it.
+
+    >>> Flaw("scar", ((10, 10), (20, 10), (20, 12)), grade=Grade.C, clearance=3.0).grade.label
+    'C'
+    """
 
     kind: str
     outline: Ring
@@ -76,7 +92,11 @@ class Flaw:
 
 @dataclass(frozen=True)
 class Zone:
-    """A part of the hide with its own grade, thickness or direction of least stretch."""
+    """A part of the hide with its own grade, thickness or direction of least stretch.
+
+    >>> Zone("belly", ((0, 0), (300, 0), (300, 40), (0, 40)), grade=Grade.C).thickness is None
+    True
+    """
 
     name: str
     outline: Ring
@@ -92,6 +112,9 @@ class Hide:
     All lengths are millimetres, areas mm². `area` is what the supplier marked (and is paid for), or None.
     `estimate` says that the outline was not measured (a typical outline scaled to an invoice's area); every
     answer made from such a hide says so. `parent` names the hide an offcut came from.
+
+    >>> Hide("board", ((0, 0), (300, 0), (300, 200), (0, 200)), backbone=((0, 0), (300, 0))).direction
+    0.0
     """
 
     name: str

@@ -21,12 +21,21 @@ def read_hide(path: Path | str, findings: list[Finding] | None = None) -> Hide:
     """The hide in a file; what had to be mended is added to `findings`.
 
     Raises InputError that names the file, the field (or the points) and what would be right.
+
+    >>> from importlib.resources import files
+    >>> read_hide(str(files("nesting") / "scenario" / "side-1.json")).cut
+    'side'
     """
     return hide_from_data(read_json(path), str(path), findings)
 
 
 def hide_from_data(data: object, where: str = "", findings: list[Finding] | None = None) -> Hide:
-    """The hide that a hide file's content describes. `where` names it in messages; a nameless hide takes its stem."""
+    """The hide that a hide file's content describes. `where` names it in messages; a nameless hide takes its stem.
+
+    >>> data = {"format": "hideplan-hide-1", "units": "mm", "outline": [[0, 0], [300, 0], [300, 200], [0, 200]]}
+    >>> hide_from_data(data, "board.json").name
+    'board'
+    """
     reader = HideReader(where)
     hide = reader.hide(data)
     if findings is not None:
@@ -40,5 +49,8 @@ def hide_text(hide: Hide) -> str:
 
 
 def write_hide(path: Path | str, hide: Hide) -> None:
-    """Write a hide file, whole or not at all."""
+    """Write a hide file, whole or not at all.
+
+    No example: it writes a file.
+    """
     write_whole(path, hide_text(hide))

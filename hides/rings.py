@@ -51,7 +51,7 @@ def mend_ring(points: Sequence[Point], *, least_area: float = 0.01, unit: float 
 
     >>> mend_ring([(0, 0), (0, 9), (0, 9), (9, 9), (0, 0)]).ring
     ((9.0, 9.0), (0.0, 9.0), (0.0, 0.0))
-    >>> mend_ring([(0, 0), (9, 9), (9, 0), (0, 9)])
+    >>> mend_ring([(0, 0), (9, 9), (9, 0), (0, 9)])  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     hides.errors.InputError: crosses itself near [4.5, 4.5]: the edge from point 1 [0, 0] to point 2 [9, 9] ...
     """

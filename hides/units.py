@@ -80,7 +80,7 @@ def length(value: object, units: str = "mm") -> float:
 def area(value: object, units: str = "mm") -> float:
     """An area in mm²: a string with its unit, or a number in the square of `units`.
 
-    >>> area("22 3/4 sq ft"), area("211 dm2")
+    >>> round(area("22 3/4 sq ft"), 2), area("211 dm2")
     (2113544.16, 2110000.0)
     """
     if isinstance(value, str):

@@ -22,6 +22,8 @@ class Case:
     """What search, bound and the account of what is short share: nothing of it is kept outside this value.
 
     `hide` has its edge strip as the settings want it; `problem` lies in `frame`.
+
+    Made by `case_of`, which has an example.
     """
 
     hide: Hide
@@ -50,6 +52,12 @@ def case_of(hide: Hide, wants: Sequence[Want], settings: Settings | None = None)
     """The case of cutting what is wanted from a hide.
 
     Raises InputError where product and hide do not go together (an `along` without a backbone).
+
+    >>> from nesting import Piece, Product
+    >>> board = Hide("board", ((0, 0), (300, 0), (300, 200), (0, 200)))
+    >>> coaster = Product("coaster", (Piece("square", ((0, 0), (100, 0), (100, 100), (0, 100))),))
+    >>> case_of(board, [Want(coaster)]).at_most
+    (6,)
     """
     settings = settings or Settings()
     if settings.edge is not None:

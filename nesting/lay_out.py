@@ -33,12 +33,26 @@ def lay_out(hide: Hide, wants: Sequence[Want], settings: Settings | None = None,
     marked `spare`, then leftover in few large pieces. `counts` has one entry a want with a proven `at_most`
     (for that product alone). Raises InputError where product and hide do not go together (an `along` without a
     backbone) and LayoutFault should the result fail its check.
+
+    >>> from nesting import Piece, Product
+    >>> board = Hide("board", ((0, 0), (300, 0), (300, 200), (0, 200)))
+    >>> coaster = Product("coaster", (Piece("square", ((0, 0), (100, 0), (100, 100), (0, 100))),))
+    >>> layout = lay_out(board, [Want(coaster)], Settings(effort="quick"))
+    >>> layout.counts[0].complete, layout.counts[0].at_most
+    (6, 6)
     """
     return solve(case_of(hide, wants, settings), watch)
 
 
 def solve(case: Case, watch: Watch | None = None) -> Layout:
-    """The best layout found for a case, as `lay_out` says; the case can be asked for more afterwards."""
+    """The best layout found for a case, as `lay_out` says; the case can be asked for more afterwards.
+
+    >>> from nesting import Piece, Product
+    >>> board = Hide("board", ((0, 0), (300, 0), (300, 200), (0, 200)))
+    >>> coaster = Product("coaster", (Piece("square", ((0, 0), (100, 0), (100, 100), (0, 100))),))
+    >>> solve(case_of(board, [Want(coaster)], Settings(effort="quick"))).counts[0].complete
+    6
+    """
     settings = case.settings
     found = search(case.ground, case.limits, settings.effort, settings.seed, watch or Watch())
     layout = _layout(case, found)

@@ -32,7 +32,10 @@ TIDY_SEARCHES = 6
 
 @dataclass(frozen=True)
 class Tools:
-    """What the planner works with: the reader of projects, the search for one hide, and its proven limits."""
+    """What the planner works with: the reader of projects, the search for one hide, and its proven limits.
+
+    Handed to `make_plan`, which has an example.
+    """
 
     read: Read
     solve: Solve = lay_out
@@ -52,6 +55,15 @@ def make_plan(
     `watch.executor` carries the searches, hide beside hide; without one they are made in turn, in this process.
     `deadline` is the wall clock's stop for searches in other processes. Raises InputError where the order and the
     hides do not go together, LayoutFault should a layout fail its check.
+
+    >>> from nesting import Piece, Product, Settings
+    >>> from nesting.batch.order import OrderLine
+    >>> board = Hide("board", ((0, 0), (300, 0), (300, 200), (0, 200)))
+    >>> coaster = Product("coaster", (Piece("square", ((0, 0), (100, 0), (100, 100), (0, 100))),))
+    >>> order = Order("eight coasters", (OrderLine("coaster.toml", 8),))
+    >>> plan = make_plan(order, [board, board], Tools(lambda *_: coaster), Settings(effort="quick"))
+    >>> plan.filled, len(plan.cuts)
+    ((8,), 2)
     """
     settings, watch = settings or Settings(), watch or Watch()
     wanted = demands(order, hides, tools.read)

@@ -28,7 +28,13 @@ Due = datetime.date | int | None
 
 
 def read_order(path: Path | str) -> Order:
-    """The order that a file describes; InputError where it cannot be used."""
+    """The order that a file describes; InputError where it cannot be used.
+
+    >>> from importlib.resources import files
+    >>> order = read_order(str(files("nesting") / "scenario" / "order.toml"))
+    >>> order.name, [line.quantity for line in order.lines]
+    ('March order', [6, 9])
+    """
     path = Path(path)
     data = read_toml(path, "an order file", LARGEST_FILE)
     fields = Fields.of_format(data, FORMAT, FIELDS, str(path), f'write format = "{FORMAT}"')

@@ -40,7 +40,10 @@ CODES = {
 @dataclass(frozen=True)
 class Fault:
     """One broken rule: its code (a key of `CODES`), the hide, the pieces concerned, a point on the hide, by how
-    many millimetres (or None where the rule is no distance), and a plain sentence."""
+    many millimetres (or None where the rule is no distance), and a plain sentence.
+
+    Made by `faults`, which has an example.
+    """
 
     code: str
     text: str

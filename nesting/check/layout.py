@@ -30,6 +30,17 @@ def faults(layout: Layout) -> list[Fault]:
     (covered parts on theirs) and thickness, at least each flaw's clearance from flaws it may not cover; no two
     pieces are nearer than the gap; every angle is allowed; each stated outline is the piece carried there; counts
     and areas are as stated. Nothing may be off by more than 0.01 mm (areas: 1 mm²).
+
+    >>> from dataclasses import replace
+    >>> from hides import Hide
+    >>> from nesting import Piece, Product, Settings, Want, best_layout
+    >>> board = Hide("board", ((0, 0), (300, 0), (300, 200), (0, 200)))
+    >>> coaster = Product("coaster", (Piece("square", ((0, 0), (100, 0), (100, 100), (0, 100))),))
+    >>> layout = best_layout(board, [Want(coaster)], Settings(effort="quick"))
+    >>> faults(layout)
+    []
+    >>> [fault.code for fault in faults(replace(layout, counts=(replace(layout.counts[0], complete=5),)))]
+    ['count']
     """
     pieces = {(product.name, piece.name): piece for product in layout.products for piece in product.pieces}
     found = list(miscounted(layout))

@@ -12,7 +12,6 @@ from pathlib import Path
 from hides.errors import InputError, LayoutFault
 from hides.whole_file import write_whole
 from nesting.check import faults, unchecked
-from nesting.commands.solving import distance
 from nesting.drawing.canvas import pdf_bytes
 from nesting.drawing.cut_sheet import sheet_bytes
 from nesting.drawing.described import described
@@ -26,6 +25,7 @@ from nesting.drawing.sheet_style import SheetStyle
 from nesting.machine.files import machine_files, writer_for
 from nesting.machine.job import tool_remarks
 from nesting.model.layout import HideLayout, Layout
+from nesting.project.settings_reader import distance
 from nesting.result.layout_file import read_layout
 
 ENDINGS = {".pdf": "pdf", ".svg": "svg", ".dxf": "dxf", ".png": "png", ".csv": "csv"}

@@ -193,6 +193,8 @@ def compare(
     without it all are cut from the leather that is tried.
 
     Raises InputError where project and leathers do not go together.
+
+    No example: it lays a product on every sample hide, which takes a while; README shows it.
     """
     settings, watch = settings or Settings(), watch or Watch()
     products = [read_product(project, leather.thickness.middle, chosen=chosen, leather=part) for leather in leathers]

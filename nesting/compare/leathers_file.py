@@ -31,6 +31,10 @@ def read_leathers(path: Path | str) -> tuple[Leather, ...]:
     """The leathers of a file with their sample hides; all are priced in one currency.
 
     Raises InputError that names the file, the leather, the field and what would be right.
+
+    >>> from importlib.resources import files
+    >>> [leather.name for leather in read_leathers(str(files("nesting") / "scenario" / "leathers.toml"))][:1]
+    ['bridle side, 10-11 oz']
     """
     path = Path(path)
     data = read_toml(path, "a leathers file")

@@ -41,7 +41,10 @@ of the facts below, mm."""
 
 
 def write_sheet(layout: Layout, path: Path | str, style: SheetStyle = PLAIN) -> None:
-    """Write a layout's cut sheet as a PDF."""
+    """Write a layout's cut sheet as a PDF.
+
+    No example: it writes a file.
+    """
     write_whole(path, sheet_bytes(layout, style))
 
 

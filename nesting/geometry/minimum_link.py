@@ -30,7 +30,7 @@ def minimum_link(ring: Array, distance: float, corner: float = CORNER) -> Array:
 
     >>> wave = np.array([(x, 0.1 * (x % 2)) for x in range(40)] + [(39.0, 30.0), (0.0, 30.0)], dtype=float)
     >>> len(wave), len(minimum_link(wave, 0.4))
-    (42, 4)
+    (42, 5)
     """
     first = int(np.argmax(((ring - ring.mean(axis=0)) ** 2).sum(axis=1)))
     points = np.ascontiguousarray(np.roll(ring, -first, axis=0))

@@ -74,6 +74,8 @@ class Layout:
 
     `products` are the values the layout was made for, so that it can be checked and drawn by itself; their
     names agree with `counts`.
+
+    Made by `best_layout` and `read_layout`, which have examples.
     """
 
     counts: tuple[ProductCount, ...]

@@ -18,7 +18,11 @@ from nesting.model.making import Making
 
 
 class Along(Enum):
-    """Which way a piece's grain line runs on the hide."""
+    """Which way a piece's grain line runs on the hide.
+
+    >>> Along("across") is Along.ACROSS
+    True
+    """
 
     BACKBONE = "backbone"
     ACROSS = "across"
@@ -81,6 +85,9 @@ class Piece:
 
     It lies `off_backbone` mm from the backbone, within the `regions` where the hide has any of these zones (or is such
     a cut), `near` pieces of its own product, and a left one within `pair_within` mm of its right one's mirrored place.
+
+    >>> Piece("tab", ((0, 0), (20, 0), (20, 50), (0, 50)), count=2).area
+    1000.0
     """
 
     name: str
@@ -142,6 +149,10 @@ class Product:
 
     `source` is the file it was read from, for messages and for orders; `choices` what could be chosen, and what was;
     `leathers` those it is made of, where the project names them.
+
+    >>> tab = Piece("tab", ((0, 0), (20, 0), (20, 50), (0, 50)), count=2)
+    >>> Product("key fob", (tab,)).area
+    2000.0
     """
 
     name: str

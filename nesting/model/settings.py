@@ -16,6 +16,9 @@ class Settings:
 
     `gap` is the distance kept between pieces in mm; `edge` the strip kept clear along the hide's edge, or None
     for the hide's own. Same input, seed and effort give the same layout to the last byte.
+
+    >>> Settings(gap=2.0, effort="quick").seed
+    1
     """
 
     gap: float = 0.0
@@ -73,6 +76,9 @@ class Watch:
     `stop` is asked often and from several threads; when it answers True the work ends with the best so far.
     `executor` is any `concurrent.futures` executor; None means the machine's own cores. `stop_there` is the stop rule
     as tasks on that executor ask it: it must be able to travel where they run. Without one they end with their budget.
+
+    >>> Watch(stop=Deadline(60)).stop()
+    False
     """
 
     report: Report = silent

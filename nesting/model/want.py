@@ -9,7 +9,11 @@ from nesting.model.product import Product
 
 @dataclass(frozen=True)
 class Want:
-    """How much a product is wanted: the worth of one, and how many at most (None: as many as go)."""
+    """How much a product is wanted: the worth of one, and how many at most (None: as many as go).
+
+    >>> Want(Product("strap", ()), limit=3).worth
+    1.0
+    """
 
     product: Product
     worth: float = 1.0

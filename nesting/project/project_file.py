@@ -43,6 +43,11 @@ def read_product(
 
     Raises InputError for a file that cannot be used, and its kind NeedsThickness where a length uses `t` and none
     is given.
+
+    >>> from importlib.resources import files
+    >>> rack = read_product(str(files("nesting") / "scenario" / "map-rack.toml"), t=4.0)
+    >>> rack.name, len(rack.pieces)
+    ('Map rack', 6)
     """
     path = Path(path)
     data = read_toml(path, "a project file")

@@ -22,7 +22,10 @@ __all__ = ["FORMAT", "layout_from_data", "layout_text", "layout_to_data", "read_
 
 
 def write_layout(path: Path | str, layout: Layout) -> None:
-    """Write a layout file, whole or not at all. The same layout gives the same bytes."""
+    """Write a layout file, whole or not at all. The same layout gives the same bytes.
+
+    No example: it writes a file.
+    """
     write_whole(path, layout_text(layout))
 
 

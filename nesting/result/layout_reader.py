@@ -30,7 +30,10 @@ LARGEST_FILE = 200_000_000
 
 
 def read_layout(path: Path | str) -> Layout:
-    """The layout in a file. `products` holds only those whose pieces the file describes."""
+    """The layout in a file. `products` holds only those whose pieces the file describes.
+
+    No example: it reads a file that `write_layout` wrote.
+    """
     return layout_from_data(read_json(path, LARGEST_FILE), str(path))
 
 

@@ -84,7 +84,7 @@ def pack(
 ) -> Packed:
     """Lay all items in the room, prove that they cannot be laid, or give up.
 
-    >>> three = [Item(2, 1), Item(2, 1), Item(2, 1)]
+    >>> three = [PackedItem(2, 1), PackedItem(2, 1), PackedItem(2, 1)]
     >>> pack(three, Room(3, 2)).places is not None, pack(three, Room(1, 5)).impossible
     (True, True)
     """
