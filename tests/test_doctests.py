@@ -41,5 +41,6 @@ def test_examples_were_found_at_all() -> None:
 
 def test_the_door_offers_nothing_that_is_not_there() -> None:
     assert set(nesting.__all__) == set(nesting._HOME)
+    assert set(hides.__all__) == set(hides._HOME)
     with pytest.raises(AttributeError, match="no attribute"):
         nesting.no_such_name  # noqa: B018
