@@ -96,6 +96,17 @@ def test_edge_distances_below_common_practice_are_warned_of(tmp_path: Path) -> N
     assert any("3/8 in" in line for line in texts(read(tmp_path, ALL, small)))
 
 
+def test_holes_near_the_edge_are_told_once_for_all_joints_and_can_be_set(tmp_path: Path) -> None:
+    pieces = STRAP.replace("at = [15, 60]", "at = [9, 60]").replace("at = [15, 140]", "at = [9, 98]")
+    pieces = pieces.replace("at = [15, 12]", "at = [8, 12]")
+    lines = [line for line in texts(read(tmp_path, ALL, pieces)) if "near the edge" in line]
+    assert len(lines) == 1
+    assert 'edge = "' in lines[0]
+    assert "[[fastener]]" in lines[0]
+    set_ = ALL.replace('hole = "3/16 in"', 'hole = "3/16 in"\nedge = "7 mm"')
+    assert not any("near the edge" in line for line in texts(read(tmp_path, set_, pieces)))
+
+
 def test_rivets_nearer_than_8_mm_are_warned_of(tmp_path: Path) -> None:
     """Rivet centres at least 8 mm apart (common practice)."""
     rivets = ALL.replace('kind = "post"', 'kind = "rivet"')
@@ -120,7 +131,7 @@ def test_a_list_without_a_fitting_size_says_what_is_wanted(tmp_path: Path) -> No
     product = read(tmp_path, ALL.replace('{ name = "1/4 in", length = "1/4 in", price = 0.4, weight = 3 },', ""))
     (remark,) = fastener_remarks(uses(product, product.making, T))
     assert remark.fault
-    assert "stack of 8.3 mm; wanted is a post 5.0 to 7.1 mm long" in remark.text
+    assert "stack of 8.3 mm; wanted is a post 4.1 to 7.4 mm long" in remark.text
 
 
 def test_the_scenarios_rack_goes_together_without_a_remark() -> None:

@@ -42,6 +42,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     files.add_argument("--pdf", metavar="FILE", help="cut sheet")
     files.add_argument("--tiles", metavar="FILE", help="the whole hide's layout at full size on many pages (PDF)")
     files.add_argument("--patterns", metavar="FILE", help="every kind of piece once at full size (PDF)")
+    files.add_argument("--cards", metavar="FILE", help="bench cards: punches, edges and joints of every product (PDF)")
     files.add_argument("--svg", metavar="FILE", help="drawing of the hide at full size")
     files.add_argument("--dxf", metavar="FILE", help="drawing of the hide at full size, in its own coordinates, mm")
     files.add_argument("--png", metavar="FILE", help="picture of the hide")
@@ -128,10 +129,17 @@ def _patterns(work: _Work) -> bytes:
     return pdf_bytes(piece_patterns(work.layout, work.style), "Patterns at full size")
 
 
+def _cards(work: _Work) -> bytes:
+    from nesting.cards.card_pages import cards_pdf  # heavy: only where it is needed
+
+    return cards_pdf(work.layout, work.style)
+
+
 MAKERS: dict[str, Callable[[_Work], bytes | str]] = {
     "pdf": lambda work: sheet_bytes(work.layout, work.style),
     "tiles": _tiles,
     "patterns": _patterns,
+    "cards": _cards,
     "svg": lambda work: hide_svg(work.layout, work.one_hide(), work.style.units),
     "dxf": lambda work: hide_dxf(work.layout, work.one_hide(), work.style.units),
     "png": lambda work: hide_png(work.layout, work.one_hide(), work.style.units),

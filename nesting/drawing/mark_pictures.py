@@ -40,7 +40,7 @@ def mark_pictures(layout: Layout, each: HideLayout, x: float, width: float) -> l
 
 def _field(piece: Piece, code: str, x: float, width: float) -> tuple[list[Item], float]:
     points = mark_points(piece)
-    items = _picture(piece, points, (x + width / 2, -HIGH / 2 - 0.8), width - 2)
+    items = picture(piece, points, (x + width / 2, -HIGH / 2 - 0.8), width - 2)
     low = -HIGH - 4.0
     items.append(Text("words", (x, low + 0.8), shortened(f"{code}  {piece.name}", 2.3, width, True), 2.3, bold=True))
     for number, mark in enumerate(points, 1):
@@ -50,7 +50,8 @@ def _field(piece: Piece, code: str, x: float, width: float) -> tuple[list[Item],
     return items, low
 
 
-def _picture(piece: Piece, points: tuple[MarkPoint, ...], middle: Point, width: float) -> list[Item]:
+def picture(piece: Piece, points: tuple[MarkPoint, ...], middle: Point, width: float) -> list[Item]:
+    """A kind of piece in a field `width` wide and `HIGH` high about `middle`, with these marks."""
     left, low, right, high = Polygon(piece.outline).bounds
     scale = min(width / (right - left), (HIGH - 2) / (high - low))
     wide, tall = (max(scale, THIN / side) for side in (right - left, high - low))

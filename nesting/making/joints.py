@@ -77,7 +77,7 @@ def joint_remarks(product: Product, making: Making) -> tuple[Remark, ...]:
         found += _one_end_only(joint)
         if joint.fastener:
             found += _place_remarks(joint, making.fastener(joint.fastener), product)
-    return (*found, *_loose_groups(product, making))
+    return (*found, *_edge_remarks(product, making), *_loose_groups(product, making))
 
 
 def fastener_remarks(found: Sequence[Use]) -> tuple[Remark, ...]:
@@ -175,32 +175,53 @@ def _place_remarks(joint: Joint, fastener: Fastener, product: Product) -> list[R
             seen.add((layer.piece, layer.groups))
             piece = pieces[layer.piece]
             holes = [hole for hole in piece.holes if hole.group in layer.groups]
-            texts = [*_edge(piece, holes, fastener), *_spacing(piece, holes, fastener), *_snug(piece, holes, fastener)]
+            texts = [*_spacing(piece, holes, fastener), *_snug(piece, holes, fastener)]
             found += [Remark(joint.name, text) for text in texts]
     return found
 
 
-def _edge(piece: Piece, holes: Sequence[PunchHole], fastener: Fastener) -> list[str]:
-    """Holes too near to the edge, told by the nearest of them."""
+def _edge_remarks(product: Product, making: Making) -> list[Remark]:
+    """Holes too near to the edge, told once a fastener by the nearest of every piece, with the way to set it."""
+    near: dict[str, dict[str, list[tuple[float, PunchHole]]]] = {}
+    pieces = {piece.name: piece for piece in product.pieces}
+    for joint in (each for each in making.joints if each.fastener):
+        fastener = making.fastener(joint.fastener)
+        for layer in (each for each in joint.layers if each.groups):
+            found = _too_near(pieces[layer.piece], layer.groups, fastener)
+            if found:
+                near.setdefault(fastener.name, {}).setdefault(layer.piece, []).extend(found)
+    return [_edge_remark(making.fastener(name), of) for name, of in near.items()]
+
+
+def _too_near(piece: Piece, groups: Sequence[str], fastener: Fastener) -> list[tuple[float, PunchHole]]:
     rim = Polygon(piece.outline, piece.cutouts).boundary
-    near = [(rim.distance(Point(hole.at)), hole) for hole in holes]
-    near = [(distance, hole) for distance, hole in near if distance < _least_edge(hole, fastener)[0] - 1e-3]
-    if not near:
-        return []
-    distance, hole = min(near, key=lambda each: each[0])
+    holes = [(rim.distance(Point(hole.at)), hole) for hole in piece.holes if hole.group in groups]
+    return [(distance, hole) for distance, hole in holes if distance < _least_edge(hole, fastener)[0] - 1e-3]
+
+
+def _edge_remark(fastener: Fastener, near: dict[str, list[tuple[float, PunchHole]]]) -> Remark:
+    told = []
+    for piece, holes in near.items():
+        distance = min(distance for distance, _ in holes)
+        number = len({hole.at for _, hole in holes})
+        told.append(f"{number} holes of “{piece}”, {distance:.1f} mm from it" if number > 1 else
+                    f"a hole of “{piece}”, {distance:.1f} mm from it")  # fmt: skip
+    hole = min((pair for holes in near.values() for pair in holes), key=lambda pair: pair[0])[1]
     least, why = _least_edge(hole, fastener)
-    number = f"{len(near)} holes of “{piece.name}” lie" if len(near) > 1 else f"a hole of “{piece.name}” lies"
-    return [
-        f"{number} near the edge, at {_at(hole.at)} {distance:.1f} mm from it; "
-        f"common practice is at least {least:.1f} mm ({why})"
-    ]
+    text = (
+        f"near the edge: {'; '.join(told)}; {why} at least {least:.1f} mm "
+        f'(edge = "{least:.1f} mm" in [[fastener]] “{fastener.name}” sets it)'
+    )
+    return Remark(fastener.name, text)
 
 
 def _least_edge(hole: PunchHole, fastener: Fastener) -> tuple[float, str]:
+    if fastener.edge is not None:
+        return fastener.edge, "the fastener asks for"
     least = EDGE_DIAMETERS * hole.diameter
     if fastener.kind == "post" and least < POST_EDGE:
-        return POST_EDGE, "3/8 in for a screw post"
-    return least, "two hole diameters"
+        return POST_EDGE, "common practice, 3/8 in for a screw post, is"
+    return least, "common practice, two hole diameters, is"
 
 
 def _spacing(piece: Piece, holes: Sequence[PunchHole], fastener: Fastener) -> list[str]:

@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 KINDS = ("post", "rivet", "snap", "thread")
+FACES = ("edge", "grain", "flesh", "both")
+"""Where an edge is worked: the edge itself, along it on one face, or along it on both."""
+ENTERS = ("front", "back")
 
 
 @dataclass(frozen=True)
 class Size:
-    """One size of a fastener: its length between the heads, or (a snap) the stacks it grips.
+    """One size of a fastener: its length between the heads, and the stacks it grips (of a snap, or where stated).
 
     `price` and `weight` (g) are for one; of thread, for a metre.
     """
@@ -26,18 +29,20 @@ class Fastener:
     """A fastener and the sizes the maker keeps of it.
 
     `kind` says by which rule the size is picked (see `pick`). `share` is the range of a post's length as a share of
-    the stack, `proud` the most a rivet may be longer than the stack (mm). `hole` is the diameter to be punched for
-    it, `spare` the share bought above what is needed, `tail` the thread left at the ends of a seam (mm).
+    the stack, where the maker's list states one (None: by grip), `proud` the most a rivet may be longer than the stack
+    (mm), `edge` the least distance from a hole's centre to the edge (None: by common practice). `hole` is the diameter
+    to be punched for it, `spare` the share bought above what is needed, `tail` the thread left at the ends of a seam.
     """
 
     name: str
     kind: str
     sizes: tuple[Size, ...]
-    share: tuple[float, float] = (0.6, 0.85)
+    share: tuple[float, float] | None = None
     proud: float = 3.0
     hole: float | None = None
     spare: float = 0.0
     tail: float = 0.0
+    edge: float | None = None
 
 
 @dataclass(frozen=True)
@@ -61,7 +66,8 @@ class Joint:
     """Layers from the front to the back, and what holds them; `count` such joints are in one product.
 
     Without a fastener the joint only says that the hole patterns must agree, to `tolerance` mm. A seam without
-    punched holes has its length `seam` and its `pitch` in mm instead of groups.
+    punched holes has its length `seam` and its `pitch` in mm instead of groups. `enters` is the side from which the
+    fastener is put in.
     """
 
     name: str
@@ -71,6 +77,22 @@ class Joint:
     tolerance: float = 0.5
     seam: float | None = None
     pitch: float | None = None
+    enters: str = "front"
+
+
+@dataclass(frozen=True)
+class EdgeWork:
+    """One operation on the edges of some pieces: bevelled, grooved, burnished, ...
+
+    `faces` says where (see `FACES`), `inset` how far from the edge (mm), `speed` how many mm are worked in a minute;
+    None where not told.
+    """
+
+    name: str
+    pieces: tuple[str, ...]
+    faces: str = "edge"
+    inset: float | None = None
+    speed: float | None = None
 
 
 @dataclass(frozen=True)
@@ -164,6 +186,7 @@ class Making:
     pricing: Pricing = field(default_factory=Pricing)
     care: Care = field(default_factory=Care)
     seams: tuple[Seam, ...] = ()
+    edges: tuple[EdgeWork, ...] = ()
 
     def fastener(self, name: str) -> Fastener:
         """The fastener of that name (the reader has made sure that there is one)."""

@@ -148,7 +148,8 @@ class Product:
     """A product: its pieces, and what its making takes beside them (joints, fasteners, labour, ...).
 
     `source` is the file it was read from, for messages and for orders; `choices` what could be chosen, and what was;
-    `leathers` those it is made of, where the project names them.
+    `leathers` those it is made of, where the project names them; `units` those the file speaks, and `ounces` whether it
+    tells thickness in them.
 
     >>> tab = Piece("tab", ((0, 0), (20, 0), (20, 50), (0, 50)), count=2)
     >>> Product("key fob", (tab,)).area
@@ -161,6 +162,8 @@ class Product:
     making: Making = field(default_factory=Making, compare=False, hash=False)
     choices: tuple[Choice, ...] = field(default=(), compare=False, hash=False)
     leathers: tuple[ProductLeather, ...] = field(default=(), compare=False, hash=False)
+    units: str = field(default="mm", compare=False)
+    ounces: bool = field(default=False, compare=False)
 
     @property
     def area(self) -> float:

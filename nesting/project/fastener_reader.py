@@ -14,7 +14,7 @@ MOST_SIZES = 200
 def read_fastener(row: object, index: int, measures: Measures, where: str) -> Fastener:
     """One fastener with the sizes kept of it."""
     own = tuple(name for names in OWN_FIELDS.values() for name in names)
-    fields = Fields.of(row, ("name", "kind", "sizes", "hole", "spare", *own), where, f"fastener {index}")
+    fields = Fields.of(row, ("name", "kind", "sizes", "hole", "spare", "edge", *own), where, f"fastener {index}")
     name = fields.text("name")
     fields = Fields(fields.data, where, f"fastener “{name}”")
     kind = fields.choice("kind", KINDS)
@@ -28,6 +28,7 @@ def read_fastener(row: object, index: int, measures: Measures, where: str) -> Fa
         hole=_length(fields, "hole", measures),
         spare=fields.number("spare", 0.0, low=0, high=5),
         tail=_length(fields, "tail", measures) or 0.0,
+        edge=_length(fields, "edge", measures),
     )
 
 
@@ -45,9 +46,9 @@ def _length(fields: Fields, name: str, measures: Measures) -> float | None:
         return measures.size(value)
 
 
-def _share(fields: Fields) -> tuple[float, float]:
+def _share(fields: Fields) -> tuple[float, float] | None:
     if not fields.has("share"):
-        return Fastener.share
+        return None
     low, high = _pair(fields, "share")
     if not 0 < low <= high <= 1:
         raise fields.wrong("share", f"is {told([low, high])}", "give two shares of the stack: [0.6, 0.85]")
@@ -77,12 +78,13 @@ def _sizes(fields: Fields, kind: str, measures: Measures) -> tuple[Size, ...]:
 
 def _size(row: object, index: int, kind: str, parent: Fields, measures: Measures) -> Size:
     needed = {"snap": ("grip",), "thread": ()}.get(kind, ("length",))
-    known = ("name", *needed, "price", "weight")
+    may = ("grip",) if kind == "post" else ()
+    known = ("name", *needed, *may, "price", "weight")
     fields = Fields.of(row, known, parent.where, f"{parent.path}.sizes[{index}]")
     return Size(
         name=fields.text("name"),
         length=_required_length(fields, measures) if "length" in needed else None,
-        grip=_grip(fields, measures) if "grip" in needed else None,
+        grip=_grip(fields, measures) if "grip" in needed or fields.has("grip") else None,
         price=fields.number("price", 0.0, low=0, high=1e6),
         weight=fields.number("weight", 0.0, low=0, high=1e5),
     )

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 
 from hides.errors import InputError
 from hides.fields import Fields, told, unknown
-from nesting.model.making import Fastener, Joint, Layer
+from nesting.model.making import ENTERS, Fastener, Joint, Layer
 from nesting.model.product import Piece
 from nesting.project.measures import Measures
 
 MOST_LAYERS = 40
 MOST_HOLES = 200
-FIELDS = ("name", "layers", "fastener", "count", "tolerance", "seam", "pitch", "when")
+FIELDS = ("name", "layers", "fastener", "count", "tolerance", "seam", "pitch", "when", "enters")
 
 
 def read_joint(
@@ -34,6 +34,7 @@ def read_joint(
         tolerance=_tolerance(fields, measures),
         seam=seam,
         pitch=pitch,
+        enters=fields.choice("enters", ENTERS, ENTERS[0]),
     )
 
 
@@ -112,7 +113,7 @@ def _layer(
 ) -> tuple[Layer, ...]:
     """A layer; a piece that is folded there so that its `ends` lie on one another gives one for every end."""
     path = f"{parent.path}.layers[{index}]"
-    fields = Fields.of(row, ("piece", "holes", "ends", "pieces", "plies", "thickness"), parent.where, path)
+    fields = Fields.of(row, ("piece", "holes", "ends", "pieces", "plies", "thickness", "turned"), parent.where, path)
     plies = fields.whole("plies", 1, low=1, high=20)
     if not fields.has("piece"):
         return (Layer(plies=plies, thickness=_washer(fields, measures)),)
@@ -123,7 +124,7 @@ def _layer(
     if fields.has("ends"):
         return _folded_ends(fields, piece, number)
     groups = () if sewn and not fields.has("holes") else _groups(fields, piece)
-    return (Layer(piece.name, groups, number, plies),)
+    return (Layer(piece.name, groups, number, plies, turned=fields.flag("turned", False)),)
 
 
 def _folded_ends(fields: Fields, piece: Piece, number: int) -> tuple[Layer, ...]:

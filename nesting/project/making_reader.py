@@ -13,12 +13,13 @@ from nesting.model.choice import Choice
 from nesting.model.making import Care, Labour, Making, Material, Overhead, Pricing
 from nesting.model.product import Piece, ProductLeather
 from nesting.project.choices import taken
+from nesting.project.edge_reader import read_edge_work
 from nesting.project.fastener_reader import read_fastener
 from nesting.project.joint_reader import read_joint, refuse_overuse
 from nesting.project.leather_reader import with_own_thickness
 from nesting.project.measures import Measures
 
-TABLES = ("joint", "fastener", "material", "labour", "price", "care")
+TABLES = ("joint", "fastener", "material", "labour", "price", "care", "edge")
 """The names of the tables in a project file."""
 VARYING = ("joint", "material")
 """Tables whose rows may have a `when`."""
@@ -52,7 +53,8 @@ def read_making(
     pricing = _pricing(fields) if fields.has("price") else Pricing()
     _refuse_nameless_money(fields, labour, pricing)
     care = _care(fields) if fields.has("care") else Care()
-    return Making(tuple(joints), tuple(fasteners), tuple(materials), labour, pricing, care)
+    edges = tuple(_rows(fields, "edge", lambda row, i: read_edge_work(row, i, measures, pieces, where)))
+    return Making(tuple(joints), tuple(fasteners), tuple(materials), labour, pricing, care, edges=edges)
 
 
 def _there(rows: Any, choices: Sequence[Choice], where: str, name: str) -> Any:

@@ -61,7 +61,16 @@ def read_product(
     tables = {name: fields.data[name] for name in MAKING_TABLES if fields.has(name)}
     making = read_making(tables, measures, pieces, str(path), choices, leathers)
     making = with_seams(making, read_seams(fields, measures, pieces, contours, choices), measures, pieces, leathers)
-    return Product(variant(fields.text("name", path.stem), choices), pieces, str(path), making, choices, leathers)
+    name, ounces = variant(fields.text("name", path.stem), choices), _says_ounces(data)
+    return Product(name, pieces, str(path), making, choices, leathers, _units(fields), ounces)
+
+
+def _says_ounces(data: object) -> bool:
+    """Whether any thickness in the file is told in ounces."""
+    if isinstance(data, dict):
+        own = data.get("thickness")
+        return (isinstance(own, str) and "oz" in own) or any(map(_says_ounces, data.values()))
+    return isinstance(data, list) and any(map(_says_ounces, data))
 
 
 def product_for(

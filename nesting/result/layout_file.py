@@ -17,6 +17,7 @@ from hides.whole_file import write_whole
 from nesting.model.layout import HideLayout, Layout, Placement
 from nesting.model.product import InnerLine, Piece, PunchHole
 from nesting.result.layout_reader import FORMAT, layout_from_data, read_layout
+from nesting.result.making_data import making_to_data
 
 __all__ = ["FORMAT", "layout_from_data", "layout_text", "layout_to_data", "read_layout", "write_layout"]
 
@@ -45,8 +46,13 @@ def layout_to_data(layout: Layout) -> dict[str, Any]:
         "effort": layout.effort,
         "stopped": layout.stopped,
         "pieces": [_piece(product.name, piece) for product in layout.products for piece in product.pieces],
+        **({"making": making} if (making := _making(layout)) else {}),
         "hides": [_hide(hide) for hide in layout.hides],
     }
+
+
+def _making(layout: Layout) -> list[dict[str, Any]]:
+    return [data for product in layout.products if (data := making_to_data(product))]
 
 
 def _piece(product: str, piece: Piece) -> dict[str, Any]:

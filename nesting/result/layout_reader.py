@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,9 +19,10 @@ from nesting.model.settings import EFFORTS
 from nesting.project.measures import Measures
 from nesting.project.piece_reader import PIECE_FIELDS, described
 from nesting.project.shapes import PieceShape, simple_ring
+from nesting.result.making_data import making_from_data
 
 FORMAT = "hideplan-layout-1"
-FIELDS = ("format", "units", "products", "gap", "seed", "effort", "stopped", "pieces", "hides")
+FIELDS = ("format", "units", "products", "gap", "seed", "effort", "stopped", "pieces", "making", "hides")
 NOT_HERE = ("shape", "when", "fold", "rows", "belt_holes", "slots", "buckle_slots", "notches", "allowances", "splice")
 """What a project file says otherwise than a layout, which has everything worked out."""
 PIECE = (*(name for name in PIECE_FIELDS if name not in NOT_HERE), "product", "outline", "cutouts")
@@ -72,7 +74,17 @@ def _products(fields: Fields, measures: Measures) -> tuple[Product, ...]:
         of.append(described(table, measures, _shape(table, measures)))
         if any(piece.name == of[-1].name for piece in of[:-1]):
             raise table.wrong("name", f"two pieces of one product are named {told(of[-1].name)}")
-    return tuple(Product(name, tuple(pieces)) for name, pieces in kinds.items())
+    return tuple(_with_making(fields, {name: Product(name, tuple(of)) for name, of in kinds.items()}).values())
+
+
+def _with_making(fields: Fields, products: dict[str, Product]) -> dict[str, Product]:
+    for index, each in enumerate(fields.items("making", ())):
+        path = f"making[{index}]"
+        name, units, ounces, making = making_from_data(each, fields.where, path)
+        if name not in products:
+            raise InputError(f"no piece belongs to {told(name)}", where=fields.where, field=f"{path}.product")
+        products[name] = replace(products[name], making=making, units=units, ounces=ounces)
+    return products
 
 
 def _shape(table: Fields, measures: Measures) -> PieceShape:
