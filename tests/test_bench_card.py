@@ -123,7 +123,7 @@ def test_a_layout_file_carries_what_a_card_needs_and_no_prices(rack: Product, ca
     ]
     assert "price" not in str(data["making"])
     assert back.making.care.hangs
-    assert layout_to_data(layout_from_data(data)) == data
+    assert layout_to_data(layout_from_data(data))["making"] == data["making"]
 
 
 def test_cards_have_the_words_of_hanging_only_where_the_project_says_so(rack: Product) -> None:
