@@ -23,6 +23,7 @@ class SearchBudget:
     tidies: int
     spares: int
     moves: int
+    hopeless: float
     turns: int
     angles: int
     rotations: int
@@ -37,7 +38,8 @@ BUDGETS = {
         pairs=0,
         tidies=2,
         spares=1,
-        moves=0,
+        moves=50_000,
+        hopeless=0.6,
         turns=1,
         angles=4,
         rotations=4,
@@ -51,6 +53,7 @@ BUDGETS = {
         tidies=8,
         spares=8,
         moves=1_000_000,
+        hopeless=0.9,
         turns=4,
         angles=4,
         rotations=8,
@@ -64,6 +67,7 @@ BUDGETS = {
         tidies=40,
         spares=8,
         moves=20_000_000,
+        hopeless=1.0,
         turns=20,
         angles=8,
         rotations=16,

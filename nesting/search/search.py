@@ -37,6 +37,9 @@ from nesting.search.tasks import (
 MOVES_A_PIECE = 3
 """What laying a piece costs, in moves of a separation."""
 
+ORDERS, LEAST_ORDERS = 0.4, 6
+"""The share of the moves that orders may take of a goal, and the orders of a run that are laid at least."""
+
 WEARY = 0.25
 """How much less a layout's neighbourhoods promise after every turn at them, in shares of what it lacks."""
 
@@ -111,6 +114,7 @@ class Search:
     nearest: dict[Goal, tuple[Laid, ...]] = field(default_factory=dict)
     partial: dict[Goal, list[Partial]] = field(default_factory=dict)
     packed: set[Goal] = field(default_factory=set)
+    hopeless: set[Goal] = field(default_factory=set)
 
     def __post_init__(self) -> None:
         self.best = (0,) * len(self.problem.wanted)
@@ -240,12 +244,15 @@ class Search:
     def improve(self) -> None:
         """Seek more until the budget is spent or nothing better is possible: in other orders, then by turns."""
         while not self.halted():
-            goal = next(self.better_goals(), None)
+            goal = next((goal for goal in self.better_goals() if goal not in self.hopeless), None)
             if goal is None:
                 return
             if not self._pack(goal) and not self._search_sequences(goal):
                 if self.moves_left <= 0:
                     return
+                if self._hopeless(goal):
+                    self.hopeless.add(goal)
+                    continue
                 turn = self.failures.get(goal, 0)
                 if turn % 2:
                     self._pull_apart(goal, turn)
@@ -259,15 +266,26 @@ class Search:
         if goal in self.partial:
             return False
         self.partial[goal] = []
-        budget, stop = self.budget, self.stop
+        budget, stop, orders = self.budget, self.stop, self._orders(goal)
         for first in range(0, budget.runs, TASKS):
             seeds = [_mix(self.seed, *goal, k) for k in range(first, first + TASKS)]
-            tasks = [(self.ground, budget.angles, budget.pairs, goal, seed, budget.orders, stop) for seed in seeds]
+            tasks = [(self.ground, budget.angles, budget.pairs, goal, seed, orders, stop) for seed in seeds]
             found: list[Partial] = self.together(sequences_task, tasks)
             self.moves_left -= sum(r.tried for r in found) * MOVES_A_PIECE
             if self._keep(goal, found):
                 return True
         return False
+
+    def _hopeless(self, goal: Goal) -> bool:
+        """Whether after all orders so much of a product is still missing that nothing else will help."""
+        least = min(r.missing for r in self.partial[goal])
+        return least > self.budget.hopeless * self._area(goal) / max(sum(goal), 1)
+
+    def _orders(self, goal: Goal) -> int:
+        """Orders a run: of many pieces fewer, so that windows and squeezing have their share."""
+        pieces = sum(needed(self.problem, goal).values())
+        share = int(ORDERS * self.budget.moves / (self.budget.runs * pieces * MOVES_A_PIECE))
+        return min(self.budget.orders, max(share, LEAST_ORDERS))
 
     def _neighbourhoods(self, goal: Goal, turn: int) -> None:
         """Lay parts of layouts anew: of those that lack little and were not worked on much."""
