@@ -9,16 +9,17 @@ from problems import plain_hide, product, rectangle
 
 from nesting.bound.limits import limits
 from nesting.model.problem import Problem
-from nesting.model.settings import Watch
+from nesting.model.settings import Watch, never
 from nesting.model.want import Want
 from nesting.posing.pose_problem import pose_problem
 from nesting.search.arrays.goals import Partial
 from nesting.search.effort import BUDGETS
+from nesting.search.groundwork import Groundwork
 from nesting.search.search import LEAST_ORDERS, MOVES_A_PIECE, ORDERS, Search
 
 
 def begun(problem: Problem, effort: str) -> Search:
-    return Search(problem, limits(problem), BUDGETS[effort], 1, Watch(), ThreadPoolExecutor(1))
+    return Search(Groundwork(problem), limits(problem), BUDGETS[effort], 1, Watch(), ThreadPoolExecutor(1), never)
 
 
 def straps_and_tabs() -> Problem:
