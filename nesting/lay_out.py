@@ -22,6 +22,8 @@ from nesting.result.areas import account
 from nesting.result.matched import has_wishes, matched
 from nesting.search.arrays.arrays import Pose
 from nesting.search.search import Found, search
+from nesting.straight.cutting import with_strips
+from nesting.straight.plan import plan_straight
 
 __all__ = ["Want", "lay_out", "solve"]
 
@@ -31,8 +33,9 @@ def lay_out(hide: Hide, wants: Sequence[Want], settings: Settings | None = None,
 
     It seeks the greatest total worth of complete products within their limits, then the greatest area of pieces
     marked `spare`, then leftover in few large pieces. `counts` has one entry a want with a proven `at_most`
-    (for that product alone). Raises InputError where product and hide do not go together (an `along` without a
-    backbone) and LayoutFault should the result fail its check.
+    (for that product alone). With `settings.straight` straight pieces come off strips along a struck line. Raises
+    InputError where product and hide do not go together (an `along` without a backbone, no line that suits all
+    straight pieces) and LayoutFault should the result fail its check.
 
     >>> from nesting import Piece, Product
     >>> board = Hide("board", ((0, 0), (300, 0), (300, 200), (0, 200)))
@@ -53,9 +56,15 @@ def solve(case: Case, watch: Watch | None = None) -> Layout:
     >>> solve(case_of(board, [Want(coaster)], Settings(effort="quick"))).counts[0].complete
     6
     """
-    settings = case.settings
-    found = search(case.ground, case.limits, settings.effort, settings.seed, watch or Watch())
-    layout = _layout(case, found)
+    settings, watch = case.settings, watch or Watch()
+    if settings.straight is None:
+        layout = _layout(case, search(case.ground, case.limits, settings.effort, settings.seed, watch))
+    else:
+        natural = None if case.hide.backbone is None else 0.0
+        planned = plan_straight(
+            case.problem, case.at_most, settings.straight, natural, settings.effort, settings.seed, watch
+        )
+        layout = with_strips(_layout(case, planned.found), planned, case.frame, settings.straight.kerf)
     wrong = faults(layout)
     if wrong:
         raise LayoutFault(f"the layout failed its own check, so it is not given: {wrong[0]}")

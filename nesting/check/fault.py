@@ -32,6 +32,7 @@ CODES = {
     "count": "the pieces are not as many as the products stated take",
     "bound": "more products than the stated upper bound",
     "unknown piece": "a placement names a piece or product that the layout does not describe",
+    "straight": "the table of strips and cross-cuts does not give the pieces, or a piece lies across a cut",
     "areas": "the areas do not add up, or do not agree with the outlines",
     "offcut": "an offcut lies under a piece or another offcut, off usable leather, or is not as large as stated",
 }

@@ -14,6 +14,7 @@ from nesting.check.fault import Fault, title
 from nesting.check.leather import CheckedLeather
 from nesting.check.neighbours import crowded
 from nesting.check.places import apart, misplaced_by_wish, unknown_regions
+from nesting.check.straight import wrongly_cut
 from nesting.check.sums import miscounted, misused_offcuts
 from nesting.check.turned import Directions
 from nesting.model.layout import HideLayout, Layout, Placement
@@ -66,10 +67,11 @@ def _on_hide(layout: HideLayout, gap: float, pieces: Pieces) -> Iterator[Fault]:
     if broken:
         yield Fault("ring", "the outline or an offcut crosses itself or encloses nothing", hide.name)
         return
-    sound = []
-    for placement in layout.placements:
+    sound, places = [], []
+    for place, placement in enumerate(layout.placements):
         if _sound(placement.outline) and _finite(placement):
             sound.append(placement)
+            places.append(place)
         else:
             name = title(placement)
             yield Fault("ring", f"{name} crosses itself, encloses nothing or is not finite", hide.name, (name,))
@@ -82,7 +84,10 @@ def _on_hide(layout: HideLayout, gap: float, pieces: Pieces) -> Iterator[Fault]:
             yield from directions.faults(placement, area, piece)
             yield from misplaced_by_wish(hide, placement, area, piece)
             yield from _unlike(hide.name, placement, piece)
-    yield from crowded(hide.name, sound, lie, gap)
+    plan = layout.straight
+    cut = {n for n, place in enumerate(places) if place in plan.pieces} if plan else set()
+    yield from crowded(hide.name, sound, lie, gap, cut, plan.kerf if plan else 0.0)
+    yield from wrongly_cut(layout)
     yield from apart(layout, pieces)
     yield from misreckoned(layout, lie, [pieces.get((each.product, each.piece)) for each in sound])
     yield from misused_offcuts(layout, lie)

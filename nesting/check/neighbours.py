@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 import numpy as np
 import shapely
@@ -13,18 +13,26 @@ from nesting.check.fault import Fault, title
 from nesting.model.layout import Placement
 
 
-def crowded(hide: str, placements: Sequence[Placement], lie: Sequence[Polygon], gap: float) -> Iterator[Fault]:
-    """Pairs of pieces nearer than `gap`, or on one another."""
-    for first, second in near_pairs(lie, gap):
-        met = shortfall(lie[first], lie[second], gap)
+def crowded(
+    hide: str,
+    placements: Sequence[Placement],
+    lie: Sequence[Polygon],
+    gap: float,
+    cut: Collection[int] = (),
+    kerf: float = 0.0,
+) -> Iterator[Fault]:
+    """Pairs of pieces nearer than `gap`, or on one another; those `cut` off strips keep the kerf from one another."""
+    for first, second in near_pairs(lie, max(gap, kerf) if cut else gap):
+        wanted = kerf if first in cut and second in cut else gap
+        met = shortfall(lie[first], lie[second], wanted)
         if not met:
             continue
         names = title(placements[first]), title(placements[second])
-        if met[0] > gap:
-            text = f"{names[0]} and {names[1]} overlap by {met[0] - gap:.3f} mm"
+        if met[0] > wanted:
+            text = f"{names[0]} and {names[1]} overlap by {met[0] - wanted:.3f} mm"
             yield Fault("overlap", text, hide, names, met[1], met[0])
         else:
-            text = f"{names[0]} and {names[1]} are {gap - met[0]:.3f} mm apart, less than the gap of {gap:g} mm"
+            text = f"{names[0]} and {names[1]} are {wanted - met[0]:.3f} mm apart, less than the gap of {wanted:g} mm"
             yield Fault("gap", text, hide, names, met[1], met[0])
 
 

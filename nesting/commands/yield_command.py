@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 
 from hides.errors import NeedsThickness
 from hides.finding import Finding
@@ -20,6 +21,7 @@ from nesting.commands.solving import (
     settings_from,
     watch_from,
 )
+from nesting.commands.straight_options import add_straight_arguments, straight_from
 from nesting.engine.compiled import REMARK
 from nesting.lay_out import solve
 from nesting.model.product import Product
@@ -40,12 +42,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print the answer and the layout as JSON")
     add_choose_argument(parser)
     add_leather_argument(parser, "lay the pieces of this of the product's leathers [those that the hide is called]")
+    add_straight_arguments(parser)
     add_solving_arguments(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     """Lay out, check, answer; 0 also where not one product fits."""
-    settings = settings_from(options)
+    settings = replace(settings_from(options), straight=straight_from(options))
     findings: list[Finding] = []
     hide = read_hide(options.hide, findings)
     product = read_for(options.project, hide, findings, chosen_from(options), options.leather)
@@ -68,6 +71,10 @@ def run(options: argparse.Namespace) -> int:
         print(json.dumps(answer_data(layout, short) | {"layout": layout_to_data(layout)}, indent=1))
     else:
         print(answer_text(layout, short, hide.units), end="")
+        if settings.straight is not None:
+            from nesting.drawing.strip_table import table_text
+
+            print(table_text(layout, layout.hides[0], hide.units), end="")
         for path in (options.out, options.sheet):
             if path:
                 print(f"Written: {path}")

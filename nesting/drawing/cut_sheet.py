@@ -28,6 +28,7 @@ from nesting.drawing.paper import MARGIN, Paper
 from nesting.drawing.rulers import FAR, ROOM
 from nesting.drawing.scene import Box, Item, Line, Page, Text, box_of, mapped
 from nesting.drawing.sheet_style import PLAIN, SheetStyle
+from nesting.drawing.strip_sheet import strip_pages
 from nesting.drawing.table import ROW, paragraph, table
 from nesting.model.layout import HideLayout, Layout
 
@@ -57,7 +58,13 @@ def sheet_bytes(layout: Layout, style: SheetStyle = PLAIN) -> bytes:
 def sheet_pages(layout: Layout, style: SheetStyle = PLAIN) -> list[Page]:
     """The pages: for each hide its drawing and its lists, numbered."""
     pages = [
-        page for each in layout.hides for page in (hide_page(layout, each, style), *list_pages(layout, each, style))
+        page
+        for each in layout.hides
+        for page in (
+            hide_page(layout, each, style),
+            *strip_pages(layout, each, style),
+            *list_pages(layout, each, style),
+        )
     ]
     return [_numbered(page, number, len(pages)) for number, page in enumerate(pages, 1)]
 

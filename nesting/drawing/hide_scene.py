@@ -21,6 +21,7 @@ from nesting.drawing.rulers import frame_of, kept_free, rulers
 from nesting.drawing.scene import Area, Circle, Item, Line, Scene, turned_by
 from nesting.model.layout import HideLayout, Layout
 from nesting.model.product import Along
+from nesting.model.straight import StraightPlan
 from nesting.result.areas import grown, inside_edge, unusable
 from nesting.result.wording import area_text
 
@@ -83,7 +84,16 @@ def turned(each: HideLayout, by: float) -> HideLayout:
     for p in each.placements:
         x, y = turned_by((p.x, p.y), by)
         placements.append(replace(p, x=x, y=y, angle=p.angle + by, outline=ring(p.outline)))
-    return replace(each, hide=moved, placements=tuple(placements), offcuts=tuple(map(ring, each.offcuts)))
+    straight = each.straight and _plan_turned(each.straight, by)
+    return replace(
+        each, hide=moved, placements=tuple(placements), offcuts=tuple(map(ring, each.offcuts)), straight=straight
+    )
+
+
+def _plan_turned(plan: StraightPlan, by: float) -> StraightPlan:
+    one, two = (turned_by(point, by) for point in plan.line)
+    beside = tuple(_plan_turned(other, by) for other in plan.beside)
+    return replace(plan, line=(one, two), angle=plan.angle + by, beside=beside)
 
 
 def _leather(hide: Hide, k: float) -> list[Item]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from hides.hide import Hide, Ring
 from nesting.model.product import Product
+from nesting.model.straight import StraightPlan
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ class HideLayout:
     """One hide with the pieces on it.
 
     `offcuts` are the leftovers big enough to keep (outer rings); `offcut_areas` what a file says of their areas, mm²,
-    for the check: None where it says nothing.
+    for the check: None where it says nothing. `straight` tells the strips and cross-cuts of a hide cut in strips.
     """
 
     hide: Hide
@@ -57,6 +58,7 @@ class HideLayout:
     areas: Areas
     offcuts: tuple[Ring, ...] = ()
     offcut_areas: tuple[float | None, ...] = field(default=(), compare=False)
+    straight: StraightPlan | None = None
 
 
 @dataclass(frozen=True)

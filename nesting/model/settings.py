@@ -7,6 +7,8 @@ from collections.abc import Callable
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
 
+from nesting.model.straight import StraightRules
+
 EFFORTS = ("quick", "normal", "thorough")
 
 
@@ -15,7 +17,8 @@ class Settings:
     """What every solving command can be told.
 
     `gap` is the distance kept between pieces in mm; `edge` the strip kept clear along the hide's edge, or None
-    for the hide's own. Same input, seed and effort give the same layout to the last byte.
+    for the hide's own. `straight` asks for strips off one struck line, cut as it says. Same input, seed and effort
+    give the same layout to the last byte.
 
     >>> Settings(gap=2.0, effort="quick").seed
     1
@@ -25,6 +28,7 @@ class Settings:
     edge: float | None = None
     seed: int = 1
     effort: str = "normal"
+    straight: StraightRules | None = None
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ from hides.hide import Hide
 from nesting.model.layout import Areas, Layout, ProductCount
 from nesting.result.areas import LEAST_AREA, LEAST_WIDTH
 from nesting.result.claims import best_count
+from nesting.result.straight_words import straight_data, straight_lines
 from nesting.result.wording import area_number, area_text, area_unit_name, count_text, length_text, money, share_text
 
 ESTIMATE = "ESTIMATE: the outline was not measured, so every figure here is a guess at a typical hide."
@@ -46,6 +47,7 @@ def answer_text(layout: Layout, shortages: Sequence[Shortage] = (), units: str =
     blocks = [
         [line for each in layout.hides for line in _hide_lines(each.hide, units)],
         [line for count in layout.counts for line in _verdict(count)] + _stopped(layout),
+        straight_lines(layout, units),
         _product_table(layout),
         _area_table(areas, layout, units),
         [_yield_line(areas, units), *_shortage_lines(shortages), *_material_lines(layout)],
@@ -66,6 +68,7 @@ def answer_data(layout: Layout, shortages: Sequence[Shortage] = ()) -> dict[str,
         "areas": asdict(areas),
         "yield": {"hide": _ratio(areas.pieces, areas.hide), "usable": _ratio(areas.pieces, areas.usable)},
         "offcuts": sum(len(each.offcuts) for each in layout.hides),
+        **({"straight": told} if (told := straight_data(layout)) else {}),
         "limits": [asdict(shortage) for shortage in shortages],
         "material": [asdict(each) for each in materials(layout)],
     }

@@ -35,6 +35,13 @@ def best_count(complete: int, at_most: int) -> str:
     return f"No layout can give more than {at_most}."
 
 
+def best_straight(complete: int, at_most: int) -> str:
+    """What a proven bound of plans of strips butted on one line, whatever its place and angle, says of a count."""
+    if complete >= at_most:
+        return "Proven best straight plan: no strips butted on one line can give more."
+    return f"No strips butted on one line can give more than {at_most}."
+
+
 def no_more_than(at_most: int) -> str:
     """The proven bound, beside a count."""
     return f"proven: no more than {at_most}"

@@ -18,6 +18,7 @@ from nesting.model.layout import HideLayout, Layout, Placement
 from nesting.model.product import InnerLine, Piece, PunchHole
 from nesting.result.layout_reader import FORMAT, layout_from_data, read_layout
 from nesting.result.making_data import making_to_data
+from nesting.result.straight_file import straight_to_data
 
 __all__ = ["FORMAT", "layout_from_data", "layout_text", "layout_to_data", "read_layout", "write_layout"]
 
@@ -111,6 +112,7 @@ def _hide(layout: HideLayout) -> dict[str, Any]:
         "placements": [_placement(each) for each in layout.placements],
         "areas": {name: _mm(value) for name, value in vars(layout.areas).items()},
         "offcuts": [_ring_with_area(ring) for ring in layout.offcuts],
+        **({} if layout.straight is None else {"straight": straight_to_data(layout.straight)}),
     }
 
 

@@ -16,10 +16,12 @@ from hides.units import FILE_UNITS, LARGEST, LENGTH_UNITS, finite
 from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Piece, Product
 from nesting.model.settings import EFFORTS
+from nesting.model.straight import StraightPlan
 from nesting.project.measures import Measures
 from nesting.project.piece_reader import PIECE_FIELDS, described
 from nesting.project.shapes import PieceShape, simple_ring
 from nesting.result.making_data import making_from_data
+from nesting.result.straight_file import straight_from_data
 
 FORMAT = "hideplan-layout-1"
 FIELDS = ("format", "units", "products", "gap", "seed", "effort", "stopped", "pieces", "making", "hides")
@@ -105,7 +107,7 @@ def _hide(data: object, index: int, units: str, where: str) -> HideLayout:
     path = f"hides[{index}]"
     if not isinstance(data, dict):
         raise InputError(f"is {told(data)}, not a table of fields", where=where, field=path)
-    own = {name: value for name, value in data.items() if name not in ("placements", "areas", "offcuts")}
+    own = {name: value for name, value in data.items() if name not in ("placements", "areas", "offcuts", "straight")}
     fields = Fields(data, where, path)
     factor = LENGTH_UNITS[units]
     return HideLayout(
@@ -121,7 +123,12 @@ def _hide(data: object, index: int, units: str, where: str) -> HideLayout:
         offcut_areas=tuple(
             _offcut_area(each, f"{path}.offcuts[{i}]", where) for i, each in enumerate(fields.items("offcuts", ()))
         ),
+        straight=_straight(data, factor, where, f"{path}.straight"),
     )
+
+
+def _straight(data: dict[str, Any], factor: float, where: str, path: str) -> StraightPlan | None:
+    return straight_from_data(data["straight"], factor, where, path) if "straight" in data else None
 
 
 def _leather(data: dict[str, Any], units: str, where: str, path: str) -> Hide:

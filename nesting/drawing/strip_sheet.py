@@ -1,0 +1,155 @@
+"""The strip sheet: the hide with its struck lines and numbered strips, and under it the table to cut by."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from shapely.geometry import LineString
+
+from hides.hide import Point
+from nesting.drawing.hide_scene import upright
+from nesting.drawing.lettering import shortened, wrapped
+from nesting.drawing.paper import MARGIN, Paper
+from nesting.drawing.scene import Area, Circle, Item, Line, Page, Text, box_of, mapped
+from nesting.drawing.strip_table import CutLine, StripRow, cut_lines, line_length, strip_corners
+from nesting.drawing.table import PAD, SIZE, Column, paragraph, table
+from nesting.model.layout import HideLayout, Layout
+from nesting.model.straight import StraightPlan
+
+if TYPE_CHECKING:
+    from nesting.drawing.sheet_style import SheetStyle
+
+HEAD = 9.0
+TALL = 92.0
+"""Height of the drawing at most, mm."""
+LOW = MARGIN + 6
+LINE = 3.6
+GAP = 3.0
+
+
+def strip_pages(layout: Layout, each: HideLayout, style: SheetStyle) -> list[Page]:
+    """The pages of the strip sheet of a hide; none where it has no straight plan."""
+    lines = cut_lines(layout, each, style.units, style.part)
+    if not lines:
+        return []
+    writer = _Writer(f"Strips: {each.hide.name}", Paper(style.paper))
+    writer.drawing(each)
+    for line in lines:
+        writer.line(line, style.units)
+    return writer.pages()
+
+
+class _Writer:
+    """Fills pages from the top; begins a new one where the room ends."""
+
+    def __init__(self, title: str, paper: Paper) -> None:
+        self.paper, self._title = paper, title
+        self._pages: list[list[Item]] = []
+        self._items: list[Item] = []
+        self._top = 0.0
+        self._begin()
+
+    def drawing(self, each: HideLayout) -> None:
+        """The hide, its pieces, the struck lines with their marks, and the strips' numbers."""
+        shown = upright(each)
+        left, low, right, high = box_of(shown.hide.outline)
+        wide = self.paper.inner[0]
+        k = max((right - left) / (wide - 16), (high - low) / TALL)
+        scene = _scene(shown, k)
+        x = MARGIN + wide / 2 - (left + right) / 2 / k
+        self._items += mapped(scene, 1 / k, (x, self._top - high / k - 2))
+        self._top -= (high - low) / k + 8
+
+    def line(self, line: CutLine, units: str) -> None:
+        """A struck line's words and table."""
+        self._room(30)
+        items, self._top = paragraph(line.marks, MARGIN, self._top, self.paper.inner[0], 2.5)
+        self._items += items
+        self._top -= 2
+        columns = _columns(self.paper.inner[0], units)
+        self._items += table(columns, [], MARGIN, self._top)
+        self._top -= 4.2
+        for row in line.rows:
+            self._row(columns, row)
+        items, self._top = paragraph(line.after, MARGIN, self._top - 1, self.paper.inner[0], 2.3, "quiet words")
+        self._items += items
+        self._top -= 4
+
+    def _row(self, columns: list[Column], row: StripRow) -> None:
+        """A row as high as its words need."""
+        words = [row.number, row.width, row.cuts, row.flawed, row.left]
+        told = [wrapped(text, SIZE, c.width - 2 * PAD) or [""] for c, text in zip(columns, words, strict=True)]
+        high = LINE * max(len(lines) for lines in told)
+        self._room(high + 2)
+        x = MARGIN
+        for column, lines in zip(columns, told, strict=True):
+            at = x + column.width - PAD if column.side == "right" else x + PAD
+            for n, text in enumerate(lines):
+                fit = shortened(text, SIZE, column.width - 2 * PAD)
+                self._items.append(Text("words", (at, self._top - LINE * (n + 1) + 0.9), fit, SIZE, column.side))
+            x += column.width
+        self._top -= high + 0.4
+        self._items.append(Line("rule", ((MARGIN, self._top), (x, self._top))))
+
+    def pages(self) -> list[Page]:
+        """The pages written."""
+        return [Page(self.paper.width, self.paper.height, tuple(items)) for items in self._pages]
+
+    def _room(self, high: float) -> None:
+        if self._top - high < LOW:
+            self._begin()
+
+    def _begin(self) -> None:
+        top = self.paper.height - MARGIN
+        title = shortened(self._title, 4.2, self.paper.inner[0], bold=True)
+        self._items = [Text("words", (MARGIN, top - 4), title, 4.2, bold=True)]
+        self._pages.append(self._items)
+        self._top = top - HEAD
+
+
+def _columns(width: float, units: str) -> list[Column]:
+    fixed = [Column("strip", 17), Column(f"set, {units}", 17, "right")]
+    after = [Column("flawed stretches", 36), Column("left", 17, "right")]
+    rest = width - sum(column.width for column in [*fixed, *after])
+    return [*fixed, Column(f"cross-cuts at, {units} from the end", rest), *after]
+
+
+def _scene(each: HideLayout, k: float) -> list[Item]:
+    items: list[Item] = [Area("hide", (each.hide.outline, *each.hide.holes))]
+    kinds = {kind: n for n, kind in enumerate(dict.fromkeys((p.product, p.piece) for p in each.placements))}
+    items += [Area("small piece", (p.outline,), kinds[p.product, p.piece]) for p in each.placements]
+    items += [Area("flaw", (flaw.outline,)) for flaw in each.hide.flaws]
+    for number, block in enumerate(each.straight.blocks if each.straight else (), 1):
+        items += _block(block, number, each, k)
+    return items
+
+
+def _block(block: StraightPlan, number: int, each: HideLayout, k: float) -> list[Item]:
+    """The line with its marks, the strips' sides over the hide, and their numbers at mark 1's side."""
+    reach = line_length(block)
+    items: list[Item] = [Line("datum", block.line)]
+    ground = each.hide.polygon
+    for n, strip in enumerate(block.strips, 1):
+        a, _, c, d = strip_corners(block, strip, reach)
+        far = _longer(d, c)
+        met = ground.intersection(LineString(far))
+        for part in getattr(met, "geoms", [met]):
+            if part.geom_type == "LineString" and not part.is_empty:
+                items.append(Line("strong rule", tuple((float(x), float(y)) for x, y in part.coords)))
+        middle = ((a[0] + d[0]) / 2, (a[1] + d[1]) / 2)
+        size = min(2.4, 0.8 * strip.width / k)
+        if size >= 1.0:
+            items.append(Text("words", (middle[0] - 4 * k, middle[1] - 0.35 * size * k), f"{n}", size * k, "middle"))
+    for mark, (x, y) in enumerate(block.line, 1):
+        items.append(Circle("mark", (x, y), 1.4 * k))
+        anchor = "right" if mark == 2 else "left"
+        items.append(Text("words", (x, y - 4.0 * k), f"line {number}, mark {mark}", 2.4 * k, anchor))
+    return items
+
+
+def _longer(start: Point, end: Point) -> tuple[Point, Point]:
+    """The line through two points, far beyond both."""
+    long = max(math.dist(start, end), 1e-9)
+    ux, uy = (end[0] - start[0]) / long, (end[1] - start[1]) / long
+    return (start[0] - 1e5 * ux, start[1] - 1e5 * uy), (end[0] + 1e5 * ux, end[1] + 1e5 * uy)
