@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 
 from hides.errors import InputError
-from nesting.commands.solving import distance
 from nesting.model.straight import StraightRules
+from nesting.project.settings_reader import distance
 
 
 def add_straight_arguments(parser: argparse.ArgumentParser) -> None:

@@ -12,7 +12,7 @@ def settings_in(gap: str, edge: str | None, seed: str, effort: str) -> Settings:
     """The settings that texts ask for (`edge` None: the hide file's); InputError names the one that cannot be used.
 
     >>> settings_in("2 mm", None, "7", "quick")
-    Settings(gap=2.0, edge=None, seed=7, effort='quick')
+    Settings(gap=2.0, edge=None, seed=7, effort='quick', straight=None)
     """
     kept = distance("--gap", gap)
     strip = None if edge is None else distance("--edge", edge)

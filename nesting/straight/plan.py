@@ -73,8 +73,9 @@ def plan_straight(
 ) -> StraightFound:
     """The straight plan of greatest number of products; the rest of their pieces beside the strips.
 
-    `most` are bounds of the numbers of products; `natural` is the angle of the backbone in the problem's frame, None where the hide has none. Raises InputError
-    where no piece is straight, where no line suits all that are, or where the cutter does not open to a strap.
+    `most` are bounds of the numbers of products; `natural` is the angle of the backbone in the problem's frame, None
+    where the hide has none. Raises InputError where no piece is straight, where no line suits all that are, or where
+    the cutter does not open to a strap.
     """
     return _Planner(problem, tuple(most), rules, natural, effort, seed, watch).run()
 
