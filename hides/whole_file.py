@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-import tempfile
+import secrets
 from pathlib import Path
 
 from hides.errors import InputError
@@ -27,7 +27,7 @@ def write_whole(path: Path | str, content: bytes | str) -> None:
     _begun.append((path.parent, prefix))
     data = content.encode("utf-8", "backslashreplace") if isinstance(content, str) else content
     try:
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=prefix, suffix=".part")
+        handle, temporary = _new(path.parent, prefix)
     except OSError as error:
         raise _unwritable(path, error) from error
     try:
@@ -35,7 +35,6 @@ def write_whole(path: Path | str, content: bytes | str) -> None:
             stream.write(data)
             stream.flush()
             os.fsync(stream.fileno())
-        os.chmod(temporary, 0o666 & ~_umask())
         _placed.append((path, os.stat(temporary).st_ino))
         os.replace(temporary, path)
     except OSError as error:
@@ -67,10 +66,12 @@ def _stands(path: Path, node: int) -> bool:
         return False
 
 
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
+def _new(folder: Path, prefix: str) -> tuple[int, Path]:
+    """A new file with the rights that the process gives any file: asking for them would change them for a moment."""
+    while True:
+        path = folder / f"{prefix}{secrets.token_hex(6)}.part"
+        with contextlib.suppress(FileExistsError):
+            return os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0), 0o666), path
 
 
 def _unwritable(path: Path, error: OSError) -> InputError:

@@ -105,7 +105,7 @@ class Searcher:
             return
         seconds = None
         if self._deadline is not None:
-            seconds = max(0.1, self._deadline.seconds + self._deadline.started - _now())
+            seconds = max(0.1, self._deadline.left())
         cores = len(calls) == 1  # with nothing beside it a search may have the other cores
         futures = {
             key: self.watch.executor.submit(_apart, self.solve, *self._arguments(call), seconds, cores)
@@ -215,7 +215,3 @@ def _answer(future: Future[Layout]) -> Layout | None:
         return future.result(timeout=0) if future.done() else None
     except (CancelledError, BrokenExecutor):
         return None
-
-
-def _now() -> float:
-    return Deadline(0).started

@@ -6,8 +6,8 @@ from hides.hide import Hide
 from nesting.drawing.mark_points import MOST_HARM, SLIP, mark_points
 from nesting.drawing.table import Column
 from nesting.model.layout import Areas, HideLayout, Layout
+from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
 from nesting.result.answer import ESTIMATE, HEADINGS, bound_text
-from nesting.result.areas import LEAST_AREA, LEAST_WIDTH
 from nesting.result.wording import area_number, area_text, area_unit_name, count_text, length_text, share_text
 
 CAUTIONS = (

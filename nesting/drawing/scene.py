@@ -129,13 +129,6 @@ def points_of(item: Item) -> tuple[Point, ...]:
     return (item.at,)
 
 
-def meets(item: Item, box: Box) -> bool:
-    """Whether the item's own box meets another (words: within a hand's breadth of it)."""
-    left, low, right, high = box_of(points_of(item))
-    slack = 150.0 if isinstance(item, Text) else 1.0
-    return left - slack <= box[2] and right + slack >= box[0] and low - slack <= box[3] and high + slack >= box[1]
-
-
 def turned_by(point: Point, degrees: float) -> Point:
     """A point turned about the origin, counter-clockwise."""
     c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))

@@ -180,8 +180,3 @@ class Product:
         names = " + ".join(leather.name for leather in self.leathers if leather.name in leathers)
         making = replace(self.making, joints=joints)
         return replace(self, name=f"{self.name}: {names}", pieces=pieces, making=making)
-
-    @property
-    def piece_count(self) -> int:
-        """Pieces in one product."""
-        return sum(piece.count for piece in self.pieces)

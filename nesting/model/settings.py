@@ -63,6 +63,10 @@ class Deadline:
     def __call__(self) -> bool:
         return self.spent() >= 1.0
 
+    def left(self) -> float:
+        """Seconds of it that are left; less than nought once it is past."""
+        return self.started + self.seconds - time.monotonic()
+
     def spent(self) -> float:
         """The share of its time that is gone."""
         return (time.monotonic() - self.started) / self.seconds if self.seconds > 0 else 1.0

@@ -23,6 +23,7 @@ from nesting.batch.order_file import read_order
 from nesting.batch.plan import Plan
 from nesting.batch.plan_file import plan_text, plan_to_data
 from nesting.batch.workers import workers
+from nesting.model.offcut_rule import LEAST_AREA
 from nesting.model.settings import Settings, Watch
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
@@ -34,8 +35,6 @@ from nesting.stock.done import cuts_of, layouts_of
 from nesting.stock.parting import parting_of
 
 MOST_LINES = 60
-LEAST_OFFCUT = 20_000.0
-"""Smaller offcuts (mm²) than about a hand's breadth square are not put on the shelf."""
 
 
 @dataclass(frozen=True)
@@ -89,7 +88,7 @@ def commit_plan(folder: Folder, identity: str) -> int:
     name = str(answer["plan"]["order"])
     path = plan_path(folder, identity)
     with open_stock(register) as stock:
-        cuts = cuts_of(stock, layouts_of(path), name, LEAST_OFFCUT, parting_of(path))
+        cuts = cuts_of(stock, layouts_of(path), name, LEAST_AREA, parting_of(path))
         stock.commit_cuts(cuts, note=f"order {name}")
     _keep_answer(folder, {**answer, "committed": True})
     return sum(len(cut.offcuts) for cut in cuts)

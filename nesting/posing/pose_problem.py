@@ -83,12 +83,7 @@ def _kind(piece: Piece, product: int, hide: Hide, regions: _Regions) -> Kind:
         )
 
     orientations = tuple(
-        Orientation(
-            mirrored,
-            span.low,
-            span.high,
-            asked(span),
-        )
+        Orientation(mirrored, span.low, span.high, asked(span))
         for span in _few_enough(piece, spans(piece, bearings))
         for mirrored in ([False, True] if piece.mirror and not is_round(piece) else [False])
     )

@@ -21,11 +21,8 @@ from hides.hide import Grade, Hide, Ring
 from nesting.geometry.convex import polygons
 from nesting.geometry.solid import solid
 from nesting.model.layout import Areas
+from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
 
-LEAST_WIDTH = 60.0
-"""The disc (diameter, mm) that an offcut must let through everywhere."""
-LEAST_AREA = 20_000.0
-"""The least area of an offcut, mm²: 200 cm², as 100 mm × 200 mm."""
 SLIT = 0.5
 """Width of the slit that opens a leftover lying around something, mm."""
 

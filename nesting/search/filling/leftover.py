@@ -11,11 +11,9 @@ from shapely.geometry.base import BaseGeometry
 
 from nesting.geometry.convex import polygons
 from nesting.geometry.stand_in import PIECE_CORNERS
+from nesting.model.offcut_rule import LEAST_WIDTH
 from nesting.model.problem import Problem
 from nesting.search.arrays.arrays import Pose
-
-LEAST_WIDTH = 60.0
-"""Leftovers narrower than this (mm) are crumbs."""
 
 ROUGH = 1.0
 """How far (mm) detailed outlines may stray where a leftover is measured."""
