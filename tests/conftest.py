@@ -47,8 +47,8 @@ def pytest_runtest_makereport(
     """Where CI is set, a test that is skipped although it could run there fails: nobody reads skips."""
     report = yield
     told = str(report.longrepr)
-    if os.environ.get("CI") == "true" and report.skipped and not hasattr(report, "wasxfail"):
-        if not any(word in told for word in ELSEWHERE):
-            report.outcome = "failed"
-            report.longrepr = f"skipped, although it could run here: {told}"
+    skipped = os.environ.get("CI") == "true" and report.skipped and not hasattr(report, "wasxfail")
+    if skipped and not any(word in told for word in ELSEWHERE):
+        report.outcome = "failed"
+        report.longrepr = f"skipped, although it could run here: {told}"
     return report

@@ -14,7 +14,7 @@ from typing import Any
 
 from hides.hide import Hide
 from nesting.model.layout import Areas, Layout, ProductCount
-from nesting.result.areas import LEAST_AREA, LEAST_WIDTH
+from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
 from nesting.result.claims import best_count
 from nesting.result.straight_words import straight_data, straight_lines
 from nesting.result.wording import area_number, area_text, area_unit_name, count_text, length_text, money, share_text
