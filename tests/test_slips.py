@@ -9,9 +9,11 @@ import pytest
 from boards import board, box
 from problems import in_box, plain_hide, product, rectangle
 from shapely.geometry import Polygon
+from stocks import box as rect
 from stocks import cut_of, side, stock_of
 
 from hides.hide import Flaw, Grade
+from hides.offcut import offcuts
 from hides.stock import Cut, Status
 from hides.stock.audit import faults
 from hides.stock.listing import entries
