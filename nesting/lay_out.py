@@ -10,6 +10,7 @@ import numpy as np
 
 from hides.errors import LayoutFault
 from hides.hide import Hide, Ring
+from nesting.bound.limits import limits
 from nesting.case import Case, case_of
 from nesting.check import faults
 from nesting.model.layout import HideLayout, Layout, Placement, ProductCount
@@ -17,10 +18,12 @@ from nesting.model.problem import Problem
 from nesting.model.product import Piece
 from nesting.model.settings import Settings, Watch
 from nesting.model.want import Want
+from nesting.posing.folded_leather import folded_leather
 from nesting.posing.frame import Frame
 from nesting.result.areas import account
 from nesting.result.matched import has_wishes, matched
 from nesting.search.arrays.arrays import Pose
+from nesting.search.paired import paired_search
 from nesting.search.search import Found, search
 from nesting.straight.cutting import with_strips
 from nesting.straight.plan import plan_straight
@@ -58,7 +61,8 @@ def solve(case: Case, watch: Watch | None = None) -> Layout:
     """
     settings, watch = case.settings, watch or Watch()
     if settings.straight is None:
-        layout = _layout(case, search(case.ground, case.limits, settings.effort, settings.seed, watch))
+        found = search(case.ground, case.limits, settings.effort, settings.seed, watch)
+        layout = _with_pairs(_layout(case, found), case, found, watch)
     else:
         natural = None if case.hide.backbone is None else 0.0
         planned = plan_straight(
@@ -69,6 +73,20 @@ def solve(case: Case, watch: Watch | None = None) -> Layout:
     if wrong:
         raise LayoutFault(f"the layout failed its own check, so it is not given: {wrong[0]}")
     return layout
+
+
+def _with_pairs(layout: Layout, case: Case, found: Found, watch: Watch) -> Layout:
+    """The layout, or one whose pairs are mirrored by construction where it is right and holds more products."""
+    pieces = [piece for want in case.wants for piece in want.product.pieces]
+    folded = folded_leather(case.problem, pieces, case.frame.hide(case.hide))
+    count = layout.counts[0]
+    if folded is None or count.complete >= count.at_most or watch.stop():
+        return layout
+    other = paired_search(case.problem, folded, limits, case.settings.effort, case.settings.seed, watch)
+    if other is None or other.goal[0] <= count.complete:
+        return layout
+    paired = _layout(case, replace(other, impossible=found.impossible))
+    return paired if paired.counts[0].complete > count.complete and not faults(paired) else layout
 
 
 def _layout(case: Case, found: Found) -> Layout:

@@ -16,7 +16,7 @@ import numpy as np
 from scipy.optimize import linear_sum_assignment
 from shapely.geometry import Polygon
 
-from hides.hide import Point
+from hides.hide import Point, Segment
 from nesting.check.places import apart
 from nesting.model.layout import HideLayout, Placement, ProductCount
 from nesting.model.product import Piece, Product
@@ -96,7 +96,7 @@ class _Numbering:
         left = piece.name.removesuffix(" right") + " left"
         if piece.hand == "right" and piece.pair_within is not None and left in given:
             pieces = {(self.product.name, each.name): each for each in self.product.pieces}
-            found.append(_Pairing(self.on, _by_number(given[left]), pieces))
+            found.append(_Pairing(self.on, _by_number(given[left]), pieces, piece.pair_within + 1.0))
         return found
 
 
@@ -127,14 +127,30 @@ class _Pairing:
     on: HideLayout
     lefts: dict[int, list[Placement]]
     pieces: dict[tuple[str, str], Piece]
+    within: float
+
+    @property
+    def hide_line(self) -> Segment | None:
+        """The backbone."""
+        return self.on.hide.backbone
 
     def __call__(self, placement: Placement, number: int) -> float:
         return min((self._cost(left, placement) for left in self.lefts.get(number, ())), default=UNMET)
 
     def _cost(self, left: Placement, right: Placement) -> float:
+        if self.hide_line is None or _mirrored_apart(self.hide_line, left, right) > self.within:
+            return UNMET
         two = replace(self.on, placements=(left, replace(right, number=left.number)))
         wrong = any(fault.code == "pair" for fault in apart(two, self.pieces))
         return (UNMET if wrong else 0.0) + abs(_middle(left)[0] - _middle(right)[0])
+
+
+def _mirrored_apart(line: Segment, left: Placement, right: Placement) -> float:
+    """How far the right piece's middle lies from the mirror image of the left one's."""
+    (ax, ay), (bx, by) = line
+    direction = complex(bx - ax, by - ay) / math.dist((ax, ay), (bx, by))
+    at, other = ((complex(*_middle(each)) - complex(ax, ay)) / direction for each in (left, right))
+    return abs(at.conjugate() - other)
 
 
 def _middle(placement: Placement) -> Point:

@@ -1,0 +1,109 @@
+"""Mirrored pairs: leather folded over on its backbone, so that one place in it is two places on the hide.
+
+What a left piece may lie on in the folded leather is good on both sides; its partner comes to lie in the mirror image
+of its place. Everything is in the hide's own frame, whose +x runs along the backbone.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import shapely
+from shapely import affinity
+from shapely.geometry import box
+from shapely.geometry.base import BaseGeometry
+
+from hides.hide import Hide
+from nesting.geometry.solid import solid
+from nesting.model.problem import Problem, Wanted
+from nesting.model.product import Piece
+from nesting.model.tolerance import GIVE
+from nesting.search.arrays.arrays import Pose
+
+SLIT, SLACK = 2.0, 0.02
+"""Slits between pieces up to twice `SLIT` wide (mm) are no leather for others, which keep `SLACK` off the pieces."""
+
+
+@dataclass(frozen=True)
+class FoldedLeather:
+    """The problem of laying the left pieces of a product on the folded leather.
+
+    `lefts` and `rights` are the kinds of the whole problem that its kinds stand for; `widths` the sums of the least and
+    the greatest x of their outlines, in which a right piece is its left one mirrored; `level` is the backbone's y.
+    """
+
+    problem: Problem
+    lefts: tuple[int, ...]
+    rights: tuple[int, ...]
+    widths: tuple[float, ...]
+    level: float
+
+    def both(self, poses: Sequence[Pose]) -> list[Pose]:
+        """The left pieces and their partners, as kinds of the whole problem."""
+        found = []
+        for pose in poses:
+            found.append(replace(pose, kind=self.lefts[pose.kind]))
+            found.append(self._partner(pose))
+        return found
+
+    def _partner(self, pose: Pose) -> Pose:
+        angle = 180.0 - pose.angle
+        turn, width = math.radians(angle), self.widths[pose.kind]
+        x = pose.x - width * math.cos(turn)
+        y = 2 * self.level - pose.y - width * math.sin(turn)
+        return Pose(self.rights[pose.kind], 0, x, y, angle, False)
+
+
+def folded_leather(problem: Problem, pieces: Sequence[Piece], hide: Hide) -> FoldedLeather | None:
+    """The folded leather for the pairs among the pieces of the only product of a problem; None where there are none.
+
+    `pieces` are those of the problem's kinds, `hide` is in the same frame.
+    """
+    names = [piece.name for piece in pieces]
+    pairs = [
+        (i, names.index(other))
+        for i, piece in enumerate(pieces)
+        if piece.hand == "left" and piece.pair_within is not None
+        and (other := piece.name.removesuffix(" left") + " right") in names
+    ]  # fmt: skip
+    if not pairs or hide.backbone is None or len(problem.wanted) != 1:
+        return None
+    level = (hide.backbone[0][1] + hide.backbone[1][1]) / 2
+    inner = tuple(_folded(region, level, level + problem.gap / 2) for region in problem.regions)
+    outer = tuple(_folded(region, level, level + problem.gap / 2 - GIVE) for region in problem.outer)
+    kinds = tuple(replace(problem.kinds[left], spare=False) for left, _ in pairs)
+    bounds = [pieces[left].polygon.bounds for left, _ in pairs]
+    return FoldedLeather(
+        replace(problem, regions=inner, outer=outer, kinds=kinds),
+        tuple(left for left, _ in pairs),
+        tuple(right for _, right in pairs),
+        tuple(west + east for west, _, east, _ in bounds),
+        level,
+    )
+
+
+def rest_of(problem: Problem, kinds: Sequence[int], taken: BaseGeometry, number: int) -> Problem:
+    """The problem of laying the other kinds of a product, for so many products, beside what is taken."""
+    wanted = (Wanted(problem.wanted[0].name, problem.wanted[0].worth, number),)
+    closed = taken.buffer(SLIT, join_style="mitre").buffer(SLACK - SLIT, join_style="mitre")
+    grown = shapely.union(closed, taken.buffer(problem.gap + SLACK))
+    return replace(
+        problem,
+        regions=tuple(solid(region.difference(grown)) for region in problem.regions),
+        outer=tuple(solid(region.difference(taken.buffer(problem.gap - 2 * GIVE))) for region in problem.outer),
+        kinds=tuple(problem.kinds[kind] for kind in kinds),
+        wanted=wanted,
+    )
+
+
+def _folded(region: BaseGeometry, level: float, least: float) -> BaseGeometry:
+    """The part of a region above the backbone whose mirror image is in it too."""
+    if region.is_empty:
+        return region
+    west, _, east, north = region.bounds
+    _, south, _, _ = region.bounds
+    top = max(north, 2 * level - south) + 1
+    upper = region.intersection(box(west - 1, least, east + 1, top))
+    return solid(shapely.intersection(upper, affinity.scale(region, 1.0, -1.0, origin=(0.0, level))))
