@@ -17,6 +17,7 @@ from nesting.model.layout import HideLayout, Layout, Placement, ProductCount
 from nesting.model.problem import Problem
 from nesting.model.product import Piece
 from nesting.model.settings import Settings, Watch
+from nesting.model.straight import StraightRules
 from nesting.model.want import Want
 from nesting.posing.folded_leather import folded_leather
 from nesting.posing.frame import Frame
@@ -26,6 +27,7 @@ from nesting.search.arrays.arrays import Pose
 from nesting.search.paired import paired_search
 from nesting.search.search import Found, search
 from nesting.straight.cutting import with_strips
+from nesting.straight.forms import straight_kinds
 from nesting.straight.plan import plan_straight
 
 __all__ = ["Want", "lay_out", "solve"]
@@ -60,15 +62,16 @@ def solve(case: Case, watch: Watch | None = None) -> Layout:
     6
     """
     settings, watch = case.settings, watch or Watch()
-    if settings.straight is None:
+    rules, products = _straight(case)
+    if rules is None:
         found = search(case.ground, case.limits, settings.effort, settings.seed, watch)
         layout = _with_pairs(_layout(case, found), case, found, watch)
     else:
         natural = None if case.hide.backbone is None else 0.0
         planned = plan_straight(
-            case.problem, case.at_most, settings.straight, natural, settings.effort, settings.seed, watch
+            case.problem, case.at_most, rules, natural, settings.effort, settings.seed, watch, products
         )
-        layout = with_strips(_layout(case, planned.found), planned, case.frame, settings.straight.kerf)
+        layout = with_strips(_layout(case, planned.found), planned, case.frame, rules.kerf)
     wrong = faults(layout)
     if wrong:
         raise LayoutFault(f"the layout failed its own check, so it is not given: {wrong[0]}")
@@ -87,6 +90,17 @@ def _with_pairs(layout: Layout, case: Case, found: Found, watch: Watch) -> Layou
         return layout
     paired = _layout(case, replace(other, impossible=found.impossible))
     return paired if paired.counts[0].complete > count.complete and not faults(paired) else layout
+
+
+def _straight(case: Case) -> tuple[StraightRules | None, tuple[int, ...]]:
+    """How straight cuts are asked for, if they are, and of which products: of all, or of those of an order's lines."""
+    everything = tuple(range(len(case.wants)))
+    if case.settings.straight is not None:
+        return case.settings.straight, everything
+    asked = tuple(p for p in everything if case.wants[p].product.straight)
+    kinds = [straight.kind for straight in straight_kinds(case.problem)] if asked else []
+    there = any(case.problem.kinds[k].product in asked for k in kinds)
+    return (StraightRules() if there else None), asked
 
 
 def _layout(case: Case, found: Found) -> Layout:

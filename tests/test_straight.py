@@ -16,6 +16,8 @@ from shapely.geometry import Polygon, box
 
 from hides.errors import InputError
 from hides.hide import Flaw, Grade, Hide, Zone
+from hides.hide_file import write_hide
+from nesting.commands import main
 from nesting.lay_out import lay_out
 from nesting.model.layout import Layout
 from nesting.model.product import Along, Piece, Product
@@ -298,3 +300,44 @@ def test_what_cannot_be_cut_straight_is_said_in_one_line(
         planned(plain_hide(900, 300), product(*pieces), "quick", **rules)
     assert told in str(error.value)
     assert "\n" not in str(error.value)
+
+
+def test_an_order_line_asks_for_straight_cuts_and_others_lie_beside(tmp_path: Path) -> None:
+    """The straps of the line that asks come off strips, the tags of the other do not; the plan's table is right."""
+    (tmp_path / "hides").mkdir()
+    write_hide(tmp_path / "hides" / "side.json", plain_hide(700, 200))
+    for name, length in (("strap", 300), ("tag", 70)):
+        shape = f'name = "{name}"\nalong = "backbone"\nshape = {{ rectangle = [30, {length}] }}\n'
+        text = f'format = "hideplan-project-1"\nname = "{name} set"\n[[piece]]\n{shape}'
+        (tmp_path / f"{name}.toml").write_text(text)
+    lines = '[[line]]\nproject = "strap.toml"\nquantity = 6\nstraight = true\n'
+    lines += '[[line]]\nproject = "tag.toml"\nquantity = 5\n'
+    (tmp_path / "order.toml").write_text(f'format = "hideplan-order-1"\n{lines}')
+    plan = tmp_path / "plan.json"
+    words = ["batch", str(tmp_path / "order.toml"), "--hides", str(tmp_path / "hides"), "--effort", "quick"]
+    assert main([*words, "--out", str(plan)]) == 0
+    layout = layout_from_data(json.loads(plan.read_text())["layouts"][0])
+    assert_layout_valid(layout)
+    only = layout.hides[0]
+    assert only.straight is not None
+    assert {only.placements[n].piece for n in only.straight.pieces} == {"strap"}
+    assert len(only.straight.pieces) == 6
+
+
+def test_the_command_tells_the_table_and_draws_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Words, sheet and layout of the same strips; what cannot be is one line."""
+    hide, project = tmp_path / "hide.json", tmp_path / "strap.toml"
+    write_hide(hide, plain_hide(700, 200))
+    shape = '[[piece]]\nname = "strap"\nalong = "backbone"\nshape = { rectangle = [30, 300] }\n'
+    project.write_text(f'format = "hideplan-project-1"\nname = "straps"\n{shape}')
+    words = ["yield", str(hide), str(project), "--straight", "--effort", "quick"]
+    assert main([*words, "--cutter", "6 mm", "100 mm", "--sheet", str(tmp_path / "sheet.pdf")]) == 0
+    told = capsys.readouterr().out
+    assert "Proven best straight plan" in told
+    assert "Strike line 1 from mark 1 (0 along" in told
+    assert "strip 1: set 30; cut 2 × strap (S) at 0, 300, 600; 100 left" in told
+    assert (tmp_path / "sheet.pdf").read_bytes().startswith(b"%PDF")
+    for wrong in (["--kerf", "-1 mm"], ["--cutter", "40 mm", "100 mm"], ["--cutter", "9 mm", "3 mm"]):
+        assert main([*words, *wrong]) == 2
+        assert capsys.readouterr().err.count("\n") == 1
+    assert main(["yield", str(hide), str(project), "--kerf", "1 mm"]) == 2

@@ -107,7 +107,16 @@ def _refuse_unstated(read: Read, line: OrderLine, product: Product, field: str, 
 
 
 def _wishes(line: OrderLine) -> tuple[object, ...]:
-    return line.project, line.part, line.choose, line.one_hide, line.thickness, line.leather.casefold(), line.same
+    return (
+        line.project,
+        line.part,
+        line.choose,
+        line.one_hide,
+        line.thickness,
+        line.leather.casefold(),
+        line.same,
+        line.straight,
+    )
 
 
 def _by_due(lines: Sequence[OrderLine]) -> tuple[OrderLine, ...]:
@@ -119,14 +128,16 @@ def _cut(name: str, line: OrderLine, hides: Sequence[Hide], read: Read) -> tuple
     for hide in hides:
         if line.suits(hide) and _t(hide) not in cut:
             try:
-                cut[_t(hide)] = _ordered(_read(read, line, _t(hide)), name)
+                cut[_t(hide)] = _ordered(_read(read, line, _t(hide)), name, line.straight)
             except NeedsThickness:
                 continue  # a hide of unstated thickness cannot serve this product
     return tuple(cut.items())
 
 
-def _ordered(product: Product, name: str) -> Product:
-    return replace(product, name=name, pieces=tuple(replace(piece, spare=False) for piece in product.pieces))
+def _ordered(product: Product, name: str, straight: bool) -> Product:
+    return replace(
+        product, name=name, straight=straight, pieces=tuple(replace(piece, spare=False) for piece in product.pieces)
+    )
 
 
 def _any_thickness(read: Read, line: OrderLine) -> Product:

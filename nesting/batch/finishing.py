@@ -17,6 +17,7 @@ from nesting.check import faults
 from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Product
 from nesting.model.settings import Settings
+from nesting.model.straight import StraightPlan
 from nesting.model.value_table import USUAL, ValueTable
 from nesting.result.areas import account
 from nesting.stock.split import kept_values
@@ -90,7 +91,17 @@ def _thinned(task: Task, pattern: CuttingPattern, counts: tuple[int, ...]) -> La
 def _without(layout: Layout, product: str, numbers: range) -> Layout:
     only = layout.hides[0]
     kept = tuple(p for p in only.placements if p.product != product or p.number not in numbers)
-    return replace(layout, hides=(laid(only.hide, kept, layout.gap),))
+    thin = laid(only.hide, kept, layout.gap)
+    return replace(layout, hides=(replace(thin, straight=_strips_of(only, kept)),))
+
+
+def _strips_of(before: HideLayout, after: Sequence[Placement]) -> StraightPlan | None:
+    """The straight plan of a hide whose placements stand in another order, carry other names, or are fewer."""
+    if before.straight is None:
+        return None
+    place_at = {(p.x, p.y, p.angle): n for n, p in enumerate(after)}
+    keys = [(p.x, p.y, p.angle) for p in before.placements]
+    return before.straight.renumbered({n: place_at[key] for n, key in enumerate(keys) if key in place_at})
 
 
 def laid(hide: Hide, placements: Sequence[Placement], gap: float, measure: Account = account) -> HideLayout:
@@ -117,7 +128,8 @@ def _numbered(task: Task, group: int, layout: Layout, hide: Hide, settings: Sett
     told = tuple(
         ProductCount(product.name, count, top) for product, count, top in zip(products, counts, most, strict=True)
     )
-    on = replace(only, hide=hide.with_edge(only.hide.edge), placements=tuple(p for row in by_product for p in row))
+    rows = tuple(p for row in by_product for p in row)
+    on = replace(only, hide=hide.with_edge(only.hide.edge), placements=rows, straight=_strips_of(only, rows))
     whole = replace(layout, counts=told, products=tuple(products), effort=settings.effort, hides=(on,))
     return _checked(whole)
 

@@ -16,7 +16,8 @@ class OrderLine:
     `project` is the path of the project file; `name` stands in place of the product's own where given. `due` is
     the line's place in time (1 is first; `due_text` as it was written). `spares` is in per cent of `quantity`; `choose`
     what is chosen of the project's choices; `same` names in what all hides of the line agree: leather, thickness, lot.
-    Of a product of several leathers there is a line for each, and `part` names it.
+    `straight` asks for strips off one struck line. Of a product of several leathers there is a line for each, and
+    `part` names it.
     """
 
     project: str
@@ -31,6 +32,7 @@ class OrderLine:
     same: tuple[str, ...] = ("leather", "thickness")
     choose: tuple[tuple[str, bool | int | float | str], ...] = ()
     part: str = ""
+    straight: bool = False
 
     @property
     def wanted(self) -> int:

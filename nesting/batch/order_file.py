@@ -16,7 +16,19 @@ from nesting.project.toml_file import read_toml
 
 FORMAT = "hideplan-order-1"
 FIELDS = ("format", "name", "for", "credit", "values", "line")
-LINE_FIELDS = ("project", "quantity", "name", "due", "one_hide", "thickness", "leather", "spares", "choose", "same")
+LINE_FIELDS = (
+    "project",
+    "quantity",
+    "name",
+    "due",
+    "one_hide",
+    "thickness",
+    "leather",
+    "spares",
+    "choose",
+    "same",
+    "straight",
+)
 CREDIT_FIELDS = ("per_area", "unit", "currency")
 VALUE_FIELDS = ("A", "B", "C", "D", "scrap")
 MOST_LINES = 200
@@ -71,6 +83,7 @@ def _line(row: Fields, rank: int, folder: Path) -> OrderLine:
         spares=row.number("spares", 0.0, low=0, high=1000),
         same=_same(row),
         choose=_choose(row),
+        straight=row.flag("straight", False),
     )
     if line.wanted > MOST_WANTED:
         raise row.wrong("spares", f"brings the line to {line.wanted} products", f"stay below {MOST_WANTED}")

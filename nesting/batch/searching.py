@@ -160,7 +160,7 @@ class Searcher:
         """What the answer depends on: the leather without its name and price, and what is asked of it."""
         hide, wants, settings = self._arguments(call)
         bare = replace(hide, name="", lot="", parent="", leather="", price=None, area=None, units="mm")
-        asked = tuple((want.product.name, want.product.pieces, want.worth, want.limit) for want in wants)
+        asked = tuple((w.product.name, w.product.pieces, w.product.straight, w.worth, w.limit) for w in wants)
         return bare, asked, settings
 
 

@@ -110,7 +110,9 @@ def _product(demand: ProductDemand, item: Item, hide: Hide) -> Product | None:
     if product is None or item.piece is None:
         return product
     piece = next(piece for piece in product.pieces if piece.name == item.piece)
-    return Product(f"{demand.name}: {piece.name}", (replace(piece, count=1),), product.source)
+    return Product(
+        f"{demand.name}: {piece.name}", (replace(piece, count=1),), product.source, straight=product.straight
+    )
 
 
 def _likeness(hide: Hide, by_lot: bool) -> Hide:

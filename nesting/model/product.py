@@ -149,7 +149,7 @@ class Product:
 
     `source` is the file it was read from, for messages and for orders; `choices` what could be chosen, and what was;
     `leathers` those it is made of, where the project names them; `units` those the file speaks, and `ounces` whether it
-    tells thickness in them.
+    tells thickness in them; `straight` asks for its straight pieces in strips off one struck line.
 
     >>> tab = Piece("tab", ((0, 0), (20, 0), (20, 50), (0, 50)), count=2)
     >>> Product("key fob", (tab,)).area
@@ -164,6 +164,7 @@ class Product:
     leathers: tuple[ProductLeather, ...] = field(default=(), compare=False, hash=False)
     units: str = field(default="mm", compare=False)
     ounces: bool = field(default=False, compare=False)
+    straight: bool = False
 
     @property
     def area(self) -> float:

@@ -8,7 +8,8 @@ that an indent or a hole parts comes off the hide in several parts, counted alon
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 from hides.hide import Segment
 
@@ -71,6 +72,15 @@ class StraightPlan:
     def blocks(self) -> tuple[StraightPlan, ...]:
         """This plan and those beside it, in cutting order."""
         return (self, *(block for other in self.beside for block in other.blocks))
+
+    def renumbered(self, place_of: Mapping[int, int]) -> StraightPlan:
+        """The same strips where placements have other places; pieces that have none are left off their strips."""
+        strips = []
+        for strip in self.strips:
+            kept = [(place_of[n], cut) for n, cut in zip(strip.pieces, strip.cuts, strict=True) if n in place_of]
+            strips.append(replace(strip, pieces=tuple(n for n, _ in kept), cuts=tuple(cut for _, cut in kept)))
+        beside = tuple(other.renumbered(place_of) for other in self.beside)
+        return replace(self, strips=tuple(strips), beside=beside)
 
     @property
     def pieces(self) -> frozenset[int]:

@@ -70,14 +70,16 @@ def plan_straight(
     effort: str,
     seed: int,
     watch: Watch,
+    products: Sequence[int] | None = None,
 ) -> StraightFound:
     """The straight plan of greatest number of products; the rest of their pieces beside the strips.
 
     `most` are bounds of the numbers of products; `natural` is the angle of the backbone in the problem's frame, None
-    where the hide has none. Raises InputError where no piece is straight, where no line suits all that are, or where
-    the cutter does not open to a strap.
+    where the hide has none; `products` are those whose straight pieces come off strips (None:
+    all). Raises InputError where no piece is straight, where no line suits all that are, or where the cutter does not
+    open to a strap.
     """
-    return _Planner(problem, tuple(most), rules, natural, effort, seed, watch).run()
+    return _Planner(problem, tuple(most), rules, natural, effort, seed, watch, products).run()
 
 
 @dataclass
@@ -89,16 +91,19 @@ class _Planner:
     effort: str
     seed: int
     watch: Watch
+    products: Sequence[int] | None = None
 
     def __post_init__(self) -> None:
         self.budget = BUDGETS[self.effort]
-        self.straights = usable_straights(self.problem, self.rules)
+        self.straights = usable_straights(self.problem, self.rules, self.products)
         self.allowed = common_angles(self.problem, self.straights)
         if not self.allowed:
             raise _no_line(self.problem, self.straights)
-        self.angles = lines(self.problem, self.allowed, self.natural, self.budget.angles)
-        here = [{f.kind for f in forms_at(self.problem, self.straights, a, self.rules)} for a in self.angles]
-        self.straights = tuple(s for s in self.straights if all(s.kind in kinds for kinds in here))
+        angles = lines(self.problem, self.allowed, self.natural, self.budget.angles)
+        here = [{f.kind for f in forms_at(self.problem, self.straights, a, self.rules)} for a in angles]
+        most = max(here, key=len)  # the cutter may not open to what lies across one of the lines
+        self.angles = [angle for angle, kinds in zip(angles, here, strict=True) if kinds == most]
+        self.straights = tuple(each for each in self.straights if each.kind in most)
         self.grounds: dict[tuple[float, bool, int], Ground] = {}
         self.taken: list[BaseGeometry] = []
 
@@ -260,9 +265,12 @@ class _Planner:
         return Found(got, pieces, spares, found.stopped)
 
 
-def usable_straights(problem: Problem, rules: StraightRules) -> tuple[Straight, ...]:
+def usable_straights(
+    problem: Problem, rules: StraightRules, products: Sequence[int] | None = None
+) -> tuple[Straight, ...]:
     """The straight kinds that come off the cutter; InputError where there is none, or a strap is too wide for it."""
-    found = straight_kinds(problem)
+    kinds = straight_kinds(problem)
+    found = tuple(s for s in kinds if products is None or problem.kinds[s.kind].product in products)
     if not found:
         raise InputError(
             "no piece has two long sides that are parallel and straight", where="--straight", remedy="leave it out"
