@@ -15,6 +15,7 @@ import time
 from pathlib import Path
 from typing import Any
 
+from scripts.bench_detail import detail
 from scripts.bench_growth import growth
 from scripts.bench_lattices import lattices
 from scripts.bench_orders import orders
@@ -29,6 +30,7 @@ SETS = {
     "lattices": lattices,
     "scenario": scenario,
     "growth": growth,
+    "detail": detail,
     "orders": orders,
 }
 
