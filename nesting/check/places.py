@@ -8,7 +8,6 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 import shapely
-from scipy.optimize import linear_sum_assignment
 from shapely.geometry import Polygon
 
 from hides.hide import Grade, Hide, Point
@@ -96,6 +95,8 @@ def _unpaired(hide: Hide, lefts: Sequence[Placement], rights: Sequence[Placement
     fits = np.array([[_like(hide, left, right, within) for right in rights] for left in lefts], dtype=float)
     matched: set[int] = set()
     if rights:
+        from scipy.optimize import linear_sum_assignment  # heavy: only where it is needed
+
         rows, columns = linear_sum_assignment(-fits)
         matched = {int(row) for row, column in zip(rows, columns, strict=True) if fits[row, column]}
     for index, left in enumerate(lefts):

@@ -6,9 +6,8 @@ of its place. Everything is in the hide's own frame, whose +x runs along the bac
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import shapely
 from shapely import affinity
@@ -17,43 +16,10 @@ from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Hide
 from nesting.geometry.solid import solid
-from nesting.model.problem import Problem, Wanted
+from nesting.model.folded_leather import FoldedLeather
+from nesting.model.problem import Problem
 from nesting.model.product import Piece
 from nesting.model.tolerance import GIVE
-from nesting.search.arrays.arrays import Pose
-
-SLIT, SLACK = 2.0, 0.02
-"""Slits between pieces up to twice `SLIT` wide (mm) are no leather for others, which keep `SLACK` off the pieces."""
-
-
-@dataclass(frozen=True)
-class FoldedLeather:
-    """The problem of laying the left pieces of a product on the folded leather.
-
-    `lefts` and `rights` are the kinds of the whole problem that its kinds stand for; `widths` the sums of the least and
-    the greatest x of their outlines, in which a right piece is its left one mirrored; `level` is the backbone's y.
-    """
-
-    problem: Problem
-    lefts: tuple[int, ...]
-    rights: tuple[int, ...]
-    widths: tuple[float, ...]
-    level: float
-
-    def both(self, poses: Sequence[Pose]) -> list[Pose]:
-        """The left pieces and their partners, as kinds of the whole problem."""
-        found = []
-        for pose in poses:
-            found.append(replace(pose, kind=self.lefts[pose.kind]))
-            found.append(self._partner(pose))
-        return found
-
-    def _partner(self, pose: Pose) -> Pose:
-        angle = 180.0 - pose.angle
-        turn, width = math.radians(angle), self.widths[pose.kind]
-        x = pose.x - width * math.cos(turn)
-        y = 2 * self.level - pose.y - width * math.sin(turn)
-        return Pose(self.rights[pose.kind], 0, x, y, angle, False)
 
 
 def folded_leather(problem: Problem, pieces: Sequence[Piece], hide: Hide) -> FoldedLeather | None:
@@ -81,20 +47,6 @@ def folded_leather(problem: Problem, pieces: Sequence[Piece], hide: Hide) -> Fol
         tuple(right for _, right in pairs),
         tuple(west + east for west, _, east, _ in bounds),
         level,
-    )
-
-
-def rest_of(problem: Problem, kinds: Sequence[int], taken: BaseGeometry, number: int) -> Problem:
-    """The problem of laying the other kinds of a product, for so many products, beside what is taken."""
-    wanted = (Wanted(problem.wanted[0].name, problem.wanted[0].worth, number),)
-    closed = taken.buffer(SLIT, join_style="mitre").buffer(SLACK - SLIT, join_style="mitre")
-    grown = shapely.union(closed, taken.buffer(problem.gap + SLACK))
-    return replace(
-        problem,
-        regions=tuple(solid(region.difference(grown)) for region in problem.regions),
-        outer=tuple(solid(region.difference(taken.buffer(problem.gap - 2 * GIVE))) for region in problem.outer),
-        kinds=tuple(problem.kinds[kind] for kind in kinds),
-        wanted=wanted,
     )
 
 

@@ -13,7 +13,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.optimize import linear_sum_assignment
 from shapely.geometry import Polygon
 
 from hides.hide import Point, Segment
@@ -80,6 +79,8 @@ class _Numbering:
             return list(own)
         slots = [number for number in range(1, self.complete + 1) for _ in range(piece.count)]
         table = np.array([[sum(cost(each, number) for cost in costs) for number in slots] for each in own])
+        from scipy.optimize import linear_sum_assignment  # heavy: only where it is needed
+
         rows, columns = linear_sum_assignment(table)
         return [replace(own[row], number=slots[column]) for row, column in zip(rows, columns, strict=True)]
 
