@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from hides.hide import Hide
-from nesting.bound.limits import Limit, at_most, limits
+from nesting.bound.limits import Bound
 from nesting.model.layout import Layout
 from nesting.model.problem import Problem
 from nesting.model.settings import Settings
@@ -38,14 +38,14 @@ class Case:
         return self.ground.problem
 
     @cached_property
-    def limits(self) -> tuple[Limit, ...]:
-        """The limits that hold together for every layout."""
-        return limits(self.problem)
+    def bound(self) -> Bound:
+        """What is proven: as sharp as it was let become."""
+        return Bound(self.problem)
 
     @cached_property
     def at_most(self) -> tuple[int, ...]:
         """For each want, the most complete products of it alone that any layout can hold."""
-        return tuple(at_most(self.problem, product, self.limits) for product in range(len(self.wants)))
+        return tuple(self.bound.at_most(product) for product in range(len(self.wants)))
 
 
 def case_of(hide: Hide, wants: Sequence[Want], settings: Settings | None = None) -> Case:

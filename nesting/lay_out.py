@@ -64,7 +64,8 @@ def solve(case: Case, watch: Watch | None = None) -> Layout:
     settings, watch = case.settings, watch or Watch()
     rules, products = _straight(case)
     if rules is None:
-        found = search(case.ground, case.limits, settings.effort, settings.seed, watch)
+        known = case.bound.sharpen(watch.stop) if case.bound.light else case.bound.areas
+        found = search(case.ground, known, settings.effort, settings.seed, watch, case.bound.sharpen)
         layout = _with_pairs(_layout(case, found), case, found, watch)
     else:
         natural = None if case.hide.backbone is None else 0.0
@@ -122,7 +123,7 @@ def _layout(case: Case, found: Found) -> Layout:
 def _bound(case: Case, found: Found, product: int) -> int:
     """The most products of a kind that any layout can hold: by `bound`, and by what the search proved impossible."""
     alone = [goal[product] - 1 for goal in found.impossible if sum(goal) == goal[product]]
-    return min([case.at_most[product], *alone])
+    return min([case.bound.at_most(product, lambda: found.stopped), *alone])
 
 
 @dataclass

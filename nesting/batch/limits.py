@@ -10,8 +10,7 @@ from dataclasses import dataclass
 from hides.errors import HideplanError
 from hides.hide import Hide
 from nesting.batch.searching import is_idle
-from nesting.bound.limits import at_most
-from nesting.bound.limits import limits as area_limits
+from nesting.bound.limits import Bound
 from nesting.model.product import Product
 from nesting.model.settings import Settings, Watch
 from nesting.model.want import Want
@@ -53,9 +52,9 @@ def limits_of(hide: Hide, products: Sequence[Product], settings: Settings) -> Li
     if settings.edge is not None:
         hide = hide.with_edge(settings.edge)
     problem = pose_problem(hide, [Want(product) for product in products], settings.gap)
-    held = area_limits(problem)
-    rows = tuple((limit.uses, limit.room) for limit in held)
-    return Limits(tuple(at_most(problem, place, held) for place in range(len(products))), rows)
+    bound = Bound(problem)
+    rows = tuple((limit.uses, limit.room) for limit in bound.sharpen())
+    return Limits(tuple(bound.at_most(place) for place in range(len(products))), rows)
 
 
 def task_limits(

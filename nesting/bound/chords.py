@@ -16,8 +16,9 @@ by that too.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 import numpy as np
 import shapely
@@ -29,6 +30,7 @@ from shapely.geometry.base import BaseGeometry
 from nesting.bound.limit import Limit
 from nesting.geometry.convex import ring_of
 from nesting.model.problem import Kind, Problem
+from nesting.model.settings import Stop, never
 from nesting.model.tolerance import SHARED, TURNED
 
 CLOSE = 1e-9
@@ -40,6 +42,9 @@ PHASES = (None, 0.0, 0.25, 0.5, 0.75)
 
 MOST_LINES = 400
 
+MOST_TRIED = 80
+"""Units, and distances of lines, that are tried along one heading."""
+
 
 @dataclass(frozen=True)
 class Sections:
@@ -49,6 +54,11 @@ class Sections:
     lengths: NDArray[np.float64]
 
     @property
+    def key(self) -> tuple[bytes, bytes]:
+        """The same for cross-sections that differ by less than is taken off every length."""
+        return np.round(self.heights - self.heights[0], 7).tobytes(), np.round(self.lengths, 7).tobytes()
+
+    @property
     def high(self) -> float:
         return float(self.heights[-1] - self.heights[0])
 
@@ -56,11 +66,12 @@ class Sections:
     def long(self) -> float:
         return float(self.lengths.max())
 
-    def units(self, unit: float, apart: float) -> int:
-        """Whole units that lines `apart` from one another surely meet in the piece."""
+    def units(self, unit: float, apart: NDArray[np.float64]) -> NDArray[np.int64]:
+        """Whole units that lines so far `apart` from one another surely meet in the piece, for each distance."""
         most = math.floor(self.long / unit + CLOSE)
         heights = self._where(unit * np.arange(1.0, most + 1.0))
-        return int(np.floor(heights / apart + CLOSE).sum())
+        whole: NDArray[np.int64] = np.floor(heights[:, None] / apart + CLOSE).astype(np.int64).sum(axis=0)
+        return whole
 
     def _where(self, lengths: NDArray[np.float64]) -> NDArray[np.float64]:
         """The heights over which sections are at least so long, for lengths above nought; shape (n,)."""
@@ -71,12 +82,17 @@ class Sections:
         return whole
 
 
-def chord_limits(problem: Problem) -> Iterator[Limit]:
-    """The sharpest limit from lines for each product and for all together, where pieces keep their angles."""
-    for heading in _headings(problem):
+def chord_limits(problem: Problem, stop: Stop = never) -> Iterator[Limit]:
+    """The sharpest limit from lines for each product and for all together, where pieces keep their angles.
+
+    Those of the headings looked at before `stop` says so; what is told holds all the same.
+    """
+    for heading in headings(problem):
+        if stop():
+            return
         pieces = {k: got for k, kind in enumerate(problem.kinds) if (got := _sections(problem, kind, heading))}
         if pieces:
-            yield from _best(problem, list(_along(problem, pieces, heading)))
+            yield from _best(problem, list(_along(problem, pieces, heading, stop)))
 
 
 def _best(problem: Problem, found: Sequence[Limit]) -> Iterator[Limit]:
@@ -87,7 +103,7 @@ def _best(problem: Problem, found: Sequence[Limit]) -> Iterator[Limit]:
             yield found[min(told)[1]]
 
 
-def _headings(problem: Problem) -> list[float]:
+def headings(problem: Problem) -> list[float]:
     """Ways that lines may run: along and across the angles of pieces that keep theirs."""
     angles = {
         round(orientation.low + turn, 9) % 180.0
@@ -124,7 +140,7 @@ def _sections(problem: Problem, kind: Kind, heading: float) -> list[Sections]:
         if shape.is_empty:
             return []
         found.append(_cut(shape))
-    return found
+    return list({sections.key: sections for sections in found}.values())
 
 
 def _cut(shape: Polygon) -> Sections:
@@ -137,20 +153,31 @@ def _cut(shape: Polygon) -> Sections:
     return Sections(heights, np.maximum(shapely.length(shapely.intersection(lines, shape)) - 1e-6, 0.0))
 
 
-def _along(problem: Problem, pieces: dict[int, list[Sections]], heading: float) -> Iterator[Limit]:
+def _along(problem: Problem, pieces: dict[int, list[Sections]], heading: float, stop: Stop) -> Iterator[Limit]:
     ground = _ground(problem, pieces, heading)
     if ground.is_empty:
         return
-    largest = sorted(pieces, key=lambda k: -problem.kinds[k].area)[:WIDEST_KINDS]
-    units = {s.long / part - 1e-6 for k in largest for s in pieces[k] for part in (1, 2, 3)}
-    for apart in sorted({s.high / part for k in largest for s in pieces[k] for part in (1, 2)}):
-        apart -= 1e-6
-        stretches = [stretch for phase in PHASES if (stretch := _stretches(ground, apart, phase)) is not None]
-        for unit in sorted(units):
-            uses = _uses(problem, pieces, unit, apart)
-            if any(uses) and stretches:
+    largest = [s for k in sorted(pieces, key=lambda k: -problem.kinds[k].area)[:WIDEST_KINDS] for s in pieces[k]]
+    units = _apart(s.long / part - 1e-6 for part in (1, 2, 3) for s in largest)
+    distances = np.array(_apart(s.high / part - 1e-6 for part in (1, 2) for s in largest))
+    uses = {unit: _uses(problem, pieces, unit, distances) for unit in units}
+    for n, distance in enumerate(distances.tolist()):
+        if stop():
+            return
+        stretches = [stretch for phase in PHASES if (stretch := _stretches(ground, distance, phase)) is not None]
+        for unit in units if stretches else ():
+            if uses[unit][:, n].any():
                 room = min(int(np.floor(stretch / unit + CLOSE).sum()) for stretch in stretches)
-                yield Limit(uses, float(room), "room for whole lengths along its way")
+                yield Limit(tuple(uses[unit][:, n].tolist()), float(room), "room for whole lengths along its way")
+
+
+def _apart(values: Iterable[float]) -> list[float]:
+    """Different values, rising, at most `MOST_TRIED` of them, the first first: of those as good as equal the least."""
+    kept: list[float] = []
+    for value in sorted(islice(dict.fromkeys(round(v, 6) for v in values), MOST_TRIED)):
+        if not kept or value > kept[-1] + 2e-6:
+            kept.append(value)
+    return kept
 
 
 def _ground(problem: Problem, pieces: dict[int, list[Sections]], heading: float) -> BaseGeometry:
@@ -190,9 +217,12 @@ def _joined(parts: list[tuple[int, float, float]]) -> Iterator[float]:
         yield end - start
 
 
-def _uses(problem: Problem, pieces: dict[int, list[Sections]], unit: float, apart: float) -> tuple[float, ...]:
-    uses = [0.0] * len(problem.wanted)
+def _uses(
+    problem: Problem, pieces: dict[int, list[Sections]], unit: float, distances: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Whole units that each product surely takes of lines at each distance; shape (products, distances)."""
+    uses = np.zeros((len(problem.wanted), len(distances)))
     for k, orientations in pieces.items():
         kind = problem.kinds[k]
-        uses[kind.product] += kind.count * min(sections.units(unit, apart) for sections in orientations)
-    return tuple(uses)
+        uses[kind.product] += kind.count * np.min([s.units(unit, distances) for s in orientations], axis=0)
+    return uses

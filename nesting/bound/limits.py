@@ -7,31 +7,65 @@ several pieces). `Problem.outer` holds every position that a layout's tolerance 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
 
-from nesting.bound.chords import chord_limits
+from nesting.bound.chords import chord_limits, headings
 from nesting.bound.discs import most_of_kind
 from nesting.bound.hall import hall_limits
 from nesting.bound.islands import most_on_islands
 from nesting.bound.limit import Limit
 from nesting.model.problem import Problem
+from nesting.model.settings import Stop, never
 
-__all__ = ["Limit", "at_most", "limits"]
+__all__ = ["Bound", "Limit", "at_most", "limits"]
+
+LIGHT = 2
+"""Headings of lines, with at most so many orientations each, that are looked at before anything is laid."""
+
+
+@dataclass
+class Bound:
+    """What is proven of a problem so far: it holds at any time, and is sharpest once `sharpen` ran to its end."""
+
+    problem: Problem
+    whole: bool = False
+    _sharp: tuple[Limit, ...] = ()
+
+    @cached_property
+    def areas(self) -> tuple[Limit, ...]:
+        """The limits that areas give: there is always one."""
+        return tuple(hall_limits(self.problem))
+
+    @property
+    def light(self) -> bool:
+        """Whether all of it is so little work that it may come before the first layout."""
+        ways = sum(len(kind.orientations) for kind in self.problem.kinds)
+        return len(headings(self.problem)) <= LIGHT and ways <= LIGHT * len(self.problem.kinds)
+
+    def sharpen(self, stop: Stop = never) -> tuple[Limit, ...]:
+        """All limits that are found before `stop` says so."""
+        if not self.whole:
+            found = tuple(chord_limits(self.problem, stop))
+            self._sharp, self.whole = max(self._sharp, found, key=len), not stop()
+        return (*self.areas, *self._sharp)
+
+    def at_most(self, product: int, stop: Stop = never) -> int:
+        """The most complete products of one kind (an index into `wanted`) that any layout can hold."""
+        problem = self.problem
+        told = [n for limit in self.sharpen(stop) if (n := limit.at_most(product)) is not None]
+        told += [most_of_kind(problem, k) // problem.kinds[k].count for k in problem.kinds_of(product)]
+        limit = problem.wanted[product].limit
+        least = min(told if limit is None else [*told, limit])
+        islands = None if stop() else most_on_islands(problem, product, least)
+        return max(0, least if islands is None else min(least, islands))
 
 
 def limits(problem: Problem) -> tuple[Limit, ...]:
     """The limits that hold together for every layout."""
-    return (*hall_limits(problem), *chord_limits(problem))
+    return Bound(problem).sharpen()
 
 
-def at_most(problem: Problem, product: int, known: Sequence[Limit] | None = None) -> int:
-    """The most complete products of one kind (an index into `wanted`) that any layout can hold.
-
-    `known` are the problem's `limits`, where they are worked out already.
-    """
-    told = [n for limit in (limits(problem) if known is None else known) if (n := limit.at_most(product)) is not None]
-    told += [most_of_kind(problem, k) // problem.kinds[k].count for k in problem.kinds_of(product)]
-    limit = problem.wanted[product].limit
-    least = min(told if limit is None else [*told, limit])
-    islands = most_on_islands(problem, product, least)
-    return max(0, least if islands is None else min(least, islands))
+def at_most(problem: Problem, product: int) -> int:
+    """The most complete products of one kind (an index into `wanted`) that any layout can hold."""
+    return Bound(problem).at_most(product)

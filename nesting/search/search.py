@@ -64,12 +64,24 @@ class Found:
     impossible: tuple[Goal, ...] = ()
 
 
-def search(ground: Groundwork, limits: Sequence[Limit], effort: str, seed: int, watch: Watch) -> Found:
-    """The layout of greatest worth found within the effort's budget, or until `watch.stop` says so."""
+def search(
+    ground: Groundwork,
+    limits: Sequence[Limit],
+    effort: str,
+    seed: int,
+    watch: Watch,
+    sharper: Callable[[Stop], Sequence[Limit]] | None = None,
+) -> Found:
+    """The layout of greatest worth found within the effort's budget, or until `watch.stop` says so.
+
+    `limits` are what is proven before anything is laid; `sharper`, asked after the first layout, what is proven then.
+    """
     with _executor(watch.executor) as executor:
         stop = watch.stop if watch.executor is None else watch.stop_there
         going = Search(ground, tuple(limits), BUDGETS[effort], seed, watch, executor, stop)
         going.grow()
+        if sharper is not None and not going.halted():
+            going.limits = tuple(sharper(watch.stop))
         going.improve()
         going.tidy()
         return going.found()
