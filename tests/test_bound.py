@@ -17,8 +17,10 @@ from strategies import star_rings
 
 from hides.hide import Flaw, Grade, Hide
 from nesting.bound.discs import most_of_kind
-from nesting.bound.limits import at_most, limits
+from nesting.bound.limits import Bound, at_most, limits
+from nesting.lay_out import lay_out
 from nesting.model.product import Along, Piece, Product
+from nesting.model.settings import Settings, Watch
 from nesting.model.want import Want
 from nesting.posing.pose_problem import pose_problem
 
@@ -184,3 +186,37 @@ def test_a_disc_may_lie_at_any_angle_though_the_problem_states_one(turn: float) 
     hide = replace(board(), outline=tuple(lie.exterior.coords[:-1]))
     assert Point(0, 0).buffer(39).within(lie)
     assert most(hide, Product("discs", (piece,))) == 1
+
+
+def many_ways() -> Product:
+    """Two pieces at every 15°: a bound by lines that is much work."""
+    turns = tuple(float(15 * k) for k in range(24))
+    return Product("ways", tuple(Piece(f"{w}", box(0.0, 0.0, w, 210.0), angles=turns) for w in (80.0, 30.0)))
+
+
+def test_a_bound_that_is_stopped_holds_and_is_sharper_once_it_may_go_on() -> None:
+    problem = pose_problem(plain(400.0, 300.0), [Want(many_ways())], 0.0)
+    asked: list[int] = []
+
+    def soon() -> bool:
+        asked.append(1)
+        return len(asked) > 3
+
+    cut_short, whole = Bound(problem), Bound(problem)
+    first = cut_short.at_most(0, soon)
+    assert not whole.light
+    assert len(asked) < 20
+    assert first >= whole.at_most(0)
+    assert set(cut_short.areas) <= set(whole.sharpen())
+    assert cut_short.at_most(0) == whole.at_most(0)
+
+
+def test_where_the_bound_is_much_work_something_is_laid_before_it() -> None:
+    """Stopped at the first word that pieces lie: there is a layout, and its bound holds."""
+    heard: list[str] = []
+    watch = Watch(
+        report=lambda progress: heard.append(progress.best), stop=lambda: any(b and b[0] != "0" for b in heard)
+    )
+    layout = lay_out(plain(400.0, 300.0), [Want(many_ways())], Settings(effort="quick"), watch)
+    assert layout.stopped
+    assert 1 <= layout.counts[0].complete <= layout.counts[0].at_most
