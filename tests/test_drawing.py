@@ -19,7 +19,7 @@ from layouts import RACK, laid_by_hand, oval, rectangle, side
 from PIL import Image
 from shapely.geometry import Polygon
 
-from hides.hide import Flaw, Grade, Hide
+from hides.hide import Flaw, Grade, Hide, Thickness
 from nesting.drawing.cut_sheet import sheet_bytes, sheet_pages
 from nesting.drawing.described import described
 from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
@@ -32,6 +32,7 @@ from nesting.drawing.scene import Area, Text, turned_by
 from nesting.drawing.sheet_style import SheetStyle
 from nesting.drawing.tiling import text_box
 from nesting.model.layout import HideLayout, Layout, ProductCount
+from nesting.model.making import Care, Making
 from nesting.model.product import Piece, Product
 from nesting.result.areas import account
 
@@ -250,12 +251,66 @@ def test_a_cut_sheet_has_a_page_for_each_hide_and_its_lists_at_the_paper_s_size(
 
 
 def test_a_cut_sheet_tells_what_a_maker_needs(layout: Layout) -> None:
-    guess = replace(layout, hides=(replace(layout.hides[0], hide=side(estimate=True)),))
+    hangs = replace(RACK, making=Making(care=Care(hangs=True)))
+    guess = replace(layout, products=(hangs,), hides=(replace(layout.hides[0], hide=side(estimate=True)),))
     told = " ".join(item.words for page in sheet_pages(guess) for item in page.items if isinstance(item, Text))
     for part in ("2 × Map rack", "No layout can give more than 3.", "ESTIMATE", "of its usable part", "datum line",
                  "offcuts worth keeping", "scale 1 :", "Blades are sharp", "rates a load", "page 1 of 2"):  # fmt: skip
         assert part in told, part
-    assert "ESTIMATE" not in " ".join(i.words for p in sheet_pages(layout) for i in p.items if isinstance(i, Text))
+    plain = " ".join(item.words for page in sheet_pages(layout) for item in page.items if isinstance(item, Text))
+    assert "ESTIMATE" not in plain
+    assert "rates a load" not in plain
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("number", [1, 4, 9])
+def test_facts_of_many_products_lie_on_nothing_and_none_is_cut_off(layout: Layout, paper: str, number: int) -> None:
+    names = [f"A product with rather a long name {n}" for n in range(number)]
+    each = layout.hides[0]
+    laid = tuple(replace(p, product=names[k % number]) for k, p in enumerate(each.placements))
+    many = replace(
+        layout,
+        counts=tuple(ProductCount(name, 2, 3) for name in names),
+        products=tuple(replace(RACK, name=name) for name in names),
+        hides=(replace(each, placements=laid),),
+    )
+    page = sheet_pages(many, SheetStyle(paper))[0]
+    words = [item for item in page.items if isinstance(item, Text) and item.layer in ("words", "quiet words")]
+    told = " ".join(item.words for item in words)
+    assert "…" not in told
+    for name in names:
+        assert name in told
+    boxes = [text_box(item) for item in words if item.words]
+    for n, box in enumerate(boxes):
+        for other in boxes[:n]:
+            assert box.intersection(other).area < 0.05 * min(box.area, other.area)
+
+
+def test_a_thickness_is_told_in_ounces_where_the_project_does(layout: Layout) -> None:
+    thick = replace(layout.hides[0], hide=side(thickness=Thickness(10 * 25.4 / 64, 11 * 25.4 / 64)))
+    for ounces, words in ((True, "10–11 oz thick"), (False, "4.0–4.4 mm thick")):
+        page = sheet_pages(replace(layout, products=(replace(RACK, ounces=ounces),), hides=(thick,)))[0]
+        assert any(isinstance(item, Text) and words in item.words for item in page.items)
+
+
+def test_an_svg_tells_kinds_of_lines_apart_and_names_every_group(layout: Layout) -> None:
+    root = ET.fromstring(hide_svg(layout, layout.hides[0]))
+    groups = list(root.iter("{http://www.w3.org/2000/svg}g"))
+    ids = [group.get("id") for group in groups]
+    assert None not in ids
+    assert len(set(ids)) == len(ids)
+    strokes = {group.get("class"): group.get("stroke") for group in groups}
+    assert len({strokes[name] for name in ("piece", "cutout", "punch", "grain", "hide")}) == 5
+
+
+def test_a_dxf_s_header_tells_where_the_drawing_lies(layout: Layout) -> None:
+    document = ezdxf.read(io.StringIO(hide_dxf(layout, layout.hides[0])))
+    xs, ys = zip(*layout.hides[0].hide.outline, strict=True)
+    low, high = document.header["$EXTMIN"], document.header["$EXTMAX"]
+    assert low[0] <= min(xs)
+    assert low[1] <= min(ys)
+    assert max(xs) <= high[0] < max(xs) + 500
+    assert max(ys) <= high[1] < max(ys) + 500
 
 
 @pytest.mark.parametrize("units", ["mm", "in"])

@@ -39,6 +39,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("project", metavar="PROJECT", help="project file (TOML)")
     parser.add_argument("--out", metavar="LAYOUT.json", help="write the layout to this file")
     parser.add_argument("--sheet", metavar="SHEET.pdf", help="write the cut sheet to this file")
+    parser.add_argument(
+        "--paper", choices=("A4", "A3", "Letter", "Tabloid"), default="A4", help="the sheet's paper [A4]"
+    )
+    parser.add_argument(
+        "--units", choices=("mm", "cm", "in"), help="units of the sheet and the answer [the hide file's]"
+    )
     parser.add_argument("--json", action="store_true", help="print the answer and the layout as JSON")
     add_choose_argument(parser)
     add_leather_argument(parser, "lay the pieces of this of the product's leathers [those that the hide is called]")
@@ -59,22 +65,23 @@ def run(options: argparse.Namespace) -> int:
     with watch_from(options) as watch:
         case = case_of(hide, [Want(product)], settings)
         layout = solve(case, watch)
-    short = shortages(case, layout, hide.units)
+    units = options.units or hide.units
+    short = shortages(case, layout, units)
     if options.out:
         write_layout(options.out, layout)
     if options.sheet:
         from nesting.drawing.cut_sheet import write_sheet  # heavy: only where it is needed
         from nesting.drawing.sheet_style import SheetStyle
 
-        write_sheet(layout, options.sheet, SheetStyle(units=hide.units))
+        write_sheet(layout, options.sheet, SheetStyle(options.paper, units))
     if options.json:
         print(json.dumps(answer_data(layout, short) | {"layout": layout_to_data(layout)}, indent=1))
     else:
-        print(answer_text(layout, short, hide.units), end="")
+        print(answer_text(layout, short, units), end="")
         if settings.straight is not None:
             from nesting.drawing.strip_table import table_text
 
-            print(table_text(layout, layout.hides[0], hide.units), end="")
+            print(table_text(layout, layout.hides[0], units), end="")
         for path in (options.out, options.sheet):
             if path:
                 print(f"Written: {path}")

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from hides.hide import Hide
+from collections.abc import Iterable
+
+from hides.hide import Hide, Thickness
+from hides.units import OUNCE
 from nesting.drawing.mark_points import MOST_HARM, SLIP, mark_points
 from nesting.drawing.table import Column
 from nesting.model.layout import Areas, HideLayout, Layout
 from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
+from nesting.model.product import Product
 from nesting.result.answer import ESTIMATE, HEADINGS, bound_text
 from nesting.result.wording import area_number, area_text, area_unit_name, count_text, length_text, share_text
 
-CAUTIONS = (
+CAUTION = (
     "Blades are sharp: cut away from yourself, keep hands clear of a press; keep dust, solvent and laser fumes "
-    "out of your lungs.",
-    "Try every pattern on the hide before the first cut. Nothing here rates a load: test what hangs, fix it by "
-    "local codes.",
-)  # fmt: skip
+    "out of your lungs."
+)
+TRY = "Try every pattern on the hide before the first cut."
+HANGS = "Nothing here rates a load: test what hangs, fix it by local codes."
 
 MARKING = (
     "Draw the datum line along the backbone. 0 is where a square set on it just touches the hide's end. Measure along, "
@@ -29,15 +33,29 @@ THREE = 3
 LEVEL = "The hide states no backbone: the datum line is level through its lowest point as drawn."
 
 
-def title_lines(hide: Hide, units: str) -> list[str]:
+def cautions(products: Iterable[Product]) -> tuple[str, str]:
+    """The usual cautions; those for hung things only where one of the products hangs or carries."""
+    hangs = any(product.making.care.hangs for product in products)
+    return CAUTION, f"{TRY} {HANGS}" if hangs else TRY
+
+
+def title_lines(hide: Hide, units: str, ounces: bool = False) -> list[str]:
     """The hide in a line; a second one where it is an estimate."""
     about = [hide.cut, hide.leather, f"lot {hide.lot}" if hide.lot else "", f"grade {hide.grade.label}"]
     if hide.thickness:
-        about.append(f"{hide.thickness.low:.1f}–{hide.thickness.high:.1f} mm thick")
+        about.append(f"{thickness_text(hide.thickness, ounces)} thick")
     about.append(f"{area_text(hide.measured_area, units)} measured")
     about += [f"marked {area_text(hide.area, units)}"] if hide.area is not None else []
     line = ", ".join(part for part in about if part)
     return [line, ESTIMATE] if hide.estimate else [line]
+
+
+def thickness_text(range_: Thickness, ounces: bool = False) -> str:
+    """A range of thickness in mm, or in ounces where the project speaks of them."""
+    if ounces:
+        low, high = (f"{value / OUNCE:.1f}".removesuffix(".0") for value in (range_.low, range_.high))
+        return f"{low}–{high} oz" if low != high else f"{low} oz"
+    return f"{range_.low:.1f}–{range_.high:.1f} mm"
 
 
 def product_lines(layout: Layout, each: HideLayout) -> list[tuple[str, str]]:

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+import shapely
+from shapely.geometry import Polygon
+
 from nesting.drawing.hide_scene import hide_scene, upright
+from nesting.drawing.names import named
 from nesting.drawing.paper import Paper
-from nesting.drawing.scene import Item, Page, Scene, bounds
+from nesting.drawing.scene import Box, Item, Page, Scene, bounds
 from nesting.drawing.sheet_style import PLAIN, SheetStyle
 from nesting.drawing.tile_pages import assembly_plan, first_page, printing_notes, shown_size, tile_pages
 from nesting.drawing.tiling import Tiling, tiled
@@ -25,7 +31,14 @@ def hide_pattern(layout: Layout, each: HideLayout, style: SheetStyle = PLAIN) ->
     square = 101.6 if style.units == "in" else 100.0
     plan = assembly_plan(tiling, _planned(scene), Paper(style.paper), square)
     first = first_page(Paper(style.paper), title, printing_notes(tiling, style.units), style.units, plan)
-    return [first, *tile_pages(tiling, paper, title)]
+    laid = [(one.name, Polygon(one.placement.outline)) for one in named(layout, shown)]
+    return [first, *tile_pages(tiling, paper, each.hide.name, lambda box: _names_in(laid, box))]
+
+
+def _names_in(laid: Sequence[tuple[str, Polygon]], box: Box) -> str:
+    """The names of the pieces that a tile shows."""
+    shown = shapely.box(*box)
+    return ", ".join(name for name, shape in laid if shape.intersects(shown))
 
 
 def fewest_pages(scene: list[Item], paper_name: str) -> tuple[Paper, Tiling]:

@@ -10,15 +10,20 @@ from nesting.drawing.lettering import width_of
 from nesting.drawing.look import LAYERS, tint
 from nesting.drawing.scene import Area, Circle, Item, Line, Page, Text, printable
 
+COLOURS = {"piece": "#2b2420", "cutout": "#1f5673", "punch": "#8a2f1d", "grain": "#7d5ba6", "hide": "#9a6a2f"}
+"""Lines that must be told apart where somebody cuts by the drawing; other layers keep the look's own."""
+HAIRLINE = 0.25
+"""mm: the stroke of those lines."""
 ANCHORS = {"left": "start", "middle": "middle", "right": "end"}
 
 
 def svg_text(page: Page, title: str) -> str:
     """The page's items as an SVG document at true size (`window` and `seen` are not drawn)."""
-    groups = [
-        _group(layer, list(run), page)
+    runs = [
+        (layer, list(run))
         for (layer, _), run in groupby(page.items, key=lambda item: (item.layer, isinstance(item, Text)))
     ]
+    groups = [_group(layer, run, page, number) for number, (layer, run) in enumerate(runs, 1)]
     size = f'width="{_n(page.width)}mm" height="{_n(page.height)}mm" viewBox="0 0 {_n(page.width)} {_n(page.height)}"'
     head = f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" {size}>'
     return "\n".join(
@@ -33,15 +38,16 @@ def svg_text(page: Page, title: str) -> str:
     )
 
 
-def _group(layer: str, items: list[Item], page: Page) -> str:
-    ink = LAYERS[layer]
-    line = f'stroke="{ink.line or "none"}" stroke-width="{_n(ink.width * page.pen)}"'
+def _group(layer: str, items: list[Item], page: Page, number: int) -> str:
+    ink, name = LAYERS[layer], layer.replace(" ", "-")
+    wide = HAIRLINE if layer in COLOURS else ink.width * page.pen
+    line = f'stroke="{COLOURS.get(layer, ink.line) or "none"}" stroke-width="{_n(wide)}"'
     dash = f' stroke-dasharray="{" ".join(_n(d * page.pen) for d in ink.dash)}"' if ink.dash else ""
     style = f'fill="{ink.fill or "none"}" {line}{dash} stroke-linejoin="round"'
     if isinstance(items[0], Text):
         style = f'fill="{ink.line}" stroke="none" font-family="DejaVu Sans, Verdana, sans-serif"'
     body = "\n".join(_element(item, page.height) for item in items)
-    return f"<g class={quoteattr(layer.replace(' ', '-'))} {style}>\n{body}\n</g>"
+    return f'<g id="{name}-{number}" class={quoteattr(name)} {style}>\n{body}\n</g>'
 
 
 def _element(item: Item, height: float) -> str:

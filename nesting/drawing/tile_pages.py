@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from nesting.drawing.lettering import shortened, width_of
@@ -21,8 +21,8 @@ def shown_size(paper: Paper) -> tuple[float, float]:
     return paper.inner[0], paper.inner[1] - STRIP
 
 
-def tile_pages(tiling: Tiling, paper: Paper, title: str) -> list[Page]:
-    """A page for every tile with something on it."""
+def tile_pages(tiling: Tiling, paper: Paper, title: str, named: Callable[[Box], str] = lambda box: "") -> list[Page]:
+    """A page for every tile with a piece on it; `named` gives the names of the pieces in a box of the drawing."""
     crosses = tiling.crosses()
     pages = []
     for tile in tiling.filled:
@@ -32,7 +32,8 @@ def tile_pages(tiling: Tiling, paper: Paper, title: str) -> list[Page]:
         for x, y in crosses:
             seen += _cross(x + shift[0], y + shift[1])
         place = f"row {tile.row} of {tiling.rows}, column {tile.column} of {tiling.columns}"
-        pages.append(full_size_page(paper, tuple(seen), window, title, place))
+        names = named(tile.box)
+        pages.append(full_size_page(paper, tuple(seen), window, f"{title}: {names}" if names else title, place))
     return pages
 
 
@@ -41,8 +42,9 @@ def full_size_page(paper: Paper, seen: Scene, window: Box, title: str, place: st
     y = window[3] + 2.2
     right = f"{place} · print at 100 %"
     room = paper.inner[0] - 6 - width_of(right, 3.0, bold=True)
+    size = 3.0 if width_of(title, 3.0) <= room else 2.2
     items: list[Item] = [
-        Text("words", (MARGIN, y), shortened(title, 3.0, room), 3.0),
+        Text("words", (MARGIN, y), shortened(title, size, room), size),
         Text("words", (paper.width - MARGIN, y), right, 3.0, "right", bold=True),
     ]
     left, low, far, high = window
@@ -81,7 +83,7 @@ def assembly_plan(tiling: Tiling, outlines: Scene, paper: Paper, square: float) 
     for tile in tiling.tiles:
         x0, y0, x1, y1 = (v - tiling.overlap / 2 * s for v, s in zip(tile.box, (-1, -1, 1, 1), strict=True))
         cells.append(Area("cell", (((x0, y0), (x1, y0), (x1, y1), (x0, y1)),)))
-        if not tile.items:
+        if not tile.shows_piece:
             cells += [Line("frame", ((x0, y0), (x1, y1))), Line("frame", ((x0, y1), (x1, y0)))]
         else:
             size = min((x1 - x0) / 5, (y1 - y0) / 3, 4 / scale)
@@ -98,7 +100,7 @@ def printing_notes(tiling: Tiling, units: str) -> list[str]:
     overlap = f"{tiling.overlap / 25.4:.2f} in" if units == "in" else f"{tiling.overlap:g} mm"
     printed, skipped = len(tiling.filled), len(tiling.tiles) - len(tiling.filled)
     them = "it" if skipped == 1 else "them"
-    empty = f"; {count_text(skipped, 'page')} with nothing on {them} left out" if skipped else ""
+    empty = f"; {count_text(skipped, 'page')} without a piece on {them} left out" if skipped else ""
     return [
         "Print at 100 % (“actual size”, no fitting to the page).",
         f"{count_text(printed, 'page')} of {tiling.rows} rows × {tiling.columns} columns{empty}.",

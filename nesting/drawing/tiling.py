@@ -19,6 +19,8 @@ from nesting.drawing.lettering import CAP, descent, width_of
 from nesting.drawing.scene import Area, Box, Circle, Item, Line, Scene, Text, turned_by
 
 OVERLAP = 12.0
+PIECES = {"piece", "pattern", "cutout", "punch"}
+"""Layers of pieces."""
 
 
 def tile_count(length: float, shown: float, overlap: float = OVERLAP) -> int:
@@ -34,6 +36,11 @@ class Tile:
     column: int
     box: Box
     items: Scene
+
+    @property
+    def shows_piece(self) -> bool:
+        """Whether any piece is on it: a page of the hide's edge alone is of no use."""
+        return any(item.layer in PIECES for item in self.items)
 
     @property
     def name(self) -> str:
@@ -52,8 +59,8 @@ class Tiling:
 
     @property
     def filled(self) -> tuple[Tile, ...]:
-        """The tiles with something on them."""
-        return tuple(tile for tile in self.tiles if tile.items)
+        """The tiles with a piece on them."""
+        return tuple(tile for tile in self.tiles if tile.shows_piece)
 
     def crosses(self) -> list[Point]:
         """Where the crosses stand in the drawing: the middles of the overlaps, and their ends."""
