@@ -16,13 +16,13 @@ from nesting.drawing.cut_sheet import hide_page
 from nesting.drawing.facts import cautions
 from nesting.drawing.hide_drawing import hide_png
 from nesting.drawing.hide_scene import upright
-from nesting.drawing.lettering import shortened, wrapped
+from nesting.drawing.lettering import shortened
 from nesting.drawing.list_pages import list_pages
 from nesting.drawing.paper import MARGIN, Paper
 from nesting.drawing.piece_list import csv_text
 from nesting.drawing.scene import Area, Item, Page, Text, box_of, mapped
 from nesting.drawing.sheet_style import PLAIN, SheetStyle
-from nesting.drawing.table import PAD, ROW, SIZE, Column, paragraph, table
+from nesting.drawing.table import ROW, Column, paragraph, table, unfolded
 
 HEAD = 16.0
 ACROSS = 4
@@ -123,7 +123,7 @@ class _Summary:
         scale = self.paper.inner[0] / sum(widths)
         sides = ["left", *("left" if name in ("products", "piece", "due") else "right" for name in rows[0][1:])]
         columns = [Column(n, w * scale, s) for n, w, s in zip(rows[0], widths, sides, strict=True)]
-        rest = [part for row in rows[1:] for part in _unfolded(row, columns)]
+        rest = [part for row in rows[1:] for part in unfolded(row, columns)]
         while rest:
             self.room(7 + 3 * ROW)
             self.heading(heading)
@@ -163,16 +163,6 @@ class _Summary:
             Text("quiet words", (MARGIN, MARGIN + 5.6 - 2.9 * number), line, 2.1)
             for number, line in enumerate(cautions(products))
         ]
-
-
-def _unfolded(row: tuple[str, ...], columns: Sequence[Column]) -> list[tuple[str, ...]]:
-    """A row, and further ones for words that do not fit into one line of their column."""
-    cells = [
-        wrapped(text, SIZE, column.width - 2 * PAD) if column.side == "left" and text else [text]
-        for text, column in zip(row, columns, strict=True)
-    ]
-    high = max(map(len, cells))
-    return [tuple(lines[k] if k < len(lines) else "" for lines in cells) for k in range(high)]
 
 
 def small_picture(cut: PlannedHide, scale: float, shift: Point, tints: dict[str, int]) -> list[Item]:

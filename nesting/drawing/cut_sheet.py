@@ -169,7 +169,7 @@ def _products(
         for line in wrapped(made, 3.6, 0.9 * width):
             items.append(Text("words", (x, top - 4), line, 3.6, bold=True))
             top -= 4.4
-        part, top = paragraph(proven, x, top, width, 2.6)
+        part, top = paragraph(proven, x, top - 0.6, width, 2.6)
         items += part
         top -= 1.4
     for line in (spare_line(each), kept_apart(layout, each.hide, style.units), offcut_line(style.units)):

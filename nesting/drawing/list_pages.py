@@ -13,7 +13,7 @@ from nesting.drawing.place_table import ROW as PLACE_ROW
 from nesting.drawing.place_table import SIZE, columns_on, drawn, filled
 from nesting.drawing.registration import registration_words
 from nesting.drawing.scene import Item, Page, Text, mapped
-from nesting.drawing.table import Column, paragraph, table
+from nesting.drawing.table import Column, paragraph, table, unfolded
 from nesting.model.layout import HideLayout, Layout
 
 if TYPE_CHECKING:
@@ -69,6 +69,7 @@ class _Writer:
     def kinds(self, heading: str, columns: list[Column], rows: list[tuple[str, ...]]) -> None:
         """The table of kinds, over as many pages as it needs."""
         self._heading(heading)
+        rows = [part for row in rows for part in unfolded(row, columns)]
         while rows:
             fit = max(int((self._top - LOW) / KIND_ROW) - 1, 1)
             self._items += table(columns, rows[:fit], MARGIN, self._top, KIND_ROW)

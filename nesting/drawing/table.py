@@ -37,6 +37,16 @@ def table(
     return items
 
 
+def unfolded(row: Sequence[str], columns: Sequence[Column]) -> list[tuple[str, ...]]:
+    """A row, and further ones for words that do not fit into one line of their column."""
+    cells = [
+        wrapped(text, SIZE, column.width - 2 * PAD) if column.side == "left" and text else [text]
+        for text, column in zip(row, columns, strict=True)
+    ]
+    high = max(map(len, cells))
+    return [tuple(lines[k] if k < len(lines) else "" for lines in cells) for k in range(high)]
+
+
 def paragraph(
     words: str, x: float, top: float, width: float, size: float = SIZE, layer: str = "words"
 ) -> tuple[list[Item], float]:
