@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from scripts import attack_many, attack_mutations, attack_signals, attack_single
+from scripts import attack_kills, attack_many, attack_mutations, attack_signals, attack_single
 
 Case = Callable[[int], str | None]
 """One case of a seed: None where all held, else what was false."""
@@ -25,6 +25,8 @@ class Kind:
     case: Case
     cases: int
     seconds: float = 3000.0
+    met: Callable[[], str] = str
+    """What its cases met, for the line at the end; nothing where nobody counts."""
 
 
 KINDS = {
@@ -32,6 +34,7 @@ KINDS = {
     "many": Kind(attack_many.case, 5_000),
     "mutations": Kind(attack_mutations.case, 100_000),
     "signals": Kind(attack_signals.case, 500),
+    "kills": Kind(attack_kills.case, 1000, met=attack_kills.told_met),
 }
 
 
@@ -63,7 +66,8 @@ def attack(name: str, kind: Kind, cases: int, first: int) -> int:
         if told is not None:
             faults += 1
             print(f"{name}, seed {seed}: {told}", flush=True)
-    print(f"{name}: {done} cases, {faults} faults", flush=True)
+    met = kind.met()
+    print(f"{name}: {done} cases, {faults} faults{f' ({met})' if met else ''}", flush=True)
     return faults
 
 
