@@ -41,6 +41,7 @@ scrap                                        25.0       16.7 %
 hide                                        150.0      100.0 %
 
 Yield: 46.7 % of the whole hide, 50.0 % of its usable part (140.0 dm²).
+Cutting: 0.5 m of knife travel, shared lines once.
 Limited by strap (Map rack): no leather of grade A is long enough along the
   backbone.
 Material: 50.67 USD of leather a Map rack, counted on the leather bought

@@ -129,3 +129,17 @@ def test_a_form_kept_as_a_project_lists_the_same_pieces(client: TestClient) -> N
     told = client.get("/api/projects/key-tag.toml").json()
     assert told["name"] == "Key tag"
     assert told["pieces"] == [{"name": "front", "count": 2, "size": "100 × 150", "along": "along the backbone"}]
+
+
+def test_the_page_cuts_straight_as_the_command_line_does(client: TestClient) -> None:
+    """Byte for byte, strips and all."""
+    folder = _folder(client)
+    client.post("/api/hides", json={"hide": SQUARE_HIDE, "file": "Square.json"})
+    (folder / "tag.toml").write_bytes(form_text(FORM))
+    asked = {"hide": SQUARE_HIDE, "form": FORM, "settings": SETTINGS | {"straight": True}}
+    told = _finished(client, client.post("/api/runs", json=asked).json()["id"])
+    assert told["answer"]["straight"][0]["strips"] > 0
+    out = folder / "straight.json"
+    words = ["yield", str(folder / "Square.json"), str(folder / "tag.toml"), "--out", str(out), "--straight"]
+    assert main([*words, "--gap", "1 mm", "--effort", "quick", "--seed", "7"]) == 0
+    assert client.get(f"/api/runs/{told['id']}/layout.json").content == out.read_bytes()

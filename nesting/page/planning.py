@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +15,7 @@ from nesting.lay_out import solve
 from nesting.model.layout import Layout
 from nesting.model.product import Piece, Product
 from nesting.model.settings import EFFORTS, Progress, Settings, Watch
+from nesting.model.straight import StraightRules
 from nesting.model.want import Want
 from nesting.page.bench_hide import hide_of
 from nesting.page.errors import Refusal
@@ -104,7 +105,8 @@ def read_settings(told: object) -> Settings:
     if effort not in EFFORTS:
         raise Refusal(422, f"effort “{effort[:20]}”: choose one of {', '.join(EFFORTS)}")
     gap, edge, seed = (str(told.get(name) or "").strip() for name in ("gap", "edge", "seed"))
-    return settings_in(gap or "0", edge or None, seed or "1", effort)
+    straight = StraightRules() if told.get("straight") is True else None
+    return replace(settings_in(gap or "0", edge or None, seed or "1", effort), straight=straight)
 
 
 def _piece_lines(layout: Layout) -> list[dict[str, Any]]:

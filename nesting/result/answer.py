@@ -16,6 +16,7 @@ from hides.hide import Hide
 from nesting.model.layout import Areas, Layout, ProductCount
 from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
 from nesting.result.claims import best_count
+from nesting.result.knife_travel import knife_travel, metres
 from nesting.result.straight_words import straight_data, straight_lines
 from nesting.result.wording import area_number, area_text, area_unit_name, count_text, length_text, money, share_text
 
@@ -50,7 +51,7 @@ def answer_text(layout: Layout, shortages: Sequence[Shortage] = (), units: str =
         straight_lines(layout, units),
         _product_table(layout),
         _area_table(areas, layout, units),
-        [_yield_line(areas, units), *_shortage_lines(shortages), *_material_lines(layout)],
+        [_yield_line(areas, units), *_knife_lines(layout), *_shortage_lines(shortages), *_material_lines(layout)],
     ]
     fitted = [[part for line in block for part in _fitted(line, width)] for block in blocks]
     return "\n\n".join("\n".join(block) for block in fitted if block) + "\n"
@@ -68,9 +69,21 @@ def answer_data(layout: Layout, shortages: Sequence[Shortage] = ()) -> dict[str,
         "areas": asdict(areas),
         "yield": {"hide": _ratio(areas.pieces, areas.hide), "usable": _ratio(areas.pieces, areas.usable)},
         "offcuts": sum(len(each.offcuts) for each in layout.hides),
+        "cutting": _cutting(layout),
         **({"straight": told} if (told := straight_data(layout)) else {}),
         "limits": [asdict(shortage) for shortage in shortages],
         "material": [asdict(each) for each in materials(layout)],
+    }
+
+
+def _cutting(layout: Layout) -> dict[str, float]:
+    """Knife travel in mm, shared lines once, and how tidy the layout is: shares of the outlines."""
+    told = knife_travel(layout)
+    return {
+        "travel": round(told.travel, 1),
+        "apart": round(told.apart, 1),
+        "shared": round(told.shared, 4),
+        "along": round(told.along, 4),
     }
 
 
@@ -162,6 +175,14 @@ def _yield_line(areas: Areas, units: str) -> str:
 
 def _shortage_lines(shortages: Sequence[Shortage]) -> list[str]:
     return [f"Limited by {s.piece} ({s.product})" + (f": {s.why}." if s.why else ".") for s in shortages]
+
+
+def _knife_lines(layout: Layout) -> list[str]:
+    told = knife_travel(layout)
+    if told.travel <= 0:
+        return []
+    apart = f" ({metres(told.apart)} piece by piece)" if told.apart - told.travel >= 100 else ""
+    return [f"Cutting: {metres(told.travel)} of knife travel, shared lines once{apart}."]
 
 
 def _material_lines(layout: Layout) -> list[str]:

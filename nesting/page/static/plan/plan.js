@@ -12,7 +12,7 @@ import { wireZoomers } from "../drawing/zoomers.js";
 
 const EFFORTS = [["quick", "quick: seconds"], ["normal", "normal: about half a minute"], ["thorough", "thorough: minutes"]];
 const OWN = "(make one here)";
-const START = { project: "", form: null, gap: "0 mm", edge: "", effort: "quick", seed: "1" };
+const START = { project: "", form: null, gap: "0 mm", edge: "", effort: "quick", seed: "1", straight: false };
 
 export class Plan {
   constructor(draft) {
@@ -82,6 +82,8 @@ export class Plan {
     this.inputs = { gap: input("gap"), edge: input("edge", { placeholder: "the hide's own" }), seed: input("seed", { inputmode: "numeric" }) };
     this.effort = select(EFFORTS, "quick", { id: "plan-effort" });
     this.effort.addEventListener("change", () => this.#set("Change the effort", { effort: this.effort.value }));
+    this.straight = el("input", { type: "checkbox", id: "plan-straight" });
+    this.straight.addEventListener("change", () => this.#set("Change how it is cut", { straight: this.straight.checked }));
     this.go = el("button", { type: "button", class: "main", id: "lay-out", text: "Lay out the pieces", onclick: () => this.#start() });
     this.search = new RunPanel({ done: (told) => this.#finished(told), changed: () => this.refresh() });
     this.answer = el("section", { "aria-label": "Answer", "aria-live": "polite", id: "answer" });
@@ -95,6 +97,7 @@ export class Plan {
       el("section", { "aria-label": "Search" }, el("h3", { text: "Search" }),
         el("div", { class: "pair" }, field("Between pieces", this.inputs.gap), field("Clear along the edge", this.inputs.edge)),
         el("div", { class: "pair" }, field("Effort", this.effort), field("Seed", this.inputs.seed)),
+        el("label", { class: "check" }, this.straight, el("span", { text: "Straps and rectangles in straight strips off one line" })),
         this.go, this.search.element));
   }
 
@@ -110,6 +113,7 @@ export class Plan {
     this.project.value = plan.project;
     for (const [name, box] of Object.entries(this.inputs)) if (document.activeElement !== box) box.value = plan[name];
     this.effort.value = plan.effort;
+    this.straight.checked = plan.straight;
   }
 
   #chooseProject(project) {
@@ -187,8 +191,8 @@ export class Plan {
   #order() {
     const { plan } = this;
     const product = plan.project === OWN ? { form: plan.form } : { project: plan.project };
-    const { gap, edge, effort, seed } = plan;
-    return { hide: this.draft.content.hide, ...product, settings: { gap, edge, effort, seed } };
+    const { gap, edge, effort, seed, straight } = plan;
+    return { hide: this.draft.content.hide, ...product, settings: { gap, edge, effort, seed, ...(straight && { straight }) } };
   }
 
   async #finished(told) {

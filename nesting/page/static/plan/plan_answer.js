@@ -17,6 +17,10 @@ export function answerElements(result, { unit, stale, light }) {
     parts.push(el("p", { class: "big", "data-complete": product.complete, text: `${product.complete} × ${product.name}` }),
       el("p", { class: "note", text: boundWords(product) }));
   }
+  for (const { pieces, strips, proven_best: proven } of answer.straight || []) {
+    const claim = proven ? " Proven best straight plan: no strips butted on one line can give more." : "";
+    parts.push(el("p", { class: "note", text: `${pieces} pieces come off ${strips} strips; the cut sheet has the table to cut by.${claim}` }));
+  }
   if (answer.stopped) parts.push(el("p", { class: "note", text: "The search was stopped; this is the best it had." }));
   parts.push(...areaElements(answer, unit), ...limitElements(answer), pieceTable(result, light));
   return parts;
