@@ -43,3 +43,10 @@ def test_a_goal_that_lacks_nearly_a_whole_product_is_given_up() -> None:
     going.partial[(6,)] = [Partial((), 0.95 * unit, 0), Partial((), 0.5 * unit, 0)]
     assert going._hopeless((5,))
     assert not going._hopeless((6,))
+
+
+def test_a_goal_of_few_pieces_takes_few_moves_at_quick() -> None:
+    going = begun(straps_and_tabs(), "quick")
+    assert going._left((1,)) == 4 * going.budget.moves_a_piece < going.budget.moves
+    going.moves_left -= 4 * going.budget.moves_a_piece
+    assert going._left((1,)) <= 0 < going._left((40,))

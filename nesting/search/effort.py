@@ -12,8 +12,9 @@ class SearchBudget:
     """How much a search may do.
 
     Constructions a goal; runs of orders a goal, orders a run and pairs laid as one in them; constructions for a better
-    leftover, fillings with spares; moves for all windows and squeezing and the turns that these last for; angles for a
-    free piece in constructions and in squeezing; and the packing of rectangles a goal.
+    leftover, fillings with spares; moves for all windows and squeezing, the most of them for every piece of a goal, the
+    share of a product that may lack after the orders for more to be tried, and the turns that these last for; angles
+    for a free piece in constructions and in squeezing; and the packing of rectangles a goal.
     """
 
     constructions: int
@@ -23,6 +24,7 @@ class SearchBudget:
     tidies: int
     spares: int
     moves: int
+    moves_a_piece: int
     hopeless: float
     turns: int
     angles: int
@@ -39,6 +41,7 @@ BUDGETS = {
         tidies=2,
         spares=1,
         moves=50_000,
+        moves_a_piece=700,
         hopeless=0.6,
         turns=1,
         angles=4,
@@ -53,6 +56,7 @@ BUDGETS = {
         tidies=8,
         spares=8,
         moves=1_000_000,
+        moves_a_piece=1_000_000,
         hopeless=0.9,
         turns=4,
         angles=4,
@@ -67,6 +71,7 @@ BUDGETS = {
         tidies=40,
         spares=8,
         moves=20_000_000,
+        moves_a_piece=20_000_000,
         hopeless=1.0,
         turns=20,
         angles=8,

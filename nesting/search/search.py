@@ -260,7 +260,7 @@ class Search:
             if goal is None:
                 return
             if not self._pack(goal) and not self._search_sequences(goal):
-                if self.moves_left <= 0:
+                if self._left(goal) <= 0:
                     return
                 if self._hopeless(goal):
                     self.hopeless.add(goal)
@@ -301,7 +301,7 @@ class Search:
 
     def _neighbourhoods(self, goal: Goal, turn: int) -> None:
         """Lay parts of layouts anew: of those that lack little and were not worked on much."""
-        share, stop = self._share(), self.stop
+        share, stop = self._share(goal), self.stop
         ranked = sorted(self.partial[goal], key=lambda r: r.missing * (1 + WEARY * r.turns))
         best, self.partial[goal] = ranked[:TASKS], ranked[TASKS:]
         tasks = [
@@ -323,7 +323,7 @@ class Search:
 
     def _pull_apart(self, goal: Goal, turn: int) -> None:
         """Pull pieces apart that overlap, from several starts."""
-        share, stop = self._share(), self.stop
+        share, stop = self._share(goal), self.stop
         tasks = [
             (self.ground, self.budget.rotations, self._start(goal, k), goal, _mix(self.seed, turn, k), share, stop)
             for k in range(TASKS)
@@ -352,9 +352,14 @@ class Search:
             self.impossible.append(goal)
         return filled.pieces is not None or filled.impossible
 
-    def _share(self) -> int:
+    def _left(self, goal: Goal) -> int:
+        """The moves that a goal may still take: of few pieces fewer than are left in all."""
+        spent = self.budget.moves - self.moves_left
+        return min(self.moves_left, self.budget.moves_a_piece * sum(needed(self.problem, goal).values()) - spent)
+
+    def _share(self, goal: Goal) -> int:
         """The moves of one task."""
-        return max(1, min(self.moves_left // TASKS, self.budget.moves // (self.budget.turns * TASKS)))
+        return max(1, min(self._left(goal) // TASKS, self.budget.moves // (self.budget.turns * TASKS)))
 
     def _start(self, goal: Goal, number: int) -> tuple[Laid, ...]:
         """What a separation starts from: how far the last one came, and the layouts that lack the least."""
