@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 import pytest
 from PIL import Image, ImageDraw, ImageFilter
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 ROOT = Path(__file__).parent.parent
 QUIET = [
@@ -29,6 +29,8 @@ CORNERS = [(330, 300), (1690, 330), (1880, 1280), (120, 1240)]
 """Where the synthetic photo's marks lie, pixels."""
 SIZE = (2400, 1500)
 """The rectangle the marks span, mm."""
+
+expect.set_options(timeout=60_000)  # a state is waited for, however busy the machine
 
 
 @dataclass
