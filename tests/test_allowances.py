@@ -92,3 +92,14 @@ def test_an_allowance_that_runs_into_itself_is_told(tmp_path: Path) -> None:
     shape = "{ polygon = [[0, 0], [60, 0], [60, 60], [34, 60], [34, 10], [26, 10], [26, 60], [0, 60]] }"
     with pytest.raises(InputError, match=r"piece “back”.allowances: the cut outline crosses or touches itself near"):
         one(tmp_path, shape=shape, allowances='[{ edge = "all", kind = "turned", width = 6 }]')
+
+
+def test_an_allowance_at_a_curve_ends_where_it_meets_the_next_edge(tmp_path: Path) -> None:
+    """Its parallel runs past the next edge drawn on, and is cut off there."""
+    shape = '{ polygon = [[0, 0], [90, 0], [90, 90], [30, 90], { smooth = [[20, 70], [0, 40]], edge = "side" }] }'
+    made = one(tmp_path, shape=shape, allowances='[{ edge = "side", kind = "turned", width = 3 }]')
+    assert made.finished is not None
+    assert made.polygon.bounds[0] == pytest.approx(0, abs=0.05)
+    assert made.polygon.buffer(0.01).contains(Polygon(made.finished))
+    side = LineString(made.lines[0].points).length
+    assert made.area - Polygon(made.finished).area == pytest.approx(3 * side, rel=0.1)  # its ends are cut off

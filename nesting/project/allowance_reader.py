@@ -18,7 +18,7 @@ from hides.fields import Fields
 from hides.hide import Point
 from nesting.model.product import InnerLine
 from nesting.project.contour import Contour, Edge
-from nesting.project.course import crossing, edge_course, parallel, written
+from nesting.project.course import drawn_to_meeting, edge_course, parallel, written
 from nesting.project.measures import Measures
 from nesting.project.shapes import PieceShape
 
@@ -106,19 +106,5 @@ def _join(lines: list[list[Point]], i: int, k: int, farthest: float) -> None:
     if math.dist(a[-1], b[0]) < 1e-6:
         b[0] = a[-1]
         return
-    met = shapely.intersection(LineString(a), LineString(b)) if i != k else LineString()
-    spots = [(p.x, p.y) for p in shapely.get_parts(met) if p.geom_type == "Point"]
-    at = min(spots, key=lambda spot: math.dist(spot, a[-1])) if spots else crossing(a[-2], a[-1], b[1], b[0])
-    if at is None or math.dist(at, a[-1]) > farthest or math.dist(at, b[0]) > farthest:
-        lines[i] = [*a, b[0]]
-        return
-    if spots:
-        lines[i] = [
-            *(p for p in a if LineString(a).project(shapely.Point(p)) < LineString(a).project(shapely.Point(at)))
-        ]
-        lines[i].append(at)
-        rest = [p for p in b if LineString(b).project(shapely.Point(p)) > LineString(b).project(shapely.Point(at))]
-        lines[k] = [at, *rest]
-        return
-    lines[i] = [*a[:-1], at] if len(a) == 2 else [*a, at]
-    lines[k] = [at, *b[1:]] if len(b) == 2 else [at, *b]
+    met = drawn_to_meeting(a, b, farthest) if i != k else None
+    lines[i], lines[k] = met or ([*a, b[0]], b)

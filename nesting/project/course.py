@@ -24,6 +24,8 @@ from nesting.project.contour import SAME, Contour, Edge
 
 SHARP = math.radians(5)
 """Where a line turns by more, there is a corner."""
+FARTHEST = 20.0
+"""Lines are drawn on to where they meet by at most so many times the gap between their ends."""
 SMOOTH, CLOSE = math.radians(0.5), 0.01
 """Ends no further apart (mm) where the line hardly turns are one point."""
 ALL = "all"
@@ -197,15 +199,26 @@ def _meet(lines: list[list[Point]], i: int, k: int) -> None:
     if math.dist(a[-1], b[0]) < 1e-6 or (_turn(a, b) < SMOOTH and math.dist(a[-1], b[0]) < CLOSE):
         b[0] = a[-1]
         return
-    met = shapely.intersection(LineString(a), LineString(b))
-    spots = [(p.x, p.y) for p in shapely.get_parts(met) if p.geom_type == "Point"]
-    if spots:
-        at = min(spots, key=lambda spot: math.dist(spot, a[-1]))
-        lines[i] = [*_before(a, at), at]
-        lines[k] = [at, *_before(b[::-1], at)[::-1]]
-        return
-    at = crossing(a[-2], a[-1], b[1], b[0]) or a[-1]
-    lines[i], lines[k] = [*a[:-1], at] if len(a) == 2 else [*a, at], [at, *b[1:]] if len(b) == 2 else [at, *b]
+    met = drawn_to_meeting(a, b, FARTHEST * math.dist(a[-1], b[0]))
+    lines[i], lines[k] = met or (a, [a[-1], *b])
+
+
+def drawn_to_meeting(a: list[Point], b: list[Point], far: float) -> tuple[list[Point], list[Point]] | None:
+    """Two lines cut off, or drawn on straight by at most `far`, where the first is to end and the second to begin."""
+    long_a = [*a, _drawn_on(a[-2], a[-1], far)]
+    long_b = [_drawn_on(b[1], b[0], far), *b]
+    found = shapely.get_parts(shapely.intersection(LineString(long_a), LineString(long_b)))
+    spots = [(part.x, part.y) for part in found if part.geom_type == "Point"]
+    if not spots:
+        return None
+    at = min(spots, key=lambda spot: math.dist(spot, a[-1]) + math.dist(spot, b[0]))
+    return [*_before(long_a, at), at], [at, *_before(long_b[::-1], at)[::-1]]
+
+
+def _drawn_on(a: Point, b: Point, far: float) -> Point:
+    """The point `far` beyond b on the way from a."""
+    share = far / math.dist(a, b)
+    return b[0] + share * (b[0] - a[0]), b[1] + share * (b[1] - a[1])
 
 
 def _before(line: list[Point], at: Point) -> list[Point]:
@@ -213,16 +226,6 @@ def _before(line: list[Point], at: Point) -> list[Point]:
     where = LineString(line).project(shapely.Point(at))
     sums = accumulate((math.dist(a, b) for a, b in pairwise(line)), initial=0.0)
     return [point for point, far in zip(line, sums, strict=True) if far < where - 1e-9]
-
-
-def crossing(a: Point, b: Point, c: Point, d: Point) -> Point | None:
-    """Where the line from a over b meets that from c over d, each drawn on; None where they do not."""
-    ux, uy, vx, vy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
-    det = ux * vy - uy * vx
-    if abs(det) < 1e-6 * math.hypot(ux, uy) * math.hypot(vx, vy):
-        return None
-    s = ((c[0] - a[0]) * vy - (c[1] - a[1]) * vx) / det
-    return a[0] + s * ux, a[1] + s * uy
 
 
 def _legs(lines: Sequence[Sequence[Point]], closed: bool) -> list[Leg]:
