@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
+from hides.errors import InputError
 from hides.hide import Hide
 from nesting.bound.limits import Bound
-from nesting.model.layout import Layout
+from nesting.bound.remaining import BoundBesideGiven
+from nesting.model.layout import Layout, Placement
 from nesting.model.problem import Problem
 from nesting.model.settings import Settings
 from nesting.model.want import Want
 from nesting.posing.frame import Frame, frame_of
 from nesting.posing.pose_problem import pose_problem
+from nesting.result.kept import as_flaws, refuse_faulty
 from nesting.search.groundwork import Groundwork
 
 
@@ -31,6 +35,7 @@ class Case:
     settings: Settings
     frame: Frame
     ground: Groundwork
+    kept: tuple[Placement, ...] = ()
 
     @property
     def problem(self) -> Problem:
@@ -39,8 +44,8 @@ class Case:
 
     @cached_property
     def bound(self) -> Bound:
-        """What is proven: as sharp as it was let become."""
-        return Bound(self.problem)
+        """What is proven: as sharp as it was let become; beside pieces that stay, of every layout with these."""
+        return BoundBesideGiven(self.problem) if self.kept else Bound(self.problem)
 
     @cached_property
     def at_most(self) -> tuple[int, ...]:
@@ -48,10 +53,13 @@ class Case:
         return tuple(self.bound.at_most(product) for product in range(len(self.wants)))
 
 
-def case_of(hide: Hide, wants: Sequence[Want], settings: Settings | None = None) -> Case:
-    """The case of cutting what is wanted from a hide.
+def case_of(
+    hide: Hide, wants: Sequence[Want], settings: Settings | None = None, kept: Sequence[Placement] = ()
+) -> Case:
+    """The case of cutting what is wanted from a hide, with pieces that are `kept` where they lie.
 
-    Raises InputError where product and hide do not go together (an `along` without a backbone).
+    Raises InputError where product and hide do not go together (an `along` without a backbone), and where kept pieces
+    are not right as they lie.
 
     >>> from nesting import Piece, Product
     >>> board = Hide("board", ((0, 0), (300, 0), (300, 200), (0, 200)))
@@ -63,11 +71,21 @@ def case_of(hide: Hide, wants: Sequence[Want], settings: Settings | None = None)
     if settings.edge is not None:
         hide = hide.with_edge(settings.edge)
     frame = frame_of(hide, keep_bearing=any(p.angles is not None for w in wants for p in w.product.pieces))
-    problem = pose_problem(frame.hide(hide), wants, settings.gap)
-    return Case(hide, tuple(wants), settings, frame, Groundwork(problem))
+    if kept and settings.straight is not None:
+        raise InputError("is given beside --straight", where="--keep", remedy="leave one of the two out")
+    if kept:
+        refuse_faulty(hide, [want.product for want in wants], kept, settings)
+    problem = pose_problem(frame.hide(as_flaws(hide, kept, settings.gap)), wants, settings.gap)
+    if kept:
+        laid = Counter((each.product, each.piece) for each in kept)
+        names = [(want.product.name, piece.name) for want in wants for piece in want.product.pieces]
+        given = tuple(replace(kind, given=laid[name]) for kind, name in zip(problem.kinds, names, strict=True))
+        problem = replace(problem, kinds=given)
+    return Case(hide, tuple(wants), settings, frame, Groundwork(problem), tuple(kept))
 
 
 def case_of_layout(layout: Layout) -> Case:
     """The case that a one-hide layout answers, where only the layout is to hand (read from a file, say)."""
     wants = [Want(product) for product in layout.products]
-    return case_of(layout.hides[0].hide, wants, Settings(layout.gap, None, layout.seed, layout.effort))
+    kept = [each for each in layout.hides[0].placements if each.keep]
+    return case_of(layout.hides[0].hide, wants, Settings(layout.gap, None, layout.seed, layout.effort), kept)

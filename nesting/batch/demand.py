@@ -10,6 +10,7 @@ from hides.errors import InputError, NeedsThickness
 from hides.hide import Hide
 from nesting.batch.order import Order, OrderLine
 from nesting.model.product import Product
+from nesting.project.part import part_of_product
 
 Read = Callable[..., Product]
 """Reads a project file for leather `t` mm thick: `read(path, t)`, with `chosen={...}` where something is chosen of its
@@ -77,7 +78,10 @@ def demands(order: Order, hides: Sequence[Hide], read: Read) -> tuple[ProductDem
 def _parts(order: Order, read: Read) -> Iterator[tuple[int, tuple[str, OrderLine]]]:
     """Every line with its place and its product's name; of a product of several leathers a line for each of them."""
     for place, line in enumerate(order.lines, 1):
-        product = _any_thickness(read, line)
+        try:
+            product = _any_thickness(read, line)
+        except InputError as error:
+            raise (error.within(order.source, f"line[{place}]") if line.pieces else error) from error
         name = line.name or product.name
         if line.part or len(product.leathers) < 2:
             yield place, (name, line)
@@ -116,6 +120,7 @@ def _wishes(line: OrderLine) -> tuple[object, ...]:
         line.leather.casefold(),
         line.same,
         line.straight,
+        line.pieces,
     )
 
 
@@ -149,10 +154,10 @@ def _any_thickness(read: Read, line: OrderLine) -> Product:
 
 def _read(read: Read, line: OrderLine, t: float | None) -> Product:
     asked: dict[str, Any] = {"chosen": dict(line.choose)} if line.choose else {}
-    if not line.part:
-        product: Product = read(line.project, t, **asked)
-        return product
-    return read(line.project, t, **asked, leather=line.part).of([line.part])
+    if line.part:
+        asked["leather"] = line.part
+    product: Product = part_of_product(read(line.project, t, **asked), dict(line.pieces))
+    return product.of([line.part]) if line.part else product
 
 
 def _t(hide: Hide) -> float | None:

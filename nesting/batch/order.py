@@ -17,7 +17,7 @@ class OrderLine:
     the line's place in time (1 is first; `due_text` as it was written). `spares` is in per cent of `quantity`; `choose`
     what is chosen of the project's choices; `same` names in what all hides of the line agree: leather, thickness, lot.
     `straight` asks for strips off one struck line. Of a product of several leathers there is a line for each, and
-    `part` names it.
+    `part` names it. `pieces` are so many of some pieces only, in place of the whole product.
     """
 
     project: str
@@ -33,6 +33,7 @@ class OrderLine:
     choose: tuple[tuple[str, bool | int | float | str], ...] = ()
     part: str = ""
     straight: bool = False
+    pieces: tuple[tuple[str, int], ...] = ()
 
     @property
     def wanted(self) -> int:

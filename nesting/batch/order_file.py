@@ -12,6 +12,7 @@ from hides.hide import Price
 from hides.units import area_unit, thickness
 from nesting.batch.order import Order, OrderLine
 from nesting.model.value_table import GRADES, ValueTable
+from nesting.project.part import pieces_in
 from nesting.project.toml_file import read_toml
 
 FORMAT = "hideplan-order-1"
@@ -28,6 +29,7 @@ LINE_FIELDS = (
     "choose",
     "same",
     "straight",
+    "pieces",
 )
 CREDIT_FIELDS = ("per_area", "unit", "currency")
 VALUE_FIELDS = ("A", "B", "C", "D", "scrap")
@@ -84,6 +86,7 @@ def _line(row: Fields, rank: int, folder: Path) -> OrderLine:
         same=_same(row),
         choose=_choose(row),
         straight=row.flag("straight", False),
+        pieces=_pieces(row),
     )
     if line.wanted > MOST_WANTED:
         raise row.wrong("spares", f"brings the line to {line.wanted} products", f"stay below {MOST_WANTED}")
@@ -96,6 +99,14 @@ def _choose(row: Fields) -> tuple[tuple[str, bool | int | float | str], ...]:
     if not isinstance(table, dict) or not all(isinstance(value, (bool, int, float, str)) for value in table.values()):
         raise row.wrong("choose", f"is {told(table)}", "name choices of the project: choose = { places = 6 }")
     return tuple(table.items())
+
+
+def _pieces(row: Fields) -> tuple[tuple[str, int], ...]:
+    """The pieces of a part of a product; whether the project has such is found when it is read."""
+    if not row.has("pieces"):
+        return ()
+    with row.reading("pieces") as value:
+        return tuple(pieces_in(value).items())
 
 
 def _same(row: Fields) -> tuple[str, ...]:

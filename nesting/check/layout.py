@@ -30,7 +30,8 @@ def faults(layout: Layout) -> list[Fault]:
     A layout is right when every piece lies inside the outline, at least the edge from it, on leather of its grade
     (covered parts on theirs) and thickness, at least each flaw's clearance from flaws it may not cover; no two
     pieces are nearer than the gap; every angle is allowed; each stated outline is the piece carried there; counts
-    and areas are as stated. Nothing may be off by more than 0.01 mm (areas: 1 mm²).
+    and areas are as stated; areas and offcuts leave out the pieces of a product only begun. Nothing may be off by
+    more than 0.01 mm (areas: 1 mm²).
 
     >>> from dataclasses import replace
     >>> from hides import Hide
@@ -46,7 +47,7 @@ def faults(layout: Layout) -> list[Fault]:
     pieces = {(product.name, piece.name): piece for product in layout.products for piece in product.pieces}
     found = list(miscounted(layout))
     for hide in layout.hides:
-        found += _on_hide(hide, layout.gap, pieces)
+        found += _on_hide(hide, layout, pieces)
     return found
 
 
@@ -61,8 +62,8 @@ def unchecked(layout: Layout) -> list[str]:
     return found + [text for each in layout.hides for text in unknown_regions(each.hide, described, each.placements)]
 
 
-def _on_hide(layout: HideLayout, gap: float, pieces: Pieces) -> Iterator[Fault]:
-    hide = layout.hide
+def _on_hide(layout: HideLayout, whole: Layout, pieces: Pieces) -> Iterator[Fault]:
+    hide, gap = layout.hide, whole.gap
     broken = [ring for ring in (hide.outline, *layout.offcuts) if not _sound(ring)]
     if broken:
         yield Fault("ring", "the outline or an offcut crosses itself or encloses nothing", hide.name)
@@ -89,6 +90,9 @@ def _on_hide(layout: HideLayout, gap: float, pieces: Pieces) -> Iterator[Fault]:
     yield from crowded(hide.name, sound, lie, gap, cut, plan.kerf if plan else 0.0)
     yield from wrongly_cut(layout)
     yield from apart(layout, pieces)
+    begun = {(count.name, count.complete + 1) for count in whole.counts if count.next is not None}
+    taken = [n for n, each in enumerate(sound) if (each.product, each.number) not in begun]
+    lie, sound = [lie[n] for n in taken], [sound[n] for n in taken]
     yield from misreckoned(layout, lie, [pieces.get((each.product, each.piece)) for each in sound])
     yield from misused_offcuts(layout, lie)
 

@@ -12,7 +12,7 @@ from hides.hide import Grade, Hide
 from nesting.check.areas import ROUNDED
 from nesting.check.depth import Measured, overstep, shortfall
 from nesting.check.fault import Fault
-from nesting.model.layout import HideLayout, Layout, Placement, ProductCount
+from nesting.model.layout import BegunProduct, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Product
 
 
@@ -38,7 +38,8 @@ def _numbers(count: ProductCount, placements: Sequence[Placement]) -> Iterator[F
             f"{count.complete} complete “{count.name}” are stated, and at most {count.at_most} are said to be possible"
         )
         yield Fault("bound", text)
-    beyond = sorted({each.number for each in placements if not 0 <= each.number <= count.complete})
+    last = count.complete + (count.next is not None)
+    beyond = sorted({each.number for each in placements if not 0 <= each.number <= last})
     if beyond:
         text = f"pieces carry the number {beyond[0]} of “{count.name}”, and {count.complete} complete are stated"
         yield Fault("count", text)
@@ -55,6 +56,26 @@ def _incomplete(count: ProductCount, product: Product, placements: Sequence[Plac
             if got != piece.count:
                 text = f"“{product.name}” no. {number} has {got} of “{piece.name}”, and takes {piece.count}"
                 yield Fault("count", text, pieces=(piece.name,))
+    if count.next is not None:
+        yield from _begun(count, count.next, product, found)
+
+
+def _begun(
+    count: ProductCount, told: BegunProduct, product: Product, found: Counter[tuple[int, str]]
+) -> Iterator[Fault]:
+    """The product after the last complete one: its pieces and what it lacks are as stated."""
+    number, name = count.complete + 1, product.name
+    laid = {piece.name: found[number, piece.name] for piece in product.pieces}
+    missing = {piece.name: piece.count - laid[piece.name] for piece in product.pieces}
+    for piece in product.pieces:
+        if missing[piece.name] < 0:
+            text = f"“{name}” no. {number} has {laid[piece.name]} of “{piece.name}”, and takes {piece.count}"
+            yield Fault("count", text, pieces=(piece.name,))
+    if (told.laid, told.of) != (sum(laid.values()), sum(piece.count for piece in product.pieces)):
+        text = f"{told.laid} of {told.of} pieces of “{name}” no. {number} are stated, and {sum(laid.values())} of "
+        yield Fault("count", f"{text}{sum(piece.count for piece in product.pieces)} are placed")
+    if dict(told.missing) != {piece: many for piece, many in missing.items() if many > 0}:
+        yield Fault("count", f"what “{name}” no. {number} is said to lack is not what it lacks")
 
 
 def _absent(count: ProductCount, placements: Sequence[Placement]) -> Iterator[Fault]:

@@ -123,7 +123,7 @@ def _done(options: argparse.Namespace) -> int:
     path = Path(options.layout)
     layouts = layouts_of(path)
     with opened(options) as stock:
-        cuts = cuts_of(stock, layouts, str(path), options.least_offcut, parting_of(path))
+        cuts = cuts_of(stock, layouts, str(path), options.least_offcut, parting_of(path), options.begun)
         return report(stock, stock.commit_cuts(cuts, options.note or path.name), "cut; offcuts put on the shelf")
 
 
@@ -255,6 +255,7 @@ ACTIONS: dict[str, tuple[Any, str, list[tuple[tuple[str, ...], dict[str, Any]]]]
         "after cutting: mark the hides of a layout or plan cut, put their offcuts on the shelf",
         [
             (("layout",), {"metavar": "LAYOUT_OR_PLAN.json", "help": "what was cut"}),
+            (("--begun",), {"action": "store_true", "help": "the pieces of a product only begun were cut too"}),
             (
                 ("--least-offcut",),
                 {

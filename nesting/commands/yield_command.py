@@ -13,6 +13,7 @@ from hides.finding import Finding
 from hides.hide import Hide
 from hides.hide_file import read_hide
 from nesting.case import case_of
+from nesting.commands.kept_options import add_kept_arguments, kept_from, pieces_from, without_gone
 from nesting.commands.solving import (
     add_choose_argument,
     add_leather_argument,
@@ -27,6 +28,7 @@ from nesting.lay_out import solve
 from nesting.model.product import Product
 from nesting.model.want import Want
 from nesting.project.choices import Chosen
+from nesting.project.part import part_of_product
 from nesting.project.project_file import product_for
 from nesting.result.answer import answer_data, answer_text
 from nesting.result.layout_file import layout_to_data, write_layout
@@ -49,6 +51,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_choose_argument(parser)
     add_leather_argument(parser, "lay the pieces of this of the product's leathers [those that the hide is called]")
     add_straight_arguments(parser)
+    add_kept_arguments(parser)
     add_solving_arguments(parser)
 
 
@@ -56,14 +59,16 @@ def run(options: argparse.Namespace) -> int:
     """Lay out, check, answer; 0 also where not one product fits."""
     settings = replace(settings_from(options), straight=straight_from(options))
     findings: list[Finding] = []
-    hide = read_hide(options.hide, findings)
+    hide = without_gone(read_hide(options.hide, findings), options.gone)
     product = read_for(options.project, hide, findings, chosen_from(options), options.leather)
+    part = part_of_product(product, pieces_from(options))
     for finding in findings:
         print(f"hideplan: {finding}", file=sys.stderr)
     if REMARK:
         print(f"hideplan: {REMARK}", file=sys.stderr)
     with watch_from(options) as watch:
-        case = case_of(hide, [Want(product)], settings)
+        want = Want(part, limit=None if part is product else 1)
+        case = case_of(hide, [want], settings, kept_from(options, hide))
         layout = solve(case, watch)
     units = options.units or hide.units
     short = shortages(case, layout, units)

@@ -11,6 +11,7 @@ from nesting.drawing.canvas import pdf_bytes
 from nesting.drawing.facts import (
     area_columns,
     area_rows,
+    begun_line,
     cautions,
     kept_apart,
     marking_text,
@@ -172,7 +173,12 @@ def _products(
         part, top = paragraph(proven, x, top - 0.6, width, 2.6)
         items += part
         top -= 1.4
-    for line in (spare_line(each), kept_apart(layout, each.hide, style.units), offcut_line(style.units)):
+    for line in (
+        begun_line(layout),
+        spare_line(each),
+        kept_apart(layout, each.hide, style.units),
+        offcut_line(style.units),
+    ):
         part, top = paragraph(line, x, top - 0.4, width, 2.3)
         items += part
     return items, top

@@ -12,6 +12,7 @@ from nesting.model.layout import Areas, HideLayout, Layout
 from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
 from nesting.model.product import Product
 from nesting.result.answer import ESTIMATE, HEADINGS, bound_text
+from nesting.result.begun import begun_words
 from nesting.result.wording import area_number, area_text, area_unit_name, count_text, length_text, share_text
 
 CAUTION = (
@@ -62,7 +63,7 @@ def product_lines(layout: Layout, each: HideLayout) -> list[tuple[str, str]]:
     """For each product what is complete (on this hide), and what is proven of it."""
     lines = []
     for count in layout.counts:
-        here = len({p.number for p in each.placements if p.product == count.name and p.number})
+        here = len({p.number for p in each.placements if p.product == count.name and 0 < p.number <= count.complete})
         several = f" of {count.complete} in all" if len(layout.hides) > 1 else ""
         lines.append((f"{here} × {count.name}{several}", bound_text(count)))
     return lines
@@ -72,6 +73,12 @@ def spare_line(each: HideLayout) -> str:
     """How many spares lie on the hide, or nothing."""
     spare = sum(p.number == 0 for p in each.placements)
     return f"and {count_text(spare, 'spare piece')}" if spare else ""
+
+
+def begun_line(layout: Layout) -> str:
+    """What of products only begun is laid, or nothing."""
+    told = [f"{words} They carry number {c.complete + 1}." for c in layout.counts if (words := begun_words(c))]
+    return " ".join([*told, "Areas and offcuts leave them out."]) if told else ""
 
 
 def area_columns(width: float, units: str) -> list[Column]:

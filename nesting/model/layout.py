@@ -15,7 +15,8 @@ class Placement:
 
     The piece's own shape is mirrored (x to −x) if `mirrored`, then turned by `angle` degrees, then shifted by
     (`x`, `y`); `outline` is where it then lies, in hide coordinates. `number` tells which product (1, 2, ...)
-    it belongs to; 0 is a spare beyond the last complete product.
+    it belongs to; 0 is a spare, and the number after the last complete one is that of a product only begun. `keep`:
+    the piece was laid by the person, who wants it left where it is.
     """
 
     piece: str
@@ -26,6 +27,7 @@ class Placement:
     angle: float
     mirrored: bool
     outline: Ring
+    keep: bool = False
 
 
 @dataclass(frozen=True)
@@ -62,12 +64,34 @@ class HideLayout:
 
 
 @dataclass(frozen=True)
+class BegunProduct:
+    """One more product that could not be completed: the pieces laid, of how many, and what is missing by name."""
+
+    laid: int
+    of: int
+    missing: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True)
 class ProductCount:
-    """How many complete products the layout holds, and the most that any layout of these hides could."""
+    """How many complete products the layout holds, and the most that any layout of these hides could.
+
+    `next` is the product after the last complete one, where it may be made: its pieces carry the number
+    `complete` + 1. Offcuts, areas and money are told as if they were not laid.
+    """
 
     name: str
     complete: int
     at_most: int
+    next: BegunProduct | None = None
+
+
+@dataclass(frozen=True)
+class Growing:
+    """A layout while the search goes on: what it holds so far, not checked yet."""
+
+    counts: tuple[ProductCount, ...]
+    placements: tuple[Placement, ...]
 
 
 @dataclass(frozen=True)

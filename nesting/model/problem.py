@@ -30,7 +30,7 @@ class Kind:
     """One kind of piece: `count` make one product (an index into `Problem.wanted`).
 
     `parts` are the outline itself, or for a piece with covered parts the areas that ask for one grade each;
-    together they are the outline.
+    together they are the outline. `given` of the kind lie there already, on leather that no region holds any more.
     """
 
     name: str
@@ -40,6 +40,7 @@ class Kind:
     count: int
     orientations: tuple[Orientation, ...]
     spare: bool = False
+    given: int = 0
 
     @property
     def area(self) -> float:
@@ -68,7 +69,8 @@ class Problem:
 
     `regions` never reach beyond the leather they stand for; `outer` are the same regions grown a little so
     that they surely hold it: bounds use these. `gap` is the distance kept between pieces, `bearing` the way
-    rows best run (the backbone's), degrees.
+    rows best run (the backbone's), degrees. `better` are the leather of each grade or better, best first, with what
+    a mm² of it is worth beyond the next: of two layouts alike the one that takes less of it is wanted.
     """
 
     regions: tuple[BaseGeometry, ...]
@@ -77,6 +79,7 @@ class Problem:
     wanted: tuple[Wanted, ...]
     gap: float = 0.0
     bearing: float = 0.0
+    better: tuple[tuple[BaseGeometry, float], ...] = ()
 
     def kinds_of(self, product: int) -> list[int]:
         """Indices of the kinds that make up a product."""

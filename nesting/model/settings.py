@@ -17,8 +17,9 @@ class Settings:
     """What every solving command can be told.
 
     `gap` is the distance kept between pieces in mm; `edge` the strip kept clear along the hide's edge, or None
-    for the hide's own. `straight` asks for strips off one struck line, cut as it says. Same input, seed and effort
-    give the same layout to the last byte.
+    for the hide's own. `straight` asks for strips off one struck line, cut as it says. With `begin` pieces of one more
+    product of each kind are laid where not all of it goes. Same input, seed and effort give the same layout to the
+    last byte.
 
     >>> Settings(gap=2.0, effort="quick").seed
     1
@@ -29,6 +30,7 @@ class Settings:
     seed: int = 1
     effort: str = "normal"
     straight: StraightRules | None = None
+    begin: bool = True
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import shapely
 from shapely.geometry import Polygon
@@ -13,6 +14,7 @@ from hides.errors import InputError
 from hides.hide import Grade, Hide, bearing
 from nesting.model.problem import Kind, Orientation, Problem, Wanted
 from nesting.model.product import Piece
+from nesting.model.value_table import USUAL
 from nesting.model.want import Want
 from nesting.posing.angles import Span, spans
 from nesting.posing.usable import LeatherDemand, directions, usable
@@ -29,7 +31,14 @@ def pose_problem(hide: Hide, wants: Sequence[Want], gap: float) -> Problem:
     )
     wanted = tuple(Wanted(w.product.name, w.worth, w.limit) for w in wants)
     heading = hide.direction if hide.direction is not None else 0.0
-    return Problem(tuple(regions.inner), tuple(regions.outer), kinds, wanted, gap, heading)
+    return Problem(tuple(regions.inner), tuple(regions.outer), kinds, wanted, gap, heading, better_leather(hide))
+
+
+def better_leather(hide: Hide) -> tuple[tuple[BaseGeometry, float], ...]:
+    """The usable leather of each grade or better that a hide has, best first, and its worth beyond the next grade's."""
+    grades = sorted({hide.grade, *(f.grade for f in hide.flaws), *(z.grade for z in hide.zones)} - {Grade.NONE})
+    found = [(usable(hide, LeatherDemand(g)), USUAL.of(g) - USUAL.of(worse)) for g, worse in pairwise(grades)]
+    return tuple((region, step) for region, step in found if not region.is_empty)
 
 
 class _Regions:

@@ -15,6 +15,7 @@ from typing import Any
 from hides.hide import Hide
 from nesting.model.layout import Areas, Layout, ProductCount
 from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
+from nesting.result.begun import begun_words, next_data
 from nesting.result.claims import best_count
 from nesting.result.knife_travel import knife_travel, metres
 from nesting.result.straight_words import straight_data, straight_lines
@@ -45,9 +46,10 @@ class LeatherShares:
 def answer_text(layout: Layout, shortages: Sequence[Shortage] = (), units: str = "mm", width: int = 78) -> str:
     """The answer of `hideplan yield`: lines of at most `width` characters, ending in a newline."""
     areas = total_areas(layout)
+    kept = sum(placement.keep for each in layout.hides for placement in each.placements)
     blocks = [
         [line for each in layout.hides for line in _hide_lines(each.hide, units)],
-        [line for count in layout.counts for line in _verdict(count)] + _stopped(layout),
+        [line for count in layout.counts for line in _verdict(count, kept)] + _stopped(layout),
         straight_lines(layout, units),
         _product_table(layout),
         _area_table(areas, layout, units),
@@ -93,9 +95,9 @@ def total_areas(layout: Layout) -> Areas:
     return Areas(**{name: sum(getattr(each.areas, name) for each in layout.hides) for name in names})
 
 
-def bound_text(count: ProductCount) -> str:
-    """What is proven about a count, as a sentence."""
-    return best_count(count.complete, count.at_most)
+def bound_text(count: ProductCount, kept: bool = False) -> str:
+    """What is proven about a count, as a sentence; with `kept` of layouts that leave the kept pieces where they are."""
+    return best_count(count.complete, count.at_most, " beside the pieces that stay" if kept else "")
 
 
 def materials(layout: Layout) -> list[LeatherShares]:
@@ -123,10 +125,13 @@ def _hide_lines(hide: Hide, units: str) -> list[str]:
     return [*lines, ESTIMATE] if hide.estimate else lines
 
 
-def _verdict(count: ProductCount) -> list[str]:
+def _verdict(count: ProductCount, kept: int) -> list[str]:
+    beside = f"{count_text(kept, 'piece')} stayed where {'it lies' if kept == 1 else 'they lie'}. " if kept else ""
+    told = f"{beside}{bound_text(count, kept > 0)}"
+    begun = [words] if (words := begun_words(count)) else []
     if not count.complete:
-        return [f"Not one complete {count.name} was laid. {bound_text(count)}"]
-    return [f"{count_text(count.complete, 'complete product')} of {count.name}. {bound_text(count)}"]
+        return [f"Not one complete {count.name} was laid. {told}", *begun]
+    return [f"{count_text(count.complete, 'complete product')} of {count.name}. {told}", *begun]
 
 
 def _stopped(layout: Layout) -> list[str]:
@@ -145,7 +150,9 @@ def _product_table(layout: Layout) -> list[str]:
 def _tally(layout: Layout) -> tuple[Counter[str], Counter[str]]:
     """Pieces in complete products and spare pieces, by product."""
     laid = [placement for each in layout.hides for placement in each.placements]
-    return Counter(p.product for p in laid if p.number), Counter(p.product for p in laid if not p.number)
+    most = {count.name: count.complete for count in layout.counts}
+    whole = Counter(p.product for p in laid if 0 < p.number <= most.get(p.product, 0))
+    return whole, Counter(p.product for p in laid if not p.number)
 
 
 def _area_table(areas: Areas, layout: Layout, units: str) -> list[str]:
@@ -205,6 +212,7 @@ def _count_data(layout: Layout, count: ProductCount) -> dict[str, Any]:
         "proven_best": count.complete == count.at_most,
         "pieces": pieces[count.name],
         "spare": spare[count.name],
+        **next_data(count),
     }
 
 

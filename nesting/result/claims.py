@@ -26,13 +26,13 @@ CENT = 0.005
 """Costs closer than this are the same money."""
 
 
-def best_count(complete: int, at_most: int) -> str:
-    """What a proven bound says of a count."""
+def best_count(complete: int, at_most: int, beside: str = "") -> str:
+    """What a proven bound says of a count; `beside` names what all layouts spoken of have."""
     if at_most <= 0 and complete <= 0:
-        return "Proven: no layout can give one."
+        return f"Proven: no layout can give one{beside}."
     if complete == at_most:
-        return "Proven best: no layout can give more."
-    return f"No layout can give more than {at_most}."
+        return f"Proven best: no layout can give more{beside}."
+    return f"No layout can give more than {at_most}{beside}."
 
 
 def best_straight(complete: int, at_most: int) -> str:

@@ -14,8 +14,9 @@ from hides.hide import Ring
 from hides.hide_file import hide_to_data
 from hides.json_text import json_text
 from hides.whole_file import write_whole
-from nesting.model.layout import HideLayout, Layout, Placement
+from nesting.model.layout import HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import InnerLine, Piece, PunchHole
+from nesting.result.begun import next_data
 from nesting.result.layout_reader import FORMAT, layout_from_data, read_layout
 from nesting.result.making_data import making_to_data
 from nesting.result.straight_file import straight_to_data
@@ -41,7 +42,7 @@ def layout_to_data(layout: Layout) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "units": "mm",
-        "products": [{"name": c.name, "complete": c.complete, "at_most": c.at_most} for c in layout.counts],
+        "products": [_count(count) for count in layout.counts],
         "gap": _mm(layout.gap),
         "seed": layout.seed,
         "effort": layout.effort,
@@ -54,6 +55,11 @@ def layout_to_data(layout: Layout) -> dict[str, Any]:
 
 def _making(layout: Layout) -> list[dict[str, Any]]:
     return [data for product in layout.products if (data := making_to_data(product))]
+
+
+def _count(count: ProductCount) -> dict[str, Any]:
+    told = {"name": count.name, "complete": count.complete, "at_most": count.at_most}
+    return {**told, **next_data(count)}
 
 
 def _piece(product: str, piece: Piece) -> dict[str, Any]:
@@ -126,6 +132,7 @@ def _placement(placement: Placement) -> dict[str, Any]:
         "angle": _angle(placement.angle),
         "mirrored": placement.mirrored,
         "outline": _ring(placement.outline),
+        **({"keep": True} if placement.keep else {}),
     }
 
 

@@ -13,7 +13,7 @@ from hides.hide import Hide, Point, Ring
 from hides.hide_file import hide_from_data
 from hides.json_text import read_json
 from hides.units import FILE_UNITS, LARGEST, LENGTH_UNITS, finite
-from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
+from nesting.model.layout import Areas, BegunProduct, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Piece, Product
 from nesting.model.settings import EFFORTS
 from nesting.model.straight import StraightPlan
@@ -28,7 +28,8 @@ FIELDS = ("format", "units", "products", "gap", "seed", "effort", "stopped", "pi
 NOT_HERE = ("shape", "when", "fold", "rows", "belt_holes", "slots", "buckle_slots", "notches", "allowances", "splice")
 """What a project file says otherwise than a layout, which has everything worked out."""
 PIECE = (*(name for name in PIECE_FIELDS if name not in NOT_HERE), "product", "outline", "cutouts")
-PLACEMENT = ("piece", "product", "number", "x", "y", "angle", "mirrored", "outline")
+COUNT = ("name", "complete", "at_most", "next")
+PLACEMENT = ("piece", "product", "number", "x", "y", "angle", "mirrored", "outline", "keep")
 AREAS = ("hide", "usable", "pieces", "edge", "flaws", "offcuts", "scrap")
 LARGEST_FILE = 200_000_000
 
@@ -61,11 +62,22 @@ def layout_from_data(data: object, where: str = "") -> Layout:
 def _counts(fields: Fields) -> tuple[ProductCount, ...]:
     found: list[ProductCount] = []
     for index, each in enumerate(fields.items("products")):
-        table = Fields.of(each, ("name", "complete", "at_most"), fields.where, f"products[{index}]")
-        found.append(ProductCount(table.text("name"), table.whole("complete"), table.whole("at_most", high=10**9)))
+        table = Fields.of(each, COUNT, fields.where, f"products[{index}]")
+        complete, most = table.whole("complete"), table.whole("at_most", high=10**9)
+        found.append(ProductCount(table.text("name"), complete, most, _next(table)))
         if len({count.name for count in found}) < len(found):
             raise table.wrong("name", f"two products are named {told(found[-1].name)}")
     return tuple(found)
+
+
+def _next(table: Fields) -> BegunProduct | None:
+    if not table.has("next"):
+        return None
+    more = Fields.of(table.data["next"], ("laid", "of", "missing"), table.where, f"{table.path}.next")
+    told = more.required("missing")
+    missing = Fields.of(told, told if isinstance(told, dict) else (), more.where, f"{more.path}.missing")
+    lacking = tuple((name, missing.whole(name)) for name in missing.data)
+    return BegunProduct(more.whole("laid"), more.whole("of"), lacking)
 
 
 def _products(fields: Fields, measures: Measures) -> tuple[Product, ...]:
@@ -149,6 +161,7 @@ def _placement(data: object, path: str, factor: float, where: str) -> Placement:
         angle=fields.number("angle", low=-36000, high=36000),
         mirrored=fields.flag("mirrored", False),
         outline=_ring(fields, factor),
+        keep=fields.flag("keep", False),
     )
 
 

@@ -37,7 +37,7 @@ def shortages(case: Case, layout: Layout, units: str = "mm") -> list[Shortage]:
     found: list[Shortage] = []
     for product, count in enumerate(layout.counts):
         if not 0 < count.at_most == count.complete:
-            found += told.impossible(product) or told.crowded_out(product)
+            found += (() if case.kept else told.impossible(product)) or told.crowded_out(product)
     return found
 
 
@@ -60,10 +60,10 @@ class _Told:
 
     def crowded_out(self, product: int) -> list[Shortage]:
         """The pieces of one more product that find no room beside those that lie there."""
-        given = [self._laid(p) for p in self.on.placements if p.number]
-        short = []
+        given = [self._laid(p) for p in self.on.placements if p.number and not p.keep]
+        short, begun = [], self.layout.counts[product].next
         for k in self.problem.kinds_of(product):
-            many = self.problem.kinds[k].count
+            many = dict(begun.missing).get(self.pieces[k].name, 0) if begun else self.problem.kinds[k].count
             laid = len(bottom_left_fill(self.fits, [k] * many, Sweep(0.0), given))
             if laid < many:
                 grade = self.pieces[k].grade.label

@@ -16,13 +16,12 @@ from nesting.bound.limits import Limit
 from nesting.model.problem import Problem
 from nesting.model.settings import Progress, Stop, Watch
 from nesting.search.arrays.arrays import Pose
-from nesting.search.arrays.goals import Goal, Partial, needed
+from nesting.search.arrays.goals import Goal, Partial, given_alone, needed
 from nesting.search.arrays.inner_fits import Laid
 from nesting.search.effort import BUDGETS, SearchBudget
 from nesting.search.filling.bottom_left_fill import Sweep, bottom_left_fill
 from nesting.search.filling.lattice_fill import lattice_fill
-from nesting.search.filling.leftover import largest_leftover
-from nesting.search.filling.spares import lay_spares
+from nesting.search.finishing import Finishing
 from nesting.search.groundwork import Groundwork
 from nesting.search.rectangles.rectangles import fill_rectangles
 from nesting.search.separation.guided_local_search import PulledApart
@@ -54,7 +53,8 @@ TASKS = 2
 class Found:
     """The best layout found: complete products, their pieces, and spares beyond them.
 
-    `impossible`: goals that no layout whatever can hold, where the search proved as much.
+    `impossible`: goals that no layout whatever can hold, where the search proved as much. `begun` are pieces of one
+    more product of a kind, not all of them.
     """
 
     goal: Goal
@@ -62,6 +62,7 @@ class Found:
     spares: tuple[Pose, ...] = ()
     stopped: bool = False
     impossible: tuple[Goal, ...] = ()
+    begun: tuple[Pose, ...] = ()
 
 
 def search(
@@ -71,14 +72,18 @@ def search(
     seed: int,
     watch: Watch,
     sharper: Callable[[Stop], Sequence[Limit]] | None = None,
+    *,
+    begin: bool = False,
+    improved: Callable[[Found], None] | None = None,
 ) -> Found:
     """The layout of greatest worth found within the effort's budget, or until `watch.stop` says so.
 
     `limits` are what is proven before anything is laid; `sharper`, asked after the first layout, what is proven then.
+    With `begin` pieces of one more of each product are laid too. `improved` hears of every best layout so far.
     """
     with _executor(watch.executor) as executor:
         stop = watch.stop if watch.executor is None else watch.stop_there
-        going = Search(ground, tuple(limits), BUDGETS[effort], seed, watch, executor, stop)
+        going = Search(ground, tuple(limits), BUDGETS[effort], seed, watch, executor, stop, begin, improved)
         going.grow()
         if sharper is not None and not going.halted():
             going.limits = tuple(sharper(watch.stop))
@@ -116,8 +121,11 @@ class Search:
     watch: Watch
     executor: Executor
     stop: Stop
+    begin: bool = True
+    improved: Callable[[Found], None] | None = None
     best: Goal = ()
     laid: tuple[Laid, ...] = ()
+    begun: tuple[Laid, ...] = ()
     spares: tuple[Laid, ...] = ()
     moves_left: int = 0
     stopped: bool = False
@@ -129,7 +137,7 @@ class Search:
     hopeless: set[Goal] = field(default_factory=set)
 
     def __post_init__(self) -> None:
-        self.best = (0,) * len(self.problem.wanted)
+        self.best = given_alone(self.problem)
         self.moves_left = self.budget.moves
 
     @property
@@ -154,7 +162,7 @@ class Search:
 
     def _fits(self, goal: Goal) -> bool:
         fits = self.ground.inner_fits(self.budget.rotations)
-        return all(fits.rotations(index) for index, kind in enumerate(self.problem.kinds) if goal[kind.product] > 0)
+        return all(fits.rotations(index) for index, many in needed(self.problem, goal).items() if many)
 
     def better_goals(self) -> Iterator[Goal]:
         """Goals worth more than the best, one product more or one changed for another, the likeliest first."""
@@ -173,7 +181,7 @@ class Search:
         yield from (goal for _, _, goal in sorted(moves, key=lambda m: (self.failures.get(m[2], 0), m[0], m[1])))
 
     def _area(self, goal: Goal) -> float:
-        return sum(kind.area * kind.count * goal[kind.product] for kind in self.problem.kinds)
+        return sum(self.problem.kinds[kind].area * many for kind, many in needed(self.problem, goal).items())
 
     # phases
 
@@ -189,8 +197,10 @@ class Search:
 
     def _grow_one(self, product: int) -> None:
         top = self._most(product)
-        self._interlock(product, top)
-        beside = any(self.best)
+        given = any(kind.given for kind in self.problem.kinds)
+        if not given:
+            self._interlock(product, top)
+        beside = any(self.best) and not given
         if beside:
             self._beside(product, top)
         low, high = self.best[product], top
@@ -369,9 +379,9 @@ class Search:
         return starts[number % len(starts)]
 
     def tidy(self) -> None:
-        """Among layouts of the best goal keep the one with the largest leftover, then fill in spares."""
-        if any(self.best) and not self.halted():
-            candidates = [self.laid]
+        """Among layouts of the best goal keep the best by the aims that come after the count, and finish it."""
+        candidates = [self.laid]
+        if self.laid and not self.halted():
             tries = range(self.budget.constructions, self.budget.constructions + self.budget.tidies)
             for first in range(0, len(tries), TASKS):
                 if self.halted():
@@ -379,14 +389,21 @@ class Search:
                 batch = tries[first : first + TASKS]
                 tasks = [(self.ground, self.budget.angles, self.best, self.seed, k) for k in batch]
                 candidates += [laid for laid in self.together(fill_task, tasks) if laid is not None]
-            self.laid = max(candidates, key=lambda laid: largest_leftover(self.problem, self.poses(laid)))
+        begin = [p for p, w in enumerate(self.problem.wanted) if w.limit is None or self.best[p] < w.limit]
+        begin = begin if self.begin else []
+        goals = [_with(self.best, p, self.best[p] + 1) for p in begin]
+        nearly = [partial.pieces for goal in goals for partial in self.partial.get(goal, ())]
         fits = self.ground.inner_fits(self.budget.angles)
-        self.spares = lay_spares(fits, self.laid, self.seed, self.halted, self.budget.spares)
+        finishing = Finishing(fits, self.best, begin, self.seed, self.halted, self.budget.spares)
+        done = finishing.finished(candidates, nearly)
+        self.laid, self.begun, self.spares = done.laid, done.begun, done.spares
 
     # bookkeeping
 
     def take(self, goal: Goal, laid: tuple[Laid, ...]) -> None:
         self.best, self.laid = goal, laid
+        if self.improved:
+            self.improved(self.found())
 
     def halted(self) -> bool:
         if not self.stopped and self.watch.stop():
@@ -406,7 +423,8 @@ class Search:
         return tuple(arrays.pose_of(p.kind, p.orientation, p.x, p.y, p.angle) for p in laid)
 
     def found(self) -> Found:
-        return Found(self.best, self.poses(self.laid), self.poses(self.spares), self.stopped, tuple(self.impossible))
+        laid, begun, spares = (self.poses(pieces) for pieces in (self.laid, self.begun, self.spares))
+        return Found(self.best, laid, spares, self.stopped, tuple(self.impossible), begun)
 
 
 def _with(goal: Goal, product: int, number: int) -> Goal:

@@ -17,6 +17,7 @@ from hides.offcut import offcuts
 from hides.stock import Cut, Stock
 from nesting.model.layout import HideLayout, Layout
 from nesting.model.value_table import USUAL, ValueTable
+from nesting.result.begun import with_begun_cut, without_begun
 from nesting.result.layout_file import layout_from_data, layout_text
 from nesting.stock.split import kept_values
 
@@ -42,16 +43,17 @@ def cuts_of(
     where: str,
     least_offcut: float = 0.0,
     table: ValueTable | Price | None = None,
+    begun: bool = False,
 ) -> list[Cut]:
     """A cut for every hide of the layouts, with its leftovers of at least `least_offcut` mm².
 
-    `table` says how the hide's value is parted: by grade (the default), or a flat price for the offcuts' area.
+    Pieces of a product only begun are cut only where `begun` says so. `table` says how the hide's value is parted: by
+    grade (the default), or a flat price for the offcuts' area.
 
     InputError where a hide is not in the register, or is another one than the layout was made for.
     """
-    return [
-        _cut(stock, layout, laid, where, least_offcut, table or USUAL) for layout in layouts for laid in layout.hides
-    ]
+    cut = [with_begun_cut(layout) if begun else without_begun(layout) for layout in layouts]
+    return [_cut(stock, layout, laid, where, least_offcut, table or USUAL) for layout in cut for laid in layout.hides]
 
 
 def _in_plan(data: object, number: int, where: str) -> Layout:

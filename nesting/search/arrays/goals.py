@@ -26,8 +26,19 @@ class Partial:
 
 
 def needed(problem: Problem, goal: Goal) -> dict[int, int]:
-    """How many pieces of each kind."""
-    return {i: kind.count * goal[kind.product] for i, kind in enumerate(problem.kinds)}
+    """How many pieces of each kind, beyond those that lie there already."""
+    return {i: max(0, kind.count * goal[kind.product] - kind.given) for i, kind in enumerate(problem.kinds)}
+
+
+def given_alone(problem: Problem) -> Goal:
+    """The products that are complete with what lies there already."""
+    whole = [min(problem.kinds[k].given // problem.kinds[k].count for k in problem.kinds_of(p)) for p in _all(problem)]
+    limits = (wanted.limit for wanted in problem.wanted)
+    return tuple(n if limit is None else min(n, limit) for n, limit in zip(whole, limits, strict=True))
+
+
+def _all(problem: Problem) -> range:
+    return range(len(problem.wanted))
 
 
 def shortfall(problem: Problem, laid: Sequence[Laid], goal: Goal) -> list[int]:

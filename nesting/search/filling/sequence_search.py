@@ -15,7 +15,7 @@ import numpy as np
 
 from nesting.model.problem import Problem
 from nesting.model.settings import Stop
-from nesting.search.arrays.goals import Goal, Partial, shortfall
+from nesting.search.arrays.goals import Goal, Partial, needed, shortfall
 from nesting.search.arrays.inner_fits import InnerFits
 from nesting.search.filling.bottom_left_fill import Sweep, bottom_left_fill
 from nesting.search.filling.pairs import Paired
@@ -60,7 +60,7 @@ def search_sequences(
 ) -> Partial:
     """Lay a goal in up to so many orders, each changed from one that did well; ends with the first that lays all."""
     problem, rng = fits.arrays.problem, np.random.default_rng(seed)
-    kinds = np.array([i for i, kind in enumerate(problem.kinds) for _ in range(kind.count * goal[kind.product])])
+    kinds = np.array([i for i, many in needed(problem, goal).items() for _ in range(many)], dtype=np.int64)
     unit = sum(problem.kinds[i].area for i in kinds) / max(sum(goal), 1)
     first, begin = int(rng.integers(4)), max(1, min(BEGINNINGS, rounds // 3))
     pairs = len(paired.pairs) if paired else 0
@@ -125,9 +125,8 @@ def sequence(problem: Problem, goal: Goal, rng: np.random.Generator, number: int
     """The kinds of all pieces of a goal, large ones first, more and more shuffled as `number` grows."""
     of_kind, of_piece = NOISE[number % len(NOISE)]
     pieces = []
-    for i, kind in enumerate(problem.kinds):
+    for i, many in needed(problem, goal).items():
         size = _size(problem, i) + of_kind * rng.standard_normal()
-        many = kind.count * goal[kind.product]
         pieces += [(-float(size + of_piece * rng.standard_normal()), i) for _ in range(many)]
     return [i for _, i in sorted(pieces)]
 

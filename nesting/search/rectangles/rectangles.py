@@ -27,6 +27,7 @@ from nesting.model.problem import Kind, Problem
 from nesting.model.settings import Stop, never
 from nesting.model.tolerance import SMALLER
 from nesting.search.arrays.arrays import Arrays
+from nesting.search.arrays.goals import needed
 from nesting.search.arrays.inner_fits import Laid
 from nesting.search.rectangles.packing import Box, PackedItem, PackingBudget, Place, Room, pack
 
@@ -54,7 +55,7 @@ def fill_rectangles(
     ruled = _ruled_problem(arrays.problem)
     if ruled is None:
         return None
-    kinds = [index for index, k in enumerate(ruled.sides) for _ in range(k.count * goal[k.product])]
+    kinds = [index for index, many in needed(arrays.problem, tuple(goal)).items() for _ in range(many)]
     if not kinds:
         return Filled(())
     grid = _grid(ruled, sorted(set(kinds)))

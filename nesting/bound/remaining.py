@@ -1,0 +1,94 @@
+"""What no layout can exceed once some pieces lie there already.
+
+For a number of products the pieces that are still missing are taken as one product, on the leather that is left: where
+not one of that fits, neither do so many products. More products need more of every kind, so halving finds the most.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from shapely.geometry import Polygon
+
+from nesting.bound.limit import Limit
+from nesting.bound.limits import Bound, at_most
+from nesting.model.problem import Problem, Wanted
+from nesting.model.settings import Stop, never
+
+CHINK = 0.06
+"""How far (mm) leather and pieces are drawn in: more than regions are grown by for a proof."""
+
+
+def most_beside_given(problem: Problem, product: int) -> int:
+    """The most complete products of one kind, those that lie there already counted."""
+    kinds = [problem.kinds[k] for k in problem.kinds_of(product)]
+    low = min(kind.given // kind.count for kind in kinds)
+    high = at_most(problem, product) + max(math.ceil(kind.given / kind.count) for kind in kinds)
+    limit = problem.wanted[product].limit
+    high = high if limit is None else min(high, limit)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if _may_hold(problem, product, middle):
+            low = middle
+        else:
+            high = middle - 1
+    return high if limit is None else min(high, limit)
+
+
+@dataclass
+class BoundBesideGiven(Bound):
+    """What is proven of layouts that hold the pieces which lie there already: for each product a limit of its own."""
+
+    @property
+    def light(self) -> bool:
+        """It is worked out at once."""
+        return True
+
+    @cached_property
+    def areas(self) -> tuple[Limit, ...]:
+        """The limits, one a product."""
+        products = range(len(self.problem.wanted))
+        uses = [tuple(float(p == q) for q in products) for p in products]
+        most = [most_beside_given(self.problem, p) for p in products]
+        return tuple(Limit(u, float(n), "the leather that is left") for u, n in zip(uses, most, strict=True))
+
+    def sharpen(self, stop: Stop = never) -> tuple[Limit, ...]:
+        """The same."""
+        return self.areas
+
+    def at_most(self, product: int, stop: Stop = never) -> int:
+        """The most complete products of one kind, those that lie there already counted."""
+        return int(self.areas[product].room)
+
+
+def _may_hold(problem: Problem, product: int, number: int) -> bool:
+    """Whether nothing forbids what so many products need beyond what lies there."""
+    own = [problem.kinds[k] for k in problem.kinds_of(product)]
+    rest = [replace(k, product=0, given=0, count=k.count * number - k.given) for k in own]
+    rest = [kind for kind in rest if kind.count > 0]
+    if not rest:
+        return True
+    alone = replace(problem, kinds=tuple(rest), wanted=(Wanted("the rest", 1.0, 1),))
+    if at_most(alone, 0) == 0:
+        return False
+    drawn_in = _drawn_in(alone)
+    return drawn_in is None or at_most(drawn_in, 0) > 0
+
+
+def _drawn_in(problem: Problem) -> Problem | None:
+    """The problem with leather and pieces drawn in; None where a piece falls apart by it.
+
+    What lies on the one lies on the other drawn in, so a layout of the problem is one of this; and what the tolerance
+    lets through beside pieces that stay no longer joins the leather on both sides of them.
+    """
+    kinds = []
+    for kind in problem.kinds:
+        outline = kind.outline.buffer(-CHINK, join_style="mitre")
+        if not isinstance(outline, Polygon) or outline.is_empty or outline.interiors:
+            return None
+        parts = tuple(part.buffer(-CHINK, join_style="mitre") for part in kind.parts)
+        kinds.append(replace(kind, outline=outline, parts=parts))
+    outer = tuple(region.buffer(-CHINK) for region in problem.outer)
+    return replace(problem, kinds=tuple(kinds), outer=outer)
