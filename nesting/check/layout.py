@@ -38,7 +38,7 @@ def faults(layout: Layout) -> list[Fault]:
     >>> from nesting import Piece, Product, Settings, Want, best_layout
     >>> board = Hide("board", ((0, 0), (300, 0), (300, 200), (0, 200)))
     >>> coaster = Product("coaster", (Piece("square", ((0, 0), (100, 0), (100, 100), (0, 100))),))
-    >>> layout = best_layout(board, [Want(coaster)], Settings(effort="quick"))
+    >>> layout = best_layout(board, [Want(coaster, limit=6)], Settings(effort="quick"))
     >>> faults(layout)
     []
     >>> [fault.code for fault in faults(replace(layout, counts=(replace(layout.counts[0], complete=5),)))]

@@ -30,16 +30,18 @@ class Settings:
     seed: int = 1
     effort: str = "normal"
     straight: StraightRules | None = None
-    begin: bool = True
+    begin: bool = field(default=True, repr=False)
 
 
 @dataclass(frozen=True)
 class Progress:
-    """One report from long work: what is being done, how far (0 to 1), and the best so far in words."""
+    """One report from long work: what is being done, how far (0 to 1), the best so far in words, and, where it is new,
+    as something to look at."""
 
     stage: str
     fraction: float
     best: str = ""
+    shown: object = None
 
 
 Report = Callable[[Progress], None]

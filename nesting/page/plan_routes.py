@@ -18,7 +18,7 @@ from nesting.page.downloads import made, stem
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.intake import FILE_BYTES, file_name, read_bytes, read_json
-from nesting.page.planning import carry_out, keep_layout, kept_answer, layout_path, product_lines, read_order
+from nesting.page.planning import carry_out, judged, keep_layout, kept_answer, layout_path, product_lines, read_order
 from nesting.page.projects import LOOKED_OVER_AT, form_text, keep_project, product_in
 from nesting.page.runs import Runs
 from nesting.page.solver import Job
@@ -57,6 +57,12 @@ async def start_run(request: Request) -> Response:
     job, finish = Job(carry_out, (order,)), partial(keep_layout, folder)
     run = await run_in_threadpool(runs.start, job, finish)
     return JSONResponse(run.told(), 201)
+
+
+async def judge(request: Request) -> Response:
+    """What is wrong with pieces as a person laid them."""
+    folder, body = folder_of(request), await read_json(request)
+    return JSONResponse({"faults": await run_in_threadpool(judged, folder, body)})
 
 
 async def show_run(request: Request) -> Response:
@@ -123,6 +129,7 @@ ROUTES = [
     Route("/api/projects/form", keep_form, methods=["POST"]),
     Route("/api/projects/{file}", show_project),
     Route("/api/runs", start_run, methods=["POST"]),
+    Route("/api/laid/check", judge, methods=["POST"]),
     Route("/api/runs/{run}", show_run),
     Route("/api/runs/{run}/events", follow_run),
     Route("/api/runs/{run}/stop", stop_run, methods=["POST"]),

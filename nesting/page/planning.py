@@ -12,17 +12,19 @@ from hides.hide import Hide
 from hides.whole_file import write_whole
 from nesting.case import case_of
 from nesting.lay_out import solve
-from nesting.model.layout import Layout
+from nesting.model.layout import Growing, Layout, Placement
 from nesting.model.product import Piece, Product
 from nesting.model.settings import EFFORTS, Progress, Settings, Watch
 from nesting.model.straight import StraightRules
 from nesting.model.want import Want
 from nesting.page.bench_hide import hide_of
+from nesting.page.by_hand import growing_data, placements_in, without_leather, wrong_with
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.projects import form_text, part_for, product_from_text
 from nesting.project.settings_reader import settings_in
 from nesting.result.answer import Shortage, answer_data
+from nesting.result.begun import without_begun
 from nesting.result.layout_file import layout_to_data, write_layout
 from nesting.result.shortage import shortages
 
@@ -34,6 +36,7 @@ class YieldRequest:
     hide: Hide
     product: Product
     settings: Settings
+    kept: tuple[Placement, ...] = ()
 
 
 def read_order(folder: Folder, body: dict[str, Any]) -> YieldRequest:
@@ -44,7 +47,16 @@ def read_order(folder: Folder, body: dict[str, Any]) -> YieldRequest:
         product = product_from_text(folder, form_text(body["form"]), "the product", t)
     else:
         product = part_for(folder, str(body.get("project", "")), hide)
-    return YieldRequest(hide, product, read_settings(body.get("settings") or {}))
+    gone = placements_in(body.get("gone"), product)
+    kept = placements_in(body.get("keep"), product)
+    return YieldRequest(without_leather(hide, gone), product, read_settings(body.get("settings") or {}), kept)
+
+
+def judged(folder: Folder, body: dict[str, Any]) -> list[dict[str, Any]]:
+    """What the check says of pieces that a person laid (`laid`), with the settings' edge strip and gap."""
+    order = read_order(folder, {**body, "keep": body.get("laid")})
+    hide = order.hide if order.settings.edge is None else order.hide.with_edge(order.settings.edge)
+    return wrong_with(hide, order.product, order.kept, order.settings.gap)
 
 
 def carry_out(order: YieldRequest, watch: Watch) -> tuple[Layout, list[Shortage]]:
@@ -52,8 +64,13 @@ def carry_out(order: YieldRequest, watch: Watch) -> tuple[Layout, list[Shortage]
 
     Whoever stopped the search wants its layout now, so then the reasons are left out.
     """
-    case = case_of(order.hide, [Want(order.product)], order.settings)
-    layout = solve(case, watch)
+    case = case_of(order.hide, [Want(order.product)], order.settings, order.kept)
+
+    def grown(growing: Growing) -> None:
+        best = ", ".join(f"{count.complete} × {count.name}" for count in growing.counts)
+        watch.report(Progress("laying pieces", 0.05, best, growing_data(growing)))
+
+    layout = solve(case, watch, grown)
     if watch.stop():
         return layout, []
     watch.report(Progress("seeing what limits the product", 1.0))
@@ -110,7 +127,7 @@ def read_settings(told: object) -> Settings:
 
 
 def _piece_lines(layout: Layout) -> list[dict[str, Any]]:
-    placed = Counter((p.product, p.piece) for hide in layout.hides for p in hide.placements)
+    placed = Counter((p.product, p.piece) for hide in without_begun(layout).hides for p in hide.placements)
     return [
         {"name": piece.name, "count": piece.count, "placed": placed[product.name, piece.name]}
         for product in layout.products

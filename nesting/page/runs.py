@@ -35,6 +35,8 @@ class Run:
         self.state, self.progress, self.problem = "working", Progress("starting", 0.0), ""
         self.started, self.stopping = time.monotonic(), False
         self.version = 0
+        self.shown: object = None
+        self.shown_version = 0
 
     def told(self) -> dict[str, Any]:
         """What a page shows of it."""
@@ -99,11 +101,13 @@ class Runs:
 
     async def follow(self, identity: str) -> AsyncIterator[dict[str, Any]]:
         """The run's state now and after every change, until it has ended."""
-        seen = -1
+        seen, drawn = -1, 0
         while (run := self._runs.get(identity)) is not None:
             if run.version != seen:
                 seen = run.version
-                yield run.told()
+                shown = {"shown": run.shown} if run.shown_version > drawn else {}
+                drawn = run.shown_version
+                yield {**run.told(), **shown}
                 if run.state != "working":
                     return
             await asyncio.sleep(PULSE)
@@ -144,6 +148,8 @@ class Runs:
         for kind, *rest in worker.carry_out(job):
             if kind == "progress":
                 run.progress = rest[0]
+                if rest[0].shown is not None:
+                    run.shown, run.shown_version = rest[0].shown, run.shown_version + 1
                 run.version += 1
             elif kind == "done":
                 run.finish(run.identity, rest[0])

@@ -12,6 +12,10 @@ export function coloursOf(pieces) {
   return Object.fromEntries(pieces.map((name, i) => [name, COLOURS[i % COLOURS.length]]));
 }
 
+function classOf({ number, keep, gone, chosen }) {
+  return ["piece", !number && "spare", keep && "locked", gone && "gone", chosen && "chosen"].filter(Boolean).join(" ");
+}
+
 export class LayoutView {
   constructor(surface, tip) {
     this.surface = surface;
@@ -19,7 +23,11 @@ export class LayoutView {
     this.names = svg("g");
     surface.overlay.append(this.names);
     surface.onView = () => this.#drawNames();
-    surface.tool = { hover: (place) => this.#hover(place), leave: () => this.#leave(), tap: (place) => this.#hover(place) };
+    surface.tool = {
+      hover: (place) => this.#hover(place), leave: () => this.#leave(), tap: (place) => this.#tap(place),
+      press: (place) => this.#press(place), drag: (place) => this.hand.drag(place.world), release: () => this.hand.drop(),
+      cancel: () => this.hand.cancel(), key: (event) => this.hand?.key(event),
+    };
     this.pieces = [];
   }
 
@@ -37,12 +45,38 @@ export class LayoutView {
     this.pieces = hide.placements.map((placement) => ({
       ...placement,
       area: area(placement.outline),
-      path: svg("path", { class: placement.number ? "piece" : "piece spare", fill: colours[placement.piece], d: pathOf(placement.outline), "data-piece": placement.piece }),
+      path: svg("path", { class: classOf(placement), fill: colours[placement.piece], d: pathOf(placement.outline), "data-piece": placement.piece }),
     }));
     const offcuts = (hide.offcuts || []).map((offcut) => svg("path", { class: "offcut", d: pathOf(offcut.outline || offcut) }));
     this.surface.world.replaceChildren(...hideParts(hide, null, true), ...offcuts, ...this.pieces.map((piece) => piece.path));
     this.#span(hide.outline);
     this.#drawNames();
+  }
+
+  /** A piece that is moved by hand follows at once. */
+  moveTo(index, placement) {
+    const piece = this.pieces[index];
+    Object.assign(piece, placement, { path: piece.path });
+    piece.path.setAttribute("d", pathOf(placement.outline));
+    this.#drawNames();
+  }
+
+  #under(place) {
+    const under = document.elementFromPoint(...this.#client(place.screen));
+    return this.pieces.findIndex((one) => one.path === under);
+  }
+
+  #press(place) {
+    const index = this.hand?.hide ? this.#under(place) : -1;
+    if (index < 0 || this.hand.pieces[index].gone) return false;
+    this.#leave();
+    return this.hand.grab(index, place.world);
+  }
+
+  #tap(place) {
+    if (this.hand?.hide && this.#under(place) < 0) this.hand.choose(null);
+    else if (this.hand?.held) this.hand.held = null;
+    this.#hover(place);
   }
 
   /** Let one kind of piece (or one product's number) stand out; null for all. */

@@ -4,6 +4,8 @@ import { get, keepFile, send, upload } from "../shell/api.js";
 import { byId, el, field, select, show } from "../drawing/element.js";
 import { LayoutView } from "../drawing/layout_view.js";
 import { say, trying } from "../shell/notice.js";
+import { AnswerStrip } from "./answer_strip.js";
+import { Hand } from "./hand.js";
 import { answerElements, downloadElements } from "./plan_answer.js";
 import { blankForm, formElements } from "./project_form.js";
 import { RunPanel } from "../shell/run_panel.js";
@@ -53,15 +55,51 @@ export class Plan {
     if (!hide) return;
     this.#fillInputs();
     this.#showProduct();
-    const layout = this.result?.layout.hides[0];
-    const drawn = layout ? this.result.id : JSON.stringify(hide);
-    if (drawn !== this.drawn) {
-      if (layout) this.view.drawLayout(layout, this.#kinds());
-      else this.view.drawHide(hide);
+    const drawn = this.result ? this.result.id : JSON.stringify(hide);
+    if (drawn !== this.drawn && !this.growing) {
+      if (this.result) this.#take(this.result);
+      else this.#bare(hide);
       this.drawn = drawn;
     }
     this.#showAnswer();
     this.#showState();
+  }
+
+  /** Draw an answer, and let its pieces be moved. */
+  #take(result) {
+    this.hand.open(result);
+    this.#drawHand();
+  }
+
+  #bare(hide) {
+    this.hand.hide = null;
+    this.view.drawHide(hide);
+  }
+
+  #drawHand() {
+    const [hide] = this.result.layout.hides;
+    const placements = this.hand.pieces.map((piece, i) => ({ ...piece, chosen: i === this.hand.chosen }));
+    this.view.drawLayout({ ...hide, placements, offcuts: this.hand.past.length ? [] : hide.offcuts }, this.#kinds());
+  }
+
+  /** The search holds more than before: show it, unless the former answer has as much. */
+  #grew(shown) {
+    const held = (products) => products.reduce((sum, product) => sum + product.complete, 0);
+    if (this.result && held(shown.products) <= held(this.result.answer.products)) return;
+    this.growing = true;
+    this.drawn = null;
+    this.hand.hide = null;
+    const kinds = [...new Set(shown.placements.map((placement) => placement.piece))].sort();
+    this.view.drawLayout({ ...this.draft.content.hide, placements: shown.placements, offcuts: [] }, kinds);
+    const words = shown.products.map((p) => `${p.complete} × ${p.name} so far; no layout can give more than ${p.at_most}.`);
+    byId("plan-hint").textContent = words.join(" ");
+  }
+
+  /** An answer that was kept is shown again. */
+  #again(result, made) {
+    this.result = result;
+    this.draft.setAside({ run: result.id, made });
+    this.refresh();
   }
 
   #kinds() {
@@ -85,11 +123,13 @@ export class Plan {
     this.straight = el("input", { type: "checkbox", id: "plan-straight" });
     this.straight.addEventListener("change", () => this.#set("Change how it is cut", { straight: this.straight.checked }));
     this.go = el("button", { type: "button", class: "main", id: "lay-out", text: "Lay out the pieces", onclick: () => this.#start() });
-    this.search = new RunPanel({ done: (told) => this.#finished(told), changed: () => this.refresh() });
+    this.search = new RunPanel({ done: (told) => this.#finished(told), changed: () => this.refresh(), grew: (shown) => this.#grew(shown) });
+    this.hand = new Hand(this.view, { redraw: () => this.#drawHand(), order: () => this.#order(), fill: (keep, gone) => this.#start({ keep, gone }) });
+    this.strip = new AnswerStrip((result, made) => this.#again(result, made));
     this.answer = el("section", { "aria-label": "Answer", "aria-live": "polite", id: "answer" });
     this.productMore = el("details", { open: true }, el("summary", { text: "Its pieces" }), this.product);
     host.replaceChildren(
-      this.answer,
+      this.answer, this.strip.element, this.hand.element,
       el("section", { "aria-label": "Product" }, el("h3", { text: "Product" }),
         field("Project", this.project),
         el("div", { class: "row" }, el("button", { type: "button", text: "Bring in a project file", onclick: () => this.file.click() }), this.file),
@@ -174,15 +214,14 @@ export class Plan {
       el("tbody", {}, ...rows))));
   }
 
-  async #start() {
+  async #start(more = {}) {
     const { plan } = this;
     if (!plan.project) return say("Choose a project first, or make one here.", true);
     if (!(this.draft.content.hide.outline?.length > 2)) return say("The hide has no outline yet.", true);
     this.go.disabled = true;
-    const run = await trying(() => send("POST", "/api/runs", this.#order()));
+    const run = await trying(() => send("POST", "/api/runs", { ...this.#order(), ...more }));
     this.go.disabled = false;
     if (!run) return null;
-    this.result = null;
     this.draft.setAside({ run: run.id, made: JSON.stringify(this.#order()) });
     this.search.follow(run.id);
     return this.search.stopButton.focus();
@@ -197,19 +236,25 @@ export class Plan {
 
   async #finished(told) {
     this.result = told;
+    this.growing = false;
+    const answers = [...(this.draft.aside.answers || []).filter(([id]) => id !== told.id), [told.id, this.draft.aside.made]].slice(-12);
+    this.draft.setAside({ answers });
     this.productMore.open = this.plan.project === OWN;
     byId("plan-side").scrollTop = 0;
   }
 
   #showState() {
     const { busy } = this.search;
+    if (!busy) this.growing = false;
     show(this.go, !busy);
-    const rest = this.result ? "Hover over a piece, or tap it, for its name. Wheel or pinch to zoom." : "The hide as it will be cut. Choose a product, then lay out its pieces.";
-    byId("plan-hint").textContent = busy ? "Searching …" : rest;
+    const rest = this.result ? "Drag a piece to move it; it stops at what it may not lie on. Wheel or pinch to zoom." : "The hide as it will be cut. Choose a product, then lay out its pieces.";
+    if (!busy || !this.growing) byId("plan-hint").textContent = busy ? "Searching …" : rest;
   }
 
   #showAnswer() {
     show(this.answer, Boolean(this.result));
+    show(this.hand.element, Boolean(this.result) && !this.search.busy);
+    this.strip.show(this.draft.aside.answers || [], this.result?.id);
     if (!this.result) {
       this.answered = null;
       return;

@@ -15,7 +15,8 @@ export function answerElements(result, { unit, stale, light }) {
   if (answer.estimate) parts.push(el("p", { class: "estimate", text: "An estimate: this hide's outline was not measured." }));
   for (const product of answer.products) {
     parts.push(el("p", { class: "big", "data-complete": product.complete, text: `${product.complete} × ${product.name}` }),
-      el("p", { class: "note", text: boundWords(product) }));
+      el("p", { class: "note", text: boundWords(product) }),
+      ...(product.next?.laid ? [el("p", { class: "note", id: "begun", text: begunWords(product) })] : []));
   }
   for (const { pieces, strips, proven_best: proven } of answer.straight || []) {
     const claim = proven ? " Proven best straight plan: no strips butted on one line can give more." : "";
@@ -24,6 +25,11 @@ export function answerElements(result, { unit, stale, light }) {
   if (answer.stopped) parts.push(el("p", { class: "note", text: "The search was stopped; this is the best it had." }));
   parts.push(...areaElements(answer, unit), ...limitElements(answer), pieceTable(result, light));
   return parts;
+}
+
+function begunWords({ name, next: { laid, of, missing } }) {
+  const lacking = Object.entries(missing).map(([piece, many]) => `${many} ${piece}`).join(", ");
+  return `Of one more ${name} ${laid} of ${of} pieces are laid; it lacks ${lacking}. Areas and offcuts leave it out.`;
 }
 
 function boundWords({ complete, at_most: most }) {

@@ -8,10 +8,11 @@ import { say, trying } from "./notice.js";
 const BUSY = ["working", "stopping"];
 
 export class RunPanel {
-  /** `done(told)` gets the answer; `changed()` hears whenever the search begins or ends. */
-  constructor({ done, changed, stopId = "stop" }) {
+  /** `grew(shown)` gets what the search holds so far. `done(told)` gets the answer; `changed()` hears whenever the search begins or ends. */
+  constructor({ done, changed, grew = null, stopId = "stop" }) {
     this.done = done;
     this.changed = changed;
+    this.grew = grew;
     this.bar = el("progress", { max: 1, "aria-label": "Progress of the search" });
     this.stage = el("p", { class: "note", role: "status" });
     this.stopButton = el("button", { type: "button", class: "stop", id: stopId, text: "Stop, keep the best", onclick: () => this.stop() });
@@ -59,6 +60,7 @@ export class RunPanel {
   async #told(id, state) {
     if (id !== this.run) return;
     this.state = state;
+    if (state.shown) this.grew?.(state.shown);
     this.#draw();
     if (BUSY.includes(state.state)) return;
     if (state.state === "failed") say(state.problem, true);

@@ -1,0 +1,108 @@
+"""Pieces moved by hand on the page: what it lets lie the check passes; locked pieces stay when the rest is filled."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from browser import Visit, visiting
+from playwright.sync_api import Page, expect
+
+TESTS = Path(__file__).parent
+PROJECT = """format = "hideplan-project-1"
+name = "Tag set"
+[[piece]]
+name = "front"
+count = 2
+along = "backbone"
+tolerance = 10
+shape = { rectangle = [120, 200], corner = 12 }
+"""
+
+
+def test_a_piece_stops_where_it_may_not_lie() -> None:
+    """`node --test` over tests/contact.test.mjs; each case names its rule."""
+    node = shutil.which("node")
+    if node is None:
+        pytest.skip("node is not installed; the browser tests still use this module")
+    command = [node, "--test", str(TESTS / "contact.test.mjs")]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=False)
+    assert done.returncode == 0, done.stdout[-4000:]
+
+
+@pytest.fixture(scope="module")
+def visit(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Visit]:
+    folder = tmp_path_factory.mktemp("workshop")
+    (folder / "tag-set.toml").write_text(PROJECT)
+    hide = {
+        "format": "hideplan-hide-1",
+        "name": "Small",
+        "cut": "offcut",
+        "outline": [[0, 0], [700, 0], [660, 450], [0, 430]],
+        "backbone": [[0, 200], [700, 200]],
+        "flaws": [{"kind": "hole", "outline": [[300, 200], [320, 200], [310, 220]], "grade": "none", "clearance": 3}],
+    }
+    (folder / "small.json").write_text(json.dumps(hide))
+    with visiting(folder) as made:
+        yield made
+        assert not made.said, made.said
+
+
+def _laid_out(page: Page) -> None:
+    page.get_by_role("button", name="Open small.json").click()
+    page.get_by_role("tab", name="Plan").click()
+    page.locator("#project").select_option("tag-set.toml")
+    page.locator("#lay-out").click()
+    expect(page.locator("#answer .big")).to_be_visible(timeout=120_000)
+    expect(page.locator("#hand")).to_be_visible()
+
+
+def _layout(page: Page) -> dict[str, Any]:
+    run = page.locator("#answers [data-run][aria-pressed=true]").get_attribute("data-run")
+    found: dict[str, Any] = page.evaluate("async (u) => (await fetch(u)).json()", f"/api/runs/{run}/layout.json")
+    return found
+
+
+def test_a_piece_is_dragged_locked_and_the_rest_filled(visit: Visit, tmp_path: Path) -> None:
+    with visit.tab() as page:
+        _laid_out(page)
+        piece = page.locator("#plan-surface path.piece").first
+        before = piece.get_attribute("d")
+        box = piece.bounding_box()
+        assert box is not None
+        middle = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        with page.expect_response("**/api/laid/check") as told:
+            page.mouse.move(*middle)
+            page.mouse.down()
+            page.mouse.move(middle[0] + 37, middle[1] - 23, steps=6)
+            page.mouse.up()
+        assert told.value.json()["faults"] == [], "what the page lets lie, the check passes"
+        expect(page.locator("#plan-surface path.piece.locked")).to_have_count(1)
+        assert page.locator("#plan-surface path.piece.locked").get_attribute("d") != before
+        where = page.locator("#plan-surface path.piece.locked").get_attribute("d")
+        page.locator("#hand-fill").click()
+        expect(page.locator("#answers [data-run]")).to_have_count(2, timeout=120_000)
+        expect(page.locator("#plan-surface path.piece.locked")).to_have_attribute("d", where or "")
+        kept = [p for p in _layout(page)["hides"][0]["placements"] if p.get("keep")]
+        assert len(kept) == 1
+        page.locator("#answers [data-run]").first.click()
+        expect(page.locator("#plan-surface path.piece.locked")).to_have_count(0)
+
+
+def test_keys_move_turn_and_lock_a_piece(visit: Visit) -> None:
+    with visit.tab() as page:
+        _laid_out(page)
+        page.locator("#plan-surface path.piece").first.click()
+        expect(page.locator("#plan-surface path.piece.chosen")).to_have_count(1)
+        page.keyboard.press("l")
+        expect(page.locator("#plan-surface path.piece.locked")).to_have_count(1)
+        page.locator("#hand-undo").click()
+        expect(page.locator("#plan-surface path.piece.locked")).to_have_count(0)
+        with page.expect_response("**/api/laid/check") as told:
+            page.locator("#plan-surface svg.surface").press("Shift+ArrowRight")
+        assert told.value.json()["faults"] == []
