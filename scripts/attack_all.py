@@ -12,7 +12,16 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from scripts import attack_kills, attack_many, attack_mutations, attack_signals, attack_single
+from scripts import (
+    attack_check,
+    attack_kills,
+    attack_layouts,
+    attack_many,
+    attack_metamorphic,
+    attack_mutations,
+    attack_signals,
+    attack_single,
+)
 
 Case = Callable[[int], str | None]
 """One case of a seed: None where all held, else what was false."""
@@ -32,6 +41,9 @@ class Kind:
 KINDS = {
     "single": Kind(attack_single.case, 50_000),
     "many": Kind(attack_many.case, 5_000),
+    "layouts": Kind(attack_layouts.case, 10_000),
+    "check": Kind(attack_check.case, 2_000),
+    "metamorphic": Kind(attack_metamorphic.case, 2_000),
     "mutations": Kind(attack_mutations.case, 100_000),
     "signals": Kind(attack_signals.case, 500),
     "kills": Kind(attack_kills.case, 1000, met=attack_kills.told_met),
@@ -61,7 +73,7 @@ def attack(name: str, kind: Kind, cases: int, first: int) -> int:
         if time.monotonic() - started > kind.seconds:
             print(f"{name}: out of time before seed {seed}", flush=True)
             break
-        told = kind.case(seed)
+        told = _told(kind.case, seed)
         done += 1
         if told is not None:
             faults += 1
@@ -69,6 +81,14 @@ def attack(name: str, kind: Kind, cases: int, first: int) -> int:
     met = kind.met()
     print(f"{name}: {done} cases, {faults} faults{f' ({met})' if met else ''}", flush=True)
     return faults
+
+
+def _told(case: Case, seed: int) -> str | None:
+    """What a case found; a crash is a fault like any other."""
+    try:
+        return case(seed)
+    except Exception as error:
+        return f"{type(error).__name__}: {error}"
 
 
 if __name__ == "__main__":

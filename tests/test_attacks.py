@@ -1,0 +1,36 @@
+"""A hundredth of the attacks that cost little: layouts, the check and variants of one case; see scripts/attack."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from scripts import attack_check, attack_layouts, attack_metamorphic
+
+
+@pytest.mark.parametrize("seed", range(1, 21))
+def test_the_check_passes_right_layouts_and_finds_one_thing_that_is_wrong(seed: int) -> None:
+    assert attack_check.case(seed) is None
+
+
+@pytest.mark.parametrize("seed", range(1, 5))
+def test_random_layouts_pass_a_check_that_shares_nothing_with_the_programs(seed: int) -> None:
+    assert attack_layouts.case(seed) is None
+
+
+@pytest.mark.parametrize("seed", range(1, 4))
+def test_variants_of_a_case_are_answered_as_the_first_one(seed: int) -> None:
+    assert attack_metamorphic.case(seed) is None
+
+
+def test_the_independent_check_finds_what_is_wrong() -> None:
+    """A check that finds nothing in a spoilt layout would find nothing at all."""
+    layout = attack_check._right(np.random.default_rng(1))
+    assert attack_layouts.wrong(layout) is None
+    on = layout.hides[0]
+    doubled = replace(on, placements=(*on.placements, replace(on.placements[0], number=0)))
+    assert attack_layouts.wrong(replace(layout, hides=(doubled,))) == "two pieces overlap"
+    fewer = replace(on, placements=on.placements[1:])
+    assert "complete products" in (attack_layouts.wrong(replace(layout, hides=(fewer,))) or "")
