@@ -557,6 +557,15 @@ def test_areas_that_are_made_up_are_found_though_they_add_up(names: tuple[str, s
     )
 
 
+@pytest.mark.parametrize(("by", "wrong"), [(0.5, False), (3, True), (-3, True), (-60_000, True)])
+def test_the_area_of_offcuts_is_that_of_their_outlines(by: float, wrong: bool) -> None:
+    """An attack found that less could be stated: what lacked was told as scrap."""
+    own = of_offcut(box(600, 100, 200, 300)).hides[0]
+    areas = replace(own.areas, offcuts=own.areas.offcuts + by, scrap=own.areas.scrap - by)
+    layout = of_offcut(box(600, 100, 200, 300))
+    assert codes(replace(layout, hides=(replace(own, areas=areas),))) == ({"areas"} if wrong else set())
+
+
 @pytest.mark.parametrize("corners", [16, 200])
 def test_round_borders_may_be_drawn_as_arcs_or_as_chords_of_64_corners(corners: int) -> None:
     """A ring of 300 mm clearance: its area by closed form, and by chords of a circle of 64 corners."""

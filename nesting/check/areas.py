@@ -76,7 +76,7 @@ def _against_outlines(layout: HideLayout, lie: Sequence[Polygon], pieces: Sequen
     spans = {
         "hide": (hide.measured_area, whole.area),
         "pieces": (min(shapely.area(shapely.intersection(covered, plain.leather)), described), max(drawn, described)),
-        "offcuts": (0.0 if layout.offcuts else kept, kept),
+        "offcuts": (kept, kept),
     }
     taken = solid(shapely.union_all([covered, *(Polygon(ring) for ring in layout.offcuts)]))
     spans |= {name: (value, value) for name, value in plain.areas(taken).items()}
