@@ -86,8 +86,13 @@ def wrong(layout: Layout) -> str | None:
     if count.complete > count.at_most:
         return f"{count.complete} complete, and at most {count.at_most}"
     many = Counter((p.number, p.piece) for p in on.placements if p.number)
+    begun = {name: many.pop((n, name)) for n, name in list(many) if n == count.complete + 1}
     if many != {(n, p.name): p.count for n in range(1, count.complete + 1) for p in product.pieces}:
         return "the pieces are not those of complete products"
+    if any(number > pieces[name].count for name, number in begun.items()):
+        return "the product that is begun has more pieces than it takes"
+    if begun == {p.name: p.count for p in product.pieces}:
+        return "the product that is begun is complete"
     small = []
     for placement in on.placements:
         piece, lies = pieces[placement.piece], Polygon(placement.outline)
