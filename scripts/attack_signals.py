@@ -1,7 +1,8 @@
 """Signals at random moments for every command that works on files: whole files, true sentences, no process left.
 
 A case starts a command in a session of its own, sends one or two signals (Ctrl-C to the whole session, as a terminal
-does; SIGTERM and SIGKILL to the program alone) and looks at exit status, words, files and processes. Needs /proc.
+does; SIGTERM and SIGKILL to the program alone) and looks at exit status, words, files and processes. Signals are sent
+from the moment on when the program answers for itself. Needs /proc.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
@@ -25,7 +27,13 @@ COMMANDS = {
     "compare": ["compare", RACK, str(HOME / "leathers.toml"), "--effort", "quick", "--out", "a.json", "--out", "a.pdf"],
     "interlock": ["interlock", RACK],
     "add": ["stock", "add", SIDE, OFFCUT, "--stock", "a.stock"],
+    "trace": ["trace", "typical", "--cut", "side", "--area", "22 sq ft", "--out", "a.json"],
+    "check": ["check", "LAYOUT", "--out", "a.json"],
+    "sheet": ["sheet", "LAYOUT", "--pdf", "a.pdf", "--tiles", "b.pdf", "--patterns", "c.pdf"],
+    "page": ["page", "--port", "0", "--no-browser"],
 }  # fmt: skip
+SPANS = {"add": 1.0, "trace": 1.5, "check": 2.0, "sheet": 4.0, "page": 5.0}
+"""Seconds within which the first signal comes, where a command is quick or never ends by itself."""
 ONCE = 90.0
 AT_ONCE = 20.0
 """Seconds until a command must have ended, after one Ctrl-C and after what ends it at once (on a busy machine)."""
@@ -43,7 +51,7 @@ def case(seed: int) -> str | None:
 
 def told_of(chance: random.Random, name: str, how: str, home: Path) -> str | None:
     going = subprocess.Popen(
-        [sys.executable, "-m", "nesting", *COMMANDS[name]],
+        [sys.executable, "-m", "nesting", *(layout() if word == "LAYOUT" else word for word in COMMANDS[name])],
         cwd=home,
         env={**os.environ, "PYTHONPATH": str(ROOT)},
         stdout=subprocess.PIPE,
@@ -51,7 +59,8 @@ def told_of(chance: random.Random, name: str, how: str, home: Path) -> str | Non
         text=True,
         start_new_session=True,
     )
-    time.sleep(1.0 + chance.random() ** 2 * 12.0)
+    until_it_answers(going)
+    time.sleep(chance.random() ** 2 * SPANS.get(name, 13.0))
     send(going, how.split()[0])
     if how == "int int":
         time.sleep(chance.random() * 2)
@@ -62,7 +71,31 @@ def told_of(chance: random.Random, name: str, how: str, home: Path) -> str | Non
         os.killpg(going.pid, signal.SIGKILL)
         going.communicate()
         return "it did not end"
-    return wrong_status(how, going.returncode) or wrong_words(home, errors) or wrong_files(home, how) or left(going.pid)
+    return (
+        wrong_status(name, how, going.returncode)
+        or wrong_words(home, errors)
+        or wrong_files(home, how)
+        or left(going.pid)
+    )
+
+
+@cache
+def layout() -> str:
+    """A layout file to check and to draw, made once."""
+    path = Path(tempfile.mkdtemp(prefix="attack-layout-")) / "layout.json"
+    words = [sys.executable, "-m", "nesting", "yield", OFFCUT, str(HOME / "key-fob.toml"), "--effort", "quick"]
+    subprocess.run([*words, "--out", str(path)], check=True, capture_output=True, cwd=ROOT)
+    return str(path)
+
+
+def until_it_answers(going: subprocess.Popen[str]) -> None:
+    """Wait until the program catches SIGTERM, or has ended."""
+    while going.poll() is None:
+        lines = Path(f"/proc/{going.pid}/status").read_text().splitlines()
+        caught = next((int(line.split()[1], 16) for line in lines if line.startswith("SigCgt")), 0)
+        if caught >> (signal.SIGTERM - 1) & 1:
+            return
+        time.sleep(0.01)
 
 
 def send(going: subprocess.Popen[str], what: str) -> None:
@@ -74,9 +107,11 @@ def send(going: subprocess.Popen[str], what: str) -> None:
         going.send_signal(signal.SIGTERM if what == "term" else signal.SIGKILL)
 
 
-def wrong_status(how: str, status: int) -> str | None:
-    """One that the program could not give; -15 is a SIGTERM that came before the program had answered for itself."""
-    allowed = {"int": {0, 1, 130}, "int int": {0, 1, 130}, "term": {0, 1, 143, -15}, "kill": {0, 1, -9}}[how]
+def wrong_status(name: str, how: str, status: int) -> str | None:
+    """One that the program could not give; the page ends well by what ends it, for it has nothing else to do."""
+    allowed = {"int": {0, 1, 130}, "int int": {0, 1, 130}, "term": {0, 1, 143}, "kill": {0, 1, -9}}[how]
+    if name == "page":
+        allowed = {"int": {0}, "int int": {0, 130}, "term": {-15}, "kill": {-9}}[how]
     return None if status in allowed else f"exit status {status}"
 
 

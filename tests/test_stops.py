@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import random
 import signal
 import subprocess
 import sys
@@ -29,6 +30,7 @@ from nesting.model.settings import Settings, Watch
 from nesting.page.runs import Run, Runs, Worker
 from nesting.page.solver import Job
 from nesting.result.stopped import stopped_text
+from scripts import attack_signals
 
 SCENARIO = Path(__file__).parent.parent / "nesting" / "scenario"
 HIDE = Hide("h", ((0, 0), (300, 0), (300, 200), (0, 200)))
@@ -246,3 +248,10 @@ def test_a_solver_ends_when_the_page_has_gone() -> None:
     wait_for(lambda: worker.alive)
     worker.end()
     wait_for(lambda: not worker.alive)
+
+
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks at processes in /proc")
+@pytest.mark.parametrize(("name", "how"), [("page", "int"), ("page", "int int"), ("batch", "int int")])
+def test_ctrl_c_ends_a_command_and_its_processes_without_a_traceback(name: str, how: str, tmp_path: Path) -> None:
+    """Cases of `scripts/attack signals`: also while the page's solver or the workers are still loading."""
+    assert attack_signals.told_of(random.Random(3), name, how, tmp_path) is None

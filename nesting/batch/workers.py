@@ -11,6 +11,7 @@ import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
+from multiprocessing import resource_tracker
 from multiprocessing.connection import wait
 from multiprocessing.synchronize import Event
 from typing import Any
@@ -81,7 +82,7 @@ class Processes(Executor):
         self._make, self._pool = make, make()
 
     def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
-        with _interrupts_held():  # a worker that is just being born knows no better than to die of a Ctrl-C
+        with interrupts_held():  # a worker that is just being born knows no better than to die of a Ctrl-C
             try:
                 return self._pool.submit(fn, *args, **kwargs)
             except BrokenExecutor:
@@ -94,11 +95,12 @@ class Processes(Executor):
 
 
 @contextmanager
-def _interrupts_held() -> Iterator[None]:
+def interrupts_held() -> Iterator[None]:
     """Ctrl-C comes a moment later here, and never to a process that is started meanwhile."""
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
+    resource_tracker.ensure_running()  # started meanwhile, it would let Ctrl-C through again
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import signal
 import webbrowser
 from pathlib import Path
 
@@ -35,6 +36,7 @@ def run(options: argparse.Namespace) -> int:
     if not options.no_browser:
         webbrowser.open(place.addresses[-1])
     serve(folder, place)
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # it is ending already; a second Ctrl-C would do it with a traceback
     return 0
 
 

@@ -14,6 +14,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnProcess
 from typing import Any
 
+from nesting.batch.workers import interrupts_held
 from nesting.model.settings import Progress
 from nesting.page.errors import Refusal
 from nesting.page.folder import new_identity
@@ -167,7 +168,8 @@ class Worker:
         self._pipe: Connection
         self._pipe, theirs = spawn.Pipe()
         self._process: SpawnProcess = spawn.Process(target=serve, args=(theirs, loads), name="hideplan-solver")
-        self._process.start()
+        with interrupts_held():  # loading takes seconds, and a Ctrl-C then would end in a traceback
+            self._process.start()
         theirs.close()
         self._stopped_at: float | None = None
         self.heard = False
