@@ -22,6 +22,7 @@ from scripts.bench_orders import orders
 from scripts.bench_planted import planted, scenario
 from scripts.bench_rectangles import rectangles
 from scripts.bench_strips import strips
+from scripts.bench_time import times
 
 SETS = {
     "strips": strips,
@@ -32,6 +33,7 @@ SETS = {
     "growth": growth,
     "detail": detail,
     "orders": orders,
+    "time": times,
 }
 
 
