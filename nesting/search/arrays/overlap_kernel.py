@@ -37,7 +37,7 @@ class Tables(NamedTuple):
     part_slot: Ints  # (P,) which of a orientation's regions the part must lie in; -1: none
     radius: Floats  # (S,) enclosing circle
     span: Floats  # (S,) a length of the shape's own scale, for steps
-    weightiness: Floats  # (S,) fourth root of area: large pieces are the harder to move
+    weightiness: Floats  # (S,) fourth root of the hull's area over the largest such (0 to 1): large ones move less
     orientation_shape: Ints  # (T,)
     orientation_angles: Floats  # (T, 2) radians, low and high
     orientation_region: Ints  # (T, slots)
@@ -56,7 +56,7 @@ class State(NamedTuple):
     """Where pieces lie. `world` and `turned` hold each piece's vertices and normals as it lies."""
 
     kind: Ints  # (N,)
-    pose: Floats  # (N, 3)
+    pose: Floats  # (N, 3) x and y of the centre (mm), angle (radians)
     orientation: Ints  # (N,)
     world: Floats  # (N, most vertices, 2)
     turned: Floats  # (N, most vertices, 2)
