@@ -106,3 +106,15 @@ def test_keys_move_turn_and_lock_a_piece(visit: Visit) -> None:
         with page.expect_response("**/api/laid/check") as told:
             page.locator("#plan-surface svg.surface").press("Shift+ArrowRight")
         assert told.value.json()["faults"] == []
+
+
+def test_what_is_cut_is_leather_no_more_and_the_rest_is_filled(visit: Visit) -> None:
+    with visit.tab() as page:
+        _laid_out(page)
+        page.locator("#plan-surface path.piece").first.click()
+        page.locator("#hand-gone").click()
+        expect(page.locator("#plan-surface path.piece.gone")).to_have_count(1)
+        page.locator("#hand-fill").click()
+        expect(page.locator("#answers [data-run]")).to_have_count(2, timeout=120_000)
+        flaws = _layout(page)["hides"][0]["flaws"]
+        assert [flaw["kind"] for flaw in flaws] == ["hole", "cut"]

@@ -11,7 +11,8 @@ const STEP = 1;
 const NUDGE = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
 
 export class Hand {
-  /** `redraw()` draws the pieces anew, `order()` is what a search is asked for, `fill(keep, gone)` starts one. */
+  /** `redraw()` draws the pieces anew, `order()` is what a search is asked for, `fill(keep, gone)` starts one: pieces that stay,
+   * and the outlines of what is cut already. */
   constructor(view, { redraw, order, fill }) {
     Object.assign(this, { view, redraw, order, fill });
     this.hide = null;
@@ -200,7 +201,7 @@ export class Hand {
 
   #fill() {
     const keep = this.pieces.filter((piece) => piece.keep && !piece.gone).map(place);
-    const gone = this.pieces.filter((piece) => piece.gone).map(place);
+    const gone = this.pieces.filter((piece) => piece.gone).map((piece) => piece.outline);
     return this.fill(keep, gone);
   }
 }

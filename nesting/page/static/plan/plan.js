@@ -124,7 +124,7 @@ export class Plan {
     this.straight.addEventListener("change", () => this.#set("Change how it is cut", { straight: this.straight.checked }));
     this.go = el("button", { type: "button", class: "main", id: "lay-out", text: "Lay out the pieces", onclick: () => this.#start() });
     this.search = new RunPanel({ done: (told) => this.#finished(told), changed: () => this.refresh(), grew: (shown) => this.#grew(shown) });
-    this.hand = new Hand(this.view, { redraw: () => this.#drawHand(), order: () => this.#order(), fill: (keep, gone) => this.#start({ keep, gone }) });
+    this.hand = new Hand(this.view, { redraw: () => this.#drawHand(), order: () => this.#order(), fill: (keep, gone) => this.#fill(keep, gone) });
     this.strip = new AnswerStrip((result, made) => this.#again(result, made));
     this.answer = el("section", { "aria-label": "Answer", "aria-live": "polite", id: "answer" });
     this.productMore = el("details", { open: true }, el("summary", { text: "Its pieces" }), this.product);
@@ -212,6 +212,13 @@ export class Plan {
     this.product.replaceChildren(el("div", { class: "wide" }, el("table", { "aria-label": `Pieces of ${told.name}` },
       el("thead", {}, el("tr", {}, el("th", { scope: "col", text: told.name }), el("th", { scope: "col", class: "number", text: "Count" }), el("th", { scope: "col", text: "Size, mm" }), el("th", { scope: "col", text: "Runs" }))),
       el("tbody", {}, ...rows))));
+  }
+
+  /** What is cut is no leather any more: it is a flaw of the hide from now on, which can be taken back as any. */
+  #fill(keep, gone) {
+    const cut = gone.map((outline) => ({ kind: "cut", outline, grade: "none", clearance: "" }));
+    if (cut.length) this.draft.changeHide("Mark what is cut", (hide) => ({ ...hide, flaws: [...(hide.flaws || []), ...cut] }));
+    return this.#start({ keep });
   }
 
   async #start(more = {}) {
