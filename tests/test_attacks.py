@@ -25,6 +25,11 @@ def test_variants_of_a_case_are_answered_as_the_first_one(seed: int) -> None:
     assert attack_metamorphic.case(seed) is None
 
 
+def test_leather_outside_the_edge_strip_is_not_taken_for_inside_by_the_engine() -> None:
+    """Pieces touch the strip's border by a rounding; an intersection then held 7,219 mm² that lie in the strip."""
+    assert attack_check.case(1875) is None
+
+
 def test_the_independent_check_finds_what_is_wrong() -> None:
     """A check that finds nothing in a spoilt layout would find nothing at all."""
     layout = attack_check._right(np.random.default_rng(1))

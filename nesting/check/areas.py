@@ -41,7 +41,7 @@ class Ground:
     def areas(self, taken: BaseGeometry) -> dict[str, float]:
         """`usable`, and of what nothing has taken `edge` and `flaws`, mm²."""
         left = solid(shapely.difference(self.leather, taken))
-        within = solid(shapely.intersection(left, self.inner))
+        within = _within(left, self.inner)
         usable = shapely.difference(solid(shapely.intersection(self.leather, self.inner)), self.bad)
         return {
             "usable": float(usable.area),
@@ -105,6 +105,16 @@ def ground(hide: Hide, corners: int) -> Ground:
     flaws = [_grown(_valid(Polygon(f.outline)), f.clearance, corners) for f in hide.flaws if f.grade is Grade.NONE]
     zones = [_valid(Polygon(z.outline)) for z in hide.zones if z.grade is Grade.NONE]
     return Ground(leather, solid(inner), solid(shapely.union_all([*flaws, *zones])))
+
+
+def _within(shape: BaseGeometry, ground: BaseGeometry) -> BaseGeometry:
+    """What of a shape lies in a ground. Where borders touch by a rounding, the engine may take what lies outside for
+    inside: what it says of both must make the whole, else it is asked on a grid."""
+    inside = solid(shapely.intersection(shape, ground))
+    outside = shapely.area(shapely.difference(shape, ground))
+    if abs(shapely.area(inside) + outside - shapely.area(shape)) < ROUNDED / 10:
+        return inside
+    return solid(shapely.intersection(shape, ground, grid_size=1e-6))
 
 
 def _grown(shape: BaseGeometry, by: float, corners: int) -> BaseGeometry:
