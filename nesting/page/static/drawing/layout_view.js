@@ -12,8 +12,8 @@ export function coloursOf(pieces) {
   return Object.fromEntries(pieces.map((name, i) => [name, COLOURS[i % COLOURS.length]]));
 }
 
-function classOf({ number, keep, gone, chosen }) {
-  return ["piece", !number && "spare", keep && "locked", gone && "gone", chosen && "chosen"].filter(Boolean).join(" ");
+function classOf({ number, begun, keep, gone, chosen }) {
+  return ["piece", !number && "spare", begun && "begun", keep && "locked", gone && "gone", chosen && "chosen"].filter(Boolean).join(" ");
 }
 
 export class LayoutView {

@@ -78,7 +78,8 @@ export class Plan {
 
   #drawHand() {
     const [hide] = this.result.layout.hides;
-    const placements = this.hand.pieces.map((piece, i) => ({ ...piece, chosen: i === this.hand.chosen }));
+    const complete = Object.fromEntries(this.result.answer.products.map((product) => [product.name, product.complete]));
+    const placements = this.hand.pieces.map((piece, i) => ({ ...piece, begun: piece.number > complete[piece.product], chosen: i === this.hand.chosen }));
     this.view.drawLayout({ ...hide, placements, offcuts: this.hand.past.length ? [] : hide.offcuts }, this.#kinds());
   }
 
