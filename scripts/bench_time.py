@@ -30,7 +30,7 @@ def commands() -> Iterator[tuple[str, list[str]]]:
     batch = ["batch", str(HOME / "order.toml"), "--hides", str(HOME), "--effort", "thorough", "--out", "a.json"]
     for hide in ("side-1", "shoulder-1"):
         yield f"yield {hide}", ["yield", str(HOME / f"{hide}.json"), rack, "--effort", "thorough", "--sheet", "a.pdf"]
-    yield "yield satchel", ["yield", str(HOME / "side-2.json"), str(HOME / "satchel.toml"), "--out", "a.json"]
+    yield "yield tool-roll", ["yield", str(HOME / "side-2.json"), str(HOME / "tool-roll.toml"), "--out", "a.json"]
     yield "batch", batch
     yield "batch alone", [*batch, "--workers", "1"]
     yield "compare", ["compare", rack, leathers, "--effort", "thorough", "--out", "a.pdf"]
