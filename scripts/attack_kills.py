@@ -24,6 +24,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from hides.errors import HideplanError
 from hides.hide import Hide, Price, Ring
 from hides.hide_file import hide_to_data, read_hide, write_hide
 from hides.stock import open_stock
@@ -31,6 +32,7 @@ from hides.stock.audit import faults
 from hides.stock.register import ALL
 from nesting.commands import batch_command, main
 from nesting.page.drafts import list_drafts, new_draft, read_draft, save_draft
+from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 
 KINDS = ("add", "done", "undo", "commit", "page")
@@ -61,7 +63,12 @@ def case(seed: int) -> str | None:
     chance = random.Random(seed)
     for _ in range(ATTEMPTS):
         with tempfile.TemporaryDirectory(prefix="attack-") as home:
-            killed, told = page_case(chance, Path(home)) if kind == "page" else command_case(chance, kind, Path(home))
+            try:
+                killed, told = (
+                    page_case(chance, Path(home)) if kind == "page" else command_case(chance, kind, Path(home))
+                )
+            except (HideplanError, Refusal) as error:
+                return f"{kind}: what it left cannot be read: {error}"
         if told:
             return f"{kind}: {told}"
         if killed:
