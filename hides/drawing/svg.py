@@ -206,5 +206,5 @@ def _circle(element: Element, tag: str, matrix: Matrix) -> DrawnCircle | None:
 
 def _rounded(point: Point) -> Point:
     if not all(abs(each) <= FARTHEST for each in point):
-        raise InputError("a shape reaches beyond all measure", remedy="draw it anew")
+        raise InputError("a shape reaches beyond all measure, or is not finite", remedy="draw it anew")
     return round(point[0], 6) + 0.0, round(point[1], 6) + 0.0

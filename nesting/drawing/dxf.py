@@ -52,9 +52,20 @@ def dxf_text(scene: Scene) -> str:
             _add(space, item, (LAYERS | INNER)[item.layer][0])
         if drawn:
             set_limits(document, bounds(drawn))
-        stream = io.StringIO()
-        document.write(stream)
-        return stream.getvalue()
+        return written(document)
+
+
+def written(document: Any) -> str:
+    """A document as text; the same document gives the same text.
+
+    ezdxf adds the classes of what a document holds in the order of a set, which changes from run to run: they are told
+    to it beforehand, by name.
+    """
+    for name in sorted(document.entitydb.dxf_types_in_use()):
+        document.classes.add_class(name)
+    stream = io.StringIO()
+    document.write(stream)
+    return stream.getvalue()
 
 
 @contextmanager

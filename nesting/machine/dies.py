@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from nesting.drawing.dxf import fixed_dates
+from nesting.drawing.dxf import fixed_dates, written
 from nesting.drawing.mark_points import grain_line, is_circle
 from nesting.drawing.names import codes
 from nesting.machine.contours import pattern_contour
-from nesting.machine.dxf_file import add_shape, new_document, text_of
+from nesting.machine.dxf_file import add_shape, new_document
 from nesting.machine.job import Job
 from nesting.machine.operations import REGISTRATION, Layer, Operation, operations
 from nesting.machine.path import Path
@@ -52,7 +52,7 @@ def _block_dxf(job: Job, piece: Piece) -> str:
         at = job.box[0], job.box[1] - 2 * LETTERS
         block.add_text(words, height=LETTERS, dxfattribs={"layer": WORDS.name, "insert": at})
         document.modelspace().add_blockref(block.name, (0, 0))
-        return text_of(document)
+        return written(document)
 
 
 def _plain(name: str) -> str:

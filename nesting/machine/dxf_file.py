@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from typing import Any
 
 import ezdxf.filemanagement
 
-from nesting.drawing.dxf import fixed_dates, set_limits
+from nesting.drawing.dxf import fixed_dates, set_limits, written
 from nesting.drawing.scene import Box
 from nesting.machine.contours import Shape
 from nesting.machine.job import Job
@@ -23,7 +22,7 @@ def job_dxf(job: Job) -> str:
         for operation in job.all:
             for shape in operation.shapes:
                 add_shape(document.modelspace(), shape, operation.layer.name)
-        return text_of(document)
+        return written(document)
 
 
 def new_document(layers: Sequence[Layer], box: Box) -> Any:
@@ -46,13 +45,6 @@ def add_shape(space: Any, shape: Shape, layer: str) -> None:
         space.add_line(*shape.points, dxfattribs=style)
     else:
         space.add_lwpolyline(_corners(shape), format="xyb", close=shape.closed, dxfattribs=style)
-
-
-def text_of(document: Any) -> str:
-    """The document as it is written."""
-    stream = io.StringIO()
-    document.write(stream)
-    return stream.getvalue()
 
 
 def _corners(path: Path) -> list[tuple[float, float, float]]:

@@ -35,9 +35,14 @@ def best_count(complete: int, at_most: int, beside: str = "") -> str:
     return f"No layout can give more than {at_most}{beside}."
 
 
+def is_best_straight(complete: int, at_most: int) -> bool:
+    """Whether a straight plan of so many reaches the proven bound of such plans."""
+    return complete >= at_most
+
+
 def best_straight(complete: int, at_most: int) -> str:
     """What a proven bound of plans of strips butted on one line, whatever its place and angle, says of a count."""
-    if complete >= at_most:
+    if is_best_straight(complete, at_most):
         return "Proven best straight plan: no strips butted on one line can give more."
     return f"No strips butted on one line can give more than {at_most}."
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from nesting.model.layout import HideLayout, Layout
 from nesting.model.straight import StraightPlan
-from nesting.result.claims import best_straight
+from nesting.result.claims import best_straight, is_best_straight
 from nesting.result.wording import count_text, length_text
 
 
@@ -21,10 +21,13 @@ def straight_lines(layout: Layout, units: str = "mm") -> list[str]:
 
 def straight_claim(layout: Layout, each: HideLayout) -> str:
     """What is proven about a straight plan, or nothing. It is about one product on one hide, from one line."""
+    bound = _straight_bound(layout, each)
+    return "" if bound is None else best_straight(layout.counts[0].complete, bound)
+
+
+def _straight_bound(layout: Layout, each: HideLayout) -> int | None:
     plan = each.straight
-    if plan is None or plan.at_most is None or len(layout.counts) != 1 or len(layout.hides) != 1:
-        return ""
-    return best_straight(layout.counts[0].complete, plan.at_most)
+    return plan.at_most if plan and len(layout.counts) == 1 and len(layout.hides) == 1 else None
 
 
 def _claims(layout: Layout, each: HideLayout) -> list[str]:
@@ -51,7 +54,8 @@ def straight_data(layout: Layout) -> list[dict[str, Any]]:
             "strips": sum(len(block.strips) for block in each.straight.blocks),
             "pieces": len(each.straight.pieces),
             "at_most": each.straight.at_most,
-            "proven_best": straight_claim(layout, each).startswith("Proven best"),
+            "proven_best": (bound := _straight_bound(layout, each)) is not None
+            and is_best_straight(layout.counts[0].complete, bound),
         }
         for each in layout.hides
         if each.straight is not None

@@ -68,6 +68,19 @@ class Finishing:
         spares = lay_spares(self.fits, (*best.laid, *best.begun), self.seed, self.stop, self.fillings)
         return self._on_lesser_leather(Finished(best.laid, best.begun, spares))
 
+    def counted(self, finished: Finished) -> tuple[Goal, Finished]:
+        """What a layout gives: a product that was only begun and lacks nothing is complete like the others."""
+        lie = (*finished.laid, *finished.begun)
+        goal = self.goal
+        for product in self.begin:
+            more = (*goal[:product], goal[product] + 1, *goal[product + 1 :])
+            goal = goal if shortfall(self.problem, lie, more) else more
+        if goal == self.goal:
+            return goal, finished
+        whole = part_of(self.problem, lie, goal)
+        kept = {id(piece) for piece in whole}
+        return goal, Finished(whole, tuple(piece for piece in lie if id(piece) not in kept), finished.spares)
+
     def _holds(self, laid: Sequence[Laid]) -> bool:
         return not shortfall(self.problem, laid, self.goal)
 

@@ -395,7 +395,7 @@ class Search:
         nearly = [partial.pieces for goal in goals for partial in self.partial.get(goal, ())]
         fits = self.ground.inner_fits(self.budget.angles)
         finishing = Finishing(fits, self.best, begin, self.seed, self.halted, self.budget.spares)
-        done = finishing.finished(candidates, nearly)
+        self.best, done = finishing.counted(finishing.finished(candidates, nearly))
         self.laid, self.begun, self.spares = done.laid, done.begun, done.spares
 
     # bookkeeping
