@@ -24,6 +24,6 @@ def test_a_dxf_has_the_same_bytes_in_every_run() -> None:
             text=True,
             check=True,
         ).stdout
-        for seed in ("1", "2", "3", "4")
+        for seed in ("1", "2", "5", "7")  # two orders of ezdxf's set among them
     }
     assert len(told) == 1
