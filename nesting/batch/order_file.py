@@ -9,11 +9,12 @@ from typing import Any
 
 from hides.fields import Fields, told
 from hides.hide import Price
-from hides.units import area_unit, thickness
+from hides.units import thickness
 from nesting.batch.order import Order, OrderLine
-from nesting.model.value_table import GRADES, ValueTable
+from nesting.model.value_table import ValueTable
 from nesting.project.part import pieces_in
 from nesting.project.toml_file import read_toml
+from nesting.stock.parting import FLAT_FIELDS, TABLE_FIELDS, flat_price_in, table_in
 
 FORMAT = "hideplan-order-1"
 FIELDS = ("format", "name", "for", "credit", "values", "line")
@@ -31,8 +32,6 @@ LINE_FIELDS = (
     "straight",
     "pieces",
 )
-CREDIT_FIELDS = ("per_area", "unit", "currency")
-VALUE_FIELDS = ("A", "B", "C", "D", "scrap")
 MOST_LINES = 200
 SAME = ("leather", "thickness", "lot")
 MOST_WANTED = 100_000
@@ -144,17 +143,11 @@ def _values(fields: Fields) -> ValueTable:
     if not fields.has("values"):
         return ValueTable()
     with fields.reading("values") as value:
-        given = Fields.of(value, VALUE_FIELDS)
-        grades = [given.number(name, known, low=0, high=1000) for name, known in zip("ABCD", GRADES, strict=False)]
-        return ValueTable((*grades, 0.0), given.number("scrap", 0.0, low=0, high=1000))
+        return table_in(Fields.of(value, TABLE_FIELDS))
 
 
 def _credit(fields: Fields) -> Price | None:
     if not fields.has("credit"):
         return None
     with fields.reading("credit") as value:
-        credit = Fields.of(value, CREDIT_FIELDS)
-        per_area = credit.number("per_area", low=0, high=1e6)
-        with credit.reading("unit") as unit:
-            mm2 = area_unit(unit if isinstance(unit, str) else told(unit))
-        return Price(per_area / mm2, credit.text("currency"), per_area, credit.text("unit"))
+        return flat_price_in(Fields.of(value, FLAT_FIELDS))

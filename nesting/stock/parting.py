@@ -5,13 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from hides.fields import Fields
+from hides.fields import Fields, told
 from hides.hide import Price
 from hides.json_text import read_json
 from hides.units import area_unit
 from nesting.model.value_table import GRADES, ValueTable
 
 NAMES = ("A", "B", "C", "D")
+TABLE_FIELDS = (*NAMES, "scrap")
+FLAT_FIELDS = ("per_area", "unit", "currency")
 
 
 def parting_to_data(parting: ValueTable | Price) -> dict[str, Any]:
@@ -27,9 +29,19 @@ def parting_of(path: Path) -> ValueTable | Price:
     given = data.get("parting") if isinstance(data, dict) else None
     if given is None:
         return ValueTable()
-    fields = Fields.of(given, (*NAMES, "scrap", "per_area", "unit", "currency"), str(path), "parting")
-    if fields.has("per_area"):
-        per_area = fields.number("per_area", low=0, high=1e6)
-        return Price(per_area / area_unit(fields.text("unit")), fields.text("currency"), per_area, fields.text("unit"))
+    fields = Fields.of(given, (*TABLE_FIELDS, *FLAT_FIELDS), str(path), "parting")
+    return flat_price_in(fields) if fields.has("per_area") else table_in(fields)
+
+
+def table_in(fields: Fields) -> ValueTable:
+    """The table of grades that fields give, as an order and a plan write it; what they leave out is as usual."""
     grades = [fields.number(name, known, low=0, high=1000) for name, known in zip(NAMES, GRADES, strict=False)]
     return ValueTable((*grades, 0.0), fields.number("scrap", 0.0, low=0, high=1000))
+
+
+def flat_price_in(fields: Fields) -> Price:
+    """The flat price of offcuts that fields give, as an order and a plan write it."""
+    per_area = fields.number("per_area", low=0, high=1e6)
+    with fields.reading("unit") as unit:
+        mm2 = area_unit(unit if isinstance(unit, str) else told(unit))
+    return Price(per_area / mm2, fields.text("currency"), per_area, fields.text("unit"))
