@@ -69,6 +69,14 @@ def test_the_answer_names_products_bound_yield_and_where_the_leather_goes(answer
 
 FILES = {
     "sheet.pdf": b"%PDF",
+    "sheet.pdf?paper=Letter&units=in&fraction=32": b"%PDF",
+    "tiles.pdf": b"%PDF",
+    "patterns.pdf?paper=A3": b"%PDF",
+    "cards.pdf": b"%PDF",
+    "cut.dxf?tool=laser&kerf=0.2 mm": b"  0",
+    "cut.svg": b"<",
+    "cut.plt": b"",
+    "cut.dxf?tool=press": b"PK",
     "drawing.svg": b"<",
     "drawing.dxf": b"  0",
     "pieces.csv": b"",
@@ -82,6 +90,24 @@ def test_each_file_can_be_kept(client: TestClient, answer: dict[str, Any], kind:
     assert got.status_code == 200
     assert got.content.startswith(start)
     assert "attachment" in got.headers["content-disposition"]
+
+
+def test_a_machine_s_file_is_the_command_line_s(client: TestClient, answer: dict[str, Any]) -> None:
+    layout = _folder(client) / "for-machine.json"
+    layout.write_bytes(client.get(f"/api/runs/{answer['id']}/layout.json").content)
+    out = layout.with_suffix(".dxf")
+    assert main(["sheet", str(layout), "--machine", str(out), "--tool", "laser", "--kerf", "0.2 mm"]) == 0
+    assert client.get(f"/api/runs/{answer['id']}/cut.dxf?tool=laser&kerf=0.2 mm").content == out.read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("kind", "word"),
+    [("cut.dxf?kerf=wide", "kerf"), ("cut.dxf?tool=axe", "tool"), ("sheet.pdf?paper=B9", "paper"), ("x.pdf", "x.pdf")],
+)
+def test_a_choice_that_is_none_is_refused(client: TestClient, answer: dict[str, Any], kind: str, word: str) -> None:
+    got = client.get(f"/api/runs/{answer['id']}/{kind}")
+    assert got.status_code in (404, 422)
+    assert word in got.json()["problem"]
 
 
 def test_an_answer_outlives_the_server(client: TestClient, answer: dict[str, Any]) -> None:
@@ -128,7 +154,7 @@ def test_a_form_kept_as_a_project_lists_the_same_pieces(client: TestClient) -> N
     assert client.post("/api/projects/form", json=form).json() == {"file": "key-tag.toml"}
     told = client.get("/api/projects/key-tag.toml").json()
     assert told["name"] == "Key tag"
-    assert told["pieces"] == [{"name": "front", "count": 2, "size": "100 × 150", "along": "along the backbone"}]
+    assert told["pieces"] == [{"name": "front", "count": 2, "box": [100.0, 150.0], "along": "along the backbone"}]
 
 
 def test_the_page_cuts_straight_as_the_command_line_does(client: TestClient) -> None:
@@ -143,3 +169,21 @@ def test_the_page_cuts_straight_as_the_command_line_does(client: TestClient) -> 
     words = ["yield", str(folder / "Square.json"), str(folder / "tag.toml"), "--out", str(out), "--straight"]
     assert main([*words, "--gap", "1 mm", "--effort", "quick", "--seed", "7"]) == 0
     assert client.get(f"/api/runs/{told['id']}/layout.json").content == out.read_bytes()
+
+
+def test_what_is_cut_is_kept_and_the_hide_is_marked_cut(client: TestClient, answer: dict[str, Any]) -> None:
+    """Ticks are kept; marked cut, the hide leaves the shelf, its offcuts come onto it, and undo takes it back."""
+    at = f"/api/runs/{answer['id']}"
+    assert client.get(f"{at}/cutting").json() == {"cut": [], "in_register": False, "marked": False}
+    assert client.put(f"{at}/cutting", json={"cut": [1, 0]}).status_code == 204
+    assert client.put(f"{at}/cutting", json={"cut": [0, 0]}).status_code == 400
+    assert client.put(f"{at}/cutting", json={"cut": [99]}).status_code == 400
+    assert client.post(f"{at}/cut", json={}).status_code == 409, "there is no register yet"
+    told = client.post(f"{at}/cut", json={"add": True}).json()
+    assert told == {"offcuts": len(answer["layout"]["hides"][0]["offcuts"])}
+    assert client.get(f"{at}/cutting").json() == {"cut": [1, 0], "in_register": True, "marked": True}
+    assert client.post(f"{at}/cut", json={}).status_code == 409, "nothing is cut twice"
+    shelf = client.get("/api/stock").json()["hides"]
+    assert [each["status"] for each in shelf if each["name"] == "Square"] == ["cut"]
+    client.post("/api/stock/undo", json={})
+    assert not client.get(f"{at}/cutting").json()["marked"]

@@ -16,6 +16,7 @@ from starlette.staticfiles import StaticFiles
 
 from nesting.page import (
     compare_routes,
+    cutting_routes,
     draft_routes,
     hide_routes,
     order_routes,
@@ -49,6 +50,7 @@ def make_app(folder: Path, door: Door, *, warm: bool = True) -> Starlette:
             *draft_routes.ROUTES,
             *hide_routes.ROUTES,
             *photo_routes.ROUTES,
+            *cutting_routes.ROUTES,
             *plan_routes.ROUTES,
             *stock_routes.ROUTES,
             *order_routes.ROUTES,

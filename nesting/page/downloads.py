@@ -2,48 +2,123 @@
 
 from __future__ import annotations
 
+import io
 import re
-from collections.abc import Callable
+import zipfile
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from hides.errors import LayoutFault
+from hides.errors import InputError, LayoutFault
 from nesting.check import faults
+from nesting.drawing.canvas import pdf_bytes
 from nesting.drawing.cut_sheet import sheet_bytes
 from nesting.drawing.described import described
 from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
+from nesting.drawing.hide_pattern import hide_pattern
+from nesting.drawing.paper import PAPERS
 from nesting.drawing.piece_list import csv_text
+from nesting.drawing.piece_pattern import piece_patterns
+from nesting.drawing.sheet_style import PLAIN, SheetStyle
+from nesting.machine.files import machine_files
 from nesting.model.layout import Layout
 from nesting.page.errors import Refusal
+from nesting.project.settings_reader import distance
 from nesting.result.layout_file import read_layout
 
-MAKERS: dict[str, tuple[str, Callable[[Layout], bytes | str]]] = {
-    "sheet.pdf": ("application/pdf", sheet_bytes),
-    "drawing.svg": ("image/svg+xml", lambda layout: hide_svg(layout, layout.hides[0])),
-    "drawing.dxf": ("image/vnd.dxf", lambda layout: hide_dxf(layout, layout.hides[0])),
-    "picture.png": ("image/png", lambda layout: hide_png(layout, layout.hides[0])),
-    "pieces.csv": ("text/csv; charset=utf-8", csv_text),
+Made = tuple[str, str, bytes | str]
+PDF = "application/pdf"
+UNITS = ("mm", "cm", "in")
+FRACTIONS = ("16", "32", "64")
+TOOLS = ("knife", "laser", "press")
+ZIP_TIME = (1980, 1, 1, 0, 0, 0)
+"""The one time given to files in an archive, so that the same layout gives the same bytes."""
+
+
+def _tiles(layout: Layout, style: SheetStyle) -> bytes:
+    each = layout.hides[0]
+    return pdf_bytes(hide_pattern(layout, each, style), f"Full-size layout: {each.hide.name}")
+
+
+def _cards(layout: Layout, style: SheetStyle) -> bytes:
+    from nesting.cards.card_pages import cards_pdf  # heavy: only where it is needed
+
+    return cards_pdf(layout, style)
+
+
+MAKERS: dict[str, tuple[str, Callable[[Layout, SheetStyle], bytes | str]]] = {
+    "sheet.pdf": (PDF, sheet_bytes),
+    "tiles.pdf": (PDF, _tiles),
+    "patterns.pdf": (PDF, lambda layout, style: pdf_bytes(piece_patterns(layout, style), "Patterns at full size")),
+    "cards.pdf": (PDF, _cards),
+    "drawing.svg": ("image/svg+xml", lambda layout, style: hide_svg(layout, layout.hides[0], style.units)),
+    "drawing.dxf": ("image/vnd.dxf", lambda layout, style: hide_dxf(layout, layout.hides[0], style.units)),
+    "picture.png": ("image/png", lambda layout, style: hide_png(layout, layout.hides[0], style.units)),
+    "pieces.csv": ("text/csv; charset=utf-8", lambda layout, style: csv_text(layout, style.units)),
 }
+MACHINES = {"cut.dxf": "image/vnd.dxf", "cut.svg": "image/svg+xml", "cut.plt": "application/vnd.hp-hpgl"}
 
 
-def made(path: Path, kind: str) -> tuple[str, str, bytes | str]:
-    """Name, media type and content of one file of the layout kept at `path`, once the layout has passed its check."""
+def made(path: Path, kind: str, told: Mapping[str, str] | None = None) -> Made:
+    """Name, media type and content of one file of the layout kept at `path`, once the layout has passed its check.
+
+    `told` is what was chosen: paper, units and fraction; tool, kerf and twice of a file for a machine.
+    """
     if not path.is_file():
         raise Refusal(404, "this layout is not in the folder any more")
-    return made_from(read_layout(path), kind)
+    return made_from(read_layout(path), kind, told)
 
 
-def made_from(layout: Layout, kind: str) -> tuple[str, str, bytes | str]:
+def made_from(layout: Layout, kind: str, told: Mapping[str, str] | None = None) -> Made:
     """The same for a layout in hand."""
-    if kind not in MAKERS:
+    if kind not in MAKERS and kind not in MACHINES:
         raise Refusal(404, f"“{kind[:40]}” is no file that is made here")
     wrong = faults(layout)
     if wrong:
         raise LayoutFault(f"the layout fails its check, so it is not drawn: {wrong[0]}")
+    if kind in MACHINES:
+        return _for_machine(described(layout), kind, told or {})
     media, make = MAKERS[kind]
-    return f"{stem(layout)} {kind}", media, make(described(layout))
+    return f"{stem(layout)} {kind}", media, make(described(layout), style_in(told or {}))
+
+
+def style_in(told: Mapping[str, str]) -> SheetStyle:
+    """Paper and units as chosen; the usual ones where nothing was."""
+    paper = _one_of(told, "paper", tuple(PAPERS), PLAIN.paper)
+    units = _one_of(told, "units", UNITS, PLAIN.units)
+    finest = _one_of(told, "fraction", FRACTIONS, "")
+    return SheetStyle(paper, units, int(finest), int(finest)) if finest else SheetStyle(paper, units)
 
 
 def stem(layout: Layout) -> str:
     """What files of a layout are called: product and hide, in signs that every file system takes."""
     told = " ".join([*(count.name for count in layout.counts), "on", *(each.hide.name for each in layout.hides)])
     return re.sub(r"[^\w() .+-]+", "-", told).strip()[:80] or "layout"
+
+
+def _for_machine(layout: Layout, kind: str, told: Mapping[str, str]) -> Made:
+    """What a machine cuts; a press has a file for every die beside it, and they come as one archive."""
+    tool = _one_of(told, "tool", TOOLS, TOOLS[0])
+    try:
+        kerf = distance("kerf", told.get("kerf", "").strip() or "0")
+    except InputError as error:
+        raise Refusal(422, str(error)) from error
+    files = machine_files(layout, layout.hides[0], kind, tool, kerf, told.get("twice") != "yes")
+    name = f"{stem(layout)} {kind}"
+    if len(files) == 1:
+        return name, MACHINES[kind], files[kind]
+    return f"{Path(name).stem}.zip", "application/zip", _archive(files)
+
+
+def _archive(files: Mapping[str, bytes | str]) -> bytes:
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in files.items():
+            archive.writestr(zipfile.ZipInfo(name, ZIP_TIME), content, zipfile.ZIP_DEFLATED)
+    return stream.getvalue()
+
+
+def _one_of(told: Mapping[str, str], name: str, known: tuple[str, ...], usual: str) -> str:
+    value = told.get(name) or usual
+    if value and value not in known:
+        raise Refusal(422, f"{name}: “{value[:20]}” must be one of {', '.join(known)}")
+    return value

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from functools import partial
 from pathlib import Path
 
@@ -49,7 +50,7 @@ async def give_hide_file(request: Request) -> Response:
     """A sheet or drawing of one hide of a plan."""
     path = plan_path(folder_of(request), request.path_params["run"])
     place, kind = request.path_params["place"], request.path_params["kind"]
-    name, media, content = await run_in_threadpool(_hide_file, path, place, kind)
+    name, media, content = await run_in_threadpool(_hide_file, path, place, kind, request.query_params)
     return download(name, content, media)
 
 
@@ -65,11 +66,11 @@ async def keep_desk(request: Request) -> Response:
     return Response(status_code=204)
 
 
-def _hide_file(path: Path, place: int, kind: str) -> tuple[str, str, bytes | str]:
+def _hide_file(path: Path, place: int, kind: str, told: Mapping[str, str]) -> tuple[str, str, bytes | str]:
     layouts = layouts_of(path) if path.is_file() else []
     if not 1 <= place <= len(layouts):
         raise Refusal(404, "there is no such hide in this plan")
-    return made_from(layouts[place - 1], kind)
+    return made_from(layouts[place - 1], kind, told)
 
 
 def _read_desk(folder: Folder) -> dict[str, object]:

@@ -5,21 +5,21 @@ from __future__ import annotations
 import json
 import os
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 from hides.hide import Hide
-from hides.stock import hides_from, open_stock
+from hides.stock import StockHide, hides_from, open_stock
 from hides.typical import typical_hide
 from hides.whole_file import write_whole
 from nesting.batch.buying import to_buy
 from nesting.batch.make_plan import Tools, make_plan
 from nesting.batch.on_offer import on_offer
 from nesting.batch.order import Order
-from nesting.batch.order_file import read_order
+from nesting.batch.order_file import SAME, read_order
 from nesting.batch.plan import Plan
 from nesting.batch.plan_file import plan_text, plan_to_data
 from nesting.batch.workers import workers
@@ -29,7 +29,7 @@ from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.planning import kept_answer, read_settings
 from nesting.page.projects import refuse_outside
-from nesting.page.stock_routes import register_path
+from nesting.page.stock_routes import register_path, shelf_key
 from nesting.project.project_file import read_product
 from nesting.stock.done import cuts_of, layouts_of
 from nesting.stock.parting import parting_of
@@ -50,10 +50,19 @@ def read_batch(folder: Folder, body: dict[str, Any]) -> OrderRun:
     """The batch in a request's body; Refusal or InputError where it cannot be planned."""
     order = _order(folder, order_text(folder, body))
     source = register_path(folder) if register_path(folder).is_file() else folder.path
-    hides = tuple(on_offer(hides_from(source), order.whom)[0])
+    hides = tuple(on_offer(_chosen(hides_from(source), body.get("hides")), order.whom)[0])
     if not hides:
         raise Refusal(422, "there is no hide on the shelf to cut from")
     return OrderRun(order, hides, read_settings({"edge": "", **body}))
+
+
+def _chosen(stock: Sequence[StockHide], keys: object) -> list[StockHide]:
+    """The hides that were picked for the order, by what the shelf asks for them by; all of them where none were."""
+    if not keys:
+        return list(stock)
+    if not isinstance(keys, list):
+        raise Refusal(400, "the hides to cut from are expected as a list")
+    return [each for each in stock if shelf_key(each) in {str(key) for key in keys}]
 
 
 def plan_batch(batch: OrderRun, watch: Watch) -> Plan:
@@ -101,6 +110,8 @@ def order_text(folder: Folder, body: dict[str, Any]) -> str:
         raise Refusal(422, f"an order has between 1 and {MOST_LINES} products")
     name = " ".join(str(body.get("name") or "Order").split())[:60]
     parts = ['format = "hideplan-order-1"', f"name = {json.dumps(name, ensure_ascii=False)}"]
+    if whom := " ".join(str(body.get("for") or "").split())[:60]:
+        parts.append(f"for = {json.dumps(whom, ensure_ascii=False)}")
     for number, line in enumerate(lines, 1):
         parts += _line(folder, line, f"product {number}")
     return "\n".join(parts) + "\n"
@@ -121,8 +132,23 @@ def _line(folder: Folder, line: object, where: str) -> list[str]:
     ]
     if line.get("spares"):
         told.append(f"spares = {_value(line, 'spares', where, float, 'a number of per cent')}")
+    told += _wishes(line, where)
     if line.get("due"):
         told.append(f"due = {_value(line, 'due', where, date.fromisoformat, 'a date such as 2027-03-31')}")
+    return told
+
+
+def _wishes(line: dict[str, Any], where: str) -> list[str]:
+    """What a line asks of its hides, as the order file says it: leather, thickness, and in what all of them agree."""
+    told = []
+    for name in ("name", "leather", "thickness"):
+        if text := " ".join(str(line.get(name) or "").split())[:80]:
+            told.append(f"{name} = {json.dumps(text, ensure_ascii=False)}")
+    if isinstance(line.get("same"), list):
+        same = [name for name in SAME if name in line["same"]]
+        told.append(f"same = {json.dumps(same)}")
+    if line.get("straight") is True:
+        told.append("straight = true")
     return told
 
 

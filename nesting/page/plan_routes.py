@@ -100,7 +100,8 @@ async def give_layout(request: Request) -> Response:
 async def give_file(request: Request) -> Response:
     """A sheet, drawing or list made from the layout."""
     path = layout_path(folder_of(request), request.path_params["run"])
-    name, media, content = await run_in_threadpool(made, path, request.path_params["kind"])
+    kind, told = request.path_params["kind"], request.query_params
+    name, media, content = await run_in_threadpool(made, path, kind, told)
     return download(name, content, media)
 
 

@@ -88,7 +88,12 @@ def keep_layout(folder: Folder, identity: str, result: tuple[Layout, list[Shorta
         "pieces": _piece_lines(layout),
         "layout": layout_to_data(layout),
     }
-    write_whole(folder.kept("answers", identity, ".json"), json.dumps(shown))
+    keep_answer(folder, identity, shown)
+
+
+def keep_answer(folder: Folder, identity: str, answer: dict[str, Any]) -> None:
+    """Keep what the page shows of a run."""
+    write_whole(folder.kept("answers", identity, ".json"), json.dumps(answer))
 
 
 def layout_path(folder: Folder, identity: str) -> Path:
@@ -108,7 +113,7 @@ def kept_answer(folder: Folder, identity: str) -> dict[str, Any] | None:
 def product_lines(product: Product) -> dict[str, Any]:
     """A product's pieces as the page lists them."""
     lines = [
-        {"name": piece.name, "count": piece.count, "size": _size(piece), "along": _along(piece)}
+        {"name": piece.name, "count": piece.count, "box": _box(piece), "along": _along(piece)}
         for piece in product.pieces
     ]
     return {"name": product.name, "pieces": lines}
@@ -135,9 +140,10 @@ def _piece_lines(layout: Layout) -> list[dict[str, Any]]:
     ]
 
 
-def _size(piece: Piece) -> str:
+def _box(piece: Piece) -> list[float]:
+    """Width and length of the piece as it is drawn, mm."""
     x0, y0, x1, y1 = piece.polygon.bounds
-    return f"{x1 - x0:.0f} × {y1 - y0:.0f}"
+    return [round(x1 - x0, 3), round(y1 - y0, 3)]
 
 
 def _along(piece: Piece) -> str:

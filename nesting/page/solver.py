@@ -38,7 +38,7 @@ def serve(pipe: Connection, loads: str) -> None:
     _send(pipe, ("ready",))
     try:
         job = pipe.recv()
-    except EOFError:
+    except (EOFError, OSError):
         return
     _send(pipe, _carry_out(job, pipe))
 

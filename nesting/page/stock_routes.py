@@ -79,7 +79,7 @@ def _shelf(found: Sequence[Entry], damaged: Sequence[InputError]) -> dict[str, A
     hides = [
         {
             **entry.to_data(),
-            "key": _key(entry.stock_hide),
+            "key": shelf_key(entry.stock_hide),
             "details": [pair for pair in details(entry) if pair[0] in SHOWN and pair[1] != NOTHING],
         }
         for entry in found
@@ -99,9 +99,9 @@ def _files(folder: Folder) -> tuple[list[Entry], list[InputError]]:
     return found, damaged
 
 
-def _key(own: StockHide) -> str:
+def shelf_key(own: StockHide) -> str:
     """What the hide is asked for by: its number in the register, or its file."""
-    return str(own.id) if own.id else own.source
+    return str(own.id) if own.id else Path(own.source).name
 
 
 def _hide(folder: Folder, key: str) -> Hide:

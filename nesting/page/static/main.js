@@ -8,6 +8,7 @@ import { Draft } from "./hide/draft.js";
 import { byId, show } from "./drawing/element.js";
 import { floorMap } from "./pure/lens.js";
 import { redoWords, undoWords } from "./pure/history.js";
+import { look } from "./shell/look.js";
 import { Marks } from "./hide/marks.js";
 import { ask, say, trying } from "./shell/notice.js";
 import { OrderTab } from "./order/order.js";
@@ -45,7 +46,7 @@ async function open(id) {
 
 /** Put something new on the bench. */
 async function begin(content) {
-  await draft.create({ show: { area: "sq ft", length: "mm" }, plan: null, photo: null, ...content });
+  await draft.create({ plan: null, photo: null, ...content });
   showScreen("bench");
 }
 
@@ -83,7 +84,7 @@ function address() {
 }
 
 function openMarks() {
-  marks.open(draft.content.photo, draft.content.show?.length || "mm");
+  marks.open(draft.content.photo, look.chosen.length);
   showScreen("marks");
   marks.surface.fit();
 }
@@ -228,6 +229,12 @@ draft.addEventListener("state", () => {
   savedWords();
   conflict();
 });
+byId("look").addEventListener("click", () => look.ask());
+look.addEventListener("change", () => {
+  if (!draft.id) return;
+  bench.refresh();
+  if (tab === "plan") plan.refresh();
+});
 byId("undo").addEventListener("click", () => draft.undo());
 byId("redo").addEventListener("click", () => draft.redo());
 byId("to-start").addEventListener("click", async () => {
@@ -239,6 +246,7 @@ wireTabs();
 savedWords();
 
 await desk.load();
+look.open(desk);
 const [wanted, place] = location.hash.slice(1).split("/");
 if (/^[0-9a-f]{12}$/.test(wanted)) await trying(() => draft.open(wanted));
 if (!draft.id) showScreen("start");

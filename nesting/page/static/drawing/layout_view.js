@@ -29,6 +29,7 @@ export class LayoutView {
       cancel: () => this.hand.cancel(), key: (event) => this.hand?.key(event),
     };
     this.pieces = [];
+    this.measure = (mm) => `${Math.round(mm)} mm`;
   }
 
   /** Show a bare hide. */
@@ -118,7 +119,7 @@ export class LayoutView {
     if (!piece) return this.#leave();
     const box = bounds(piece.outline);
     const of = piece.number ? `${piece.product}, number ${piece.number}` : `${piece.product}, spare`;
-    this.tip.textContent = `${piece.piece}\n${of}\nturned ${Math.round(piece.angle * 10) / 10}°${piece.mirrored ? ", turned over" : ""}, ${Math.round(box[2] - box[0])} × ${Math.round(box[3] - box[1])} mm as it lies`;
+    this.tip.textContent = `${piece.piece}\n${of}\nturned ${Math.round(piece.angle * 10) / 10}°${piece.mirrored ? ", turned over" : ""}, ${this.measure(box[2] - box[0])} × ${this.measure(box[3] - box[1])} as it lies`;
     this.tip.hidden = false;
     const { width } = this.surface.size;
     this.tip.style.left = `${Math.min(place.screen[0] + 14, width - 230)}px`;

@@ -3,7 +3,8 @@
 import { el, field, select, show } from "../drawing/element.js";
 import { area } from "../pure/geometry.js";
 import { sameShape, withFields, withoutShape } from "../pure/shapes.js";
-import { AREA_SHOWN, areaMm2, lengthMm, mmOf, showArea, showLength, showShare, thicknessMm } from "../pure/units.js";
+import { look } from "../shell/look.js";
+import { AREA_SHOWN, areaMm2, lengthMm, mmOf, showArea, showShare, thicknessMm } from "../pure/units.js";
 
 const CUTS = ["hide", "side", "back", "butt", "bend", "double shoulder", "shoulder", "belly", "offcut"];
 const GRADES = [["A", "A, best"], ["B", "B"], ["C", "C"], ["D", "D"]];
@@ -59,7 +60,7 @@ export class Side {
     this.beside = el("p", { class: "note", id: "beside-marked" });
     this.estimate = el("p", { class: "estimate", text: "An estimate: a typical outline scaled to the marked area, not this hide measured." });
     const unit = select(Object.entries(AREA_SHOWN), "sq ft", { "aria-label": "Unit of area" });
-    unit.addEventListener("change", () => this.draft.change("Show another unit", (content) => ({ ...content, show: { ...content.show, area: unit.value } })));
+    unit.addEventListener("change", () => look.set({ area: unit.value }));
     this.unit = unit;
     return el("section", { "aria-label": "Area" },
       el("div", { class: "row" }, el("h3", { text: "Measured area" })),
@@ -67,7 +68,7 @@ export class Side {
   }
 
   #showArea(hide) {
-    const unit = this.draft.content.show?.area || "sq ft";
+    const unit = look.chosen.area;
     this.unit.value = unit;
     const holes = (hide.holes || []).reduce((sum, hole) => sum + area(hole), 0);
     const measured = area(hide.outline || []) - holes;
@@ -98,6 +99,9 @@ export class Side {
       el("div", { class: "pair" },
         field("Thickness", this.#plain("thickness", "Set the thickness", thicknessMm, { placeholder: "10-11 oz" })),
         field("Clear along the edge", this.#plain("edge", "Set the edge strip", (t) => lengthMm(t) >= 0, { placeholder: "10 mm" }))),
+      el("div", { class: "pair" },
+        field("Leather", this.#plain("leather", "Say what leather it is", null, { placeholder: "bridle, russet", maxlength: 60, list: "leather-names" })),
+        field("Lot", this.#plain("lot", "Say which lot it is of", null, { maxlength: 40 }))),
       field("Marked area (what is paid for)", this.#plain("area", "Set the marked area", areaMm2, { placeholder: "22 3/4 sq ft" })),
       el("div", { class: "three" },
         field("Price", this.#bind(el("input", { inputmode: "decimal", placeholder: "9.50" }), "price", "Set the price", (h) => price(h).per_area, setPrice("per_area"), isNumber)),
@@ -179,7 +183,7 @@ export class Side {
     const card = section.querySelector(`[data-index="${index}"]`);
     if (!card) return;
     const usable = item.grade === "none" ? "not usable" : `grade ${item.grade || "A"}`;
-    const more = kind === "flaw" && mmOf(item.clearance) > 0 ? `, keep ${showLength(mmOf(item.clearance))} away` : "";
+    const more = kind === "flaw" && mmOf(item.clearance) > 0 ? `, keep ${look.length(mmOf(item.clearance))} away` : "";
     card.querySelector(".summary").textContent = `${(kind === "flaw" ? item.kind : item.name) || "unnamed"}: ${usable}${more}`;
     for (const input of card.querySelectorAll("[data-field]")) {
       const value = String(item[input.dataset.field] ?? "");

@@ -2,13 +2,15 @@
 
 import { get, keepFile, send } from "../shell/api.js";
 import { el, field, select, show } from "../drawing/element.js";
+import { look } from "../shell/look.js";
 import { ask, say, trying } from "../shell/notice.js";
 import { planElements } from "./order_answer.js";
 import { RunPanel } from "../shell/run_panel.js";
 
 const EFFORTS = [["quick", "quick"], ["normal", "normal"], ["thorough", "thorough"]];
-const LINE = { project: "", quantity: "10", due: "", spares: "0", one_hide: true };
-const START = { name: "Order", lines: [LINE], effort: "quick", seed: "1", gap: "0 mm" };
+const SAME = ["leather", "thickness", "lot"];
+const LINE = { project: "", quantity: "10", due: "", spares: "0", one_hide: true, leather: "", thickness: "", same: ["leather", "thickness"], straight: false };
+const START = { name: "Order", for: "", hides: [], lines: [LINE], effort: "quick", seed: "1", gap: "0 mm" };
 
 export class OrderTab {
   constructor(host, desk) {
@@ -57,14 +59,44 @@ export class OrderTab {
     show(this.go, !this.search.busy);
     const input = (name, attributes = {}) => el("input", { ...attributes, value: order[name], oninput: (event) => this.#set({ [name]: event.target.value }) });
     const effort = select(EFFORTS, order.effort, { onchange: (event) => this.#set({ effort: event.target.value }) });
-    this.form.replaceChildren(
-      field("Name of the order", input("name", { id: "order-name", maxlength: 60 })),
+    this.form.replaceChildren(this.#known(),
+      el("div", { class: "pair" }, field("Name of the order", input("name", { id: "order-name", maxlength: 60 })), field("For whom", input("for", { maxlength: 60 }))),
       ...order.lines.map((line, i) => this.#line(line, i)),
       el("button", { type: "button", id: "order-more", text: "One more product", onclick: () => this.#set({ lines: [...this.order.lines, LINE] }, true) }),
+      this.#hides(),
       el("div", { class: "three" }, field("Between pieces", input("gap")), field("Effort", effort), field("Seed", input("seed", { inputmode: "numeric" }))));
   }
 
+  /** Which hides of the shelf may be cut: all, or those picked. */
+  #hides() {
+    const there = this.stock.hides.filter((hide) => hide.status === "in");
+    const { hides } = this.order;
+    const picked = (hide) => hides.length === 0 || hides.includes(hide.key);
+    const all = there.map((hide) => hide.key);
+    const toggle = (key, on) => {
+      const now = (hides.length ? hides : all).filter((each) => all.includes(each) && each !== key);
+      if (on) now.push(key);
+      if (now.length) this.#set({ hides: now.length === all.length ? [] : now }, true);
+      else this.#draw();
+    };
+    const lines = there.map((hide) => {
+      const box = el("input", { type: "checkbox", "data-hide": hide.key, onchange: (event) => toggle(hide.key, event.target.checked) });
+      box.checked = picked(hide);
+      const facts = Object.fromEntries(hide.details);
+      return el("label", { class: "check" }, box, el("span", { text: [hide.name, facts.leather, look.thickness(facts.thickness), facts.lot && `lot ${facts.lot}`].filter(Boolean).join(" · ") }));
+    });
+    const words = hides.length ? `${there.filter(picked).length} of ${there.length} hides may be cut` : "Every hide on the shelf may be cut";
+    return el("details", { id: "order-hides-choice", open: this.hidesOpen, ontoggle: (event) => (this.hidesOpen = event.target.open) }, el("summary", { text: words }), ...lines);
+  }
+
+  /** The leathers on the shelf, to choose from. */
+  #known() {
+    const names = new Set(this.stock.hides.map((hide) => Object.fromEntries(hide.details).leather).filter(Boolean));
+    return el("datalist", { id: "order-leathers" }, ...[...names].sort().map((value) => el("option", { value })));
+  }
+
   #line(line, i) {
+    line = { ...LINE, ...line };
     const options = [["", "choose a project …"], ...this.projects.map((name) => [name, name.replace(/\.toml$/, "")])];
     const project = select(options, line.project, { id: `order-project-${i}`, onchange: (event) => this.#setLine(i, { project: event.target.value }) });
     const input = (name, attributes) => el("input", { ...attributes, value: line[name], oninput: (event) => this.#setLine(i, { [name]: event.target.value }) });
@@ -73,8 +105,26 @@ export class OrderTab {
     return el("fieldset", {}, el("legend", { text: `Product ${i + 1}` }),
       el("div", { class: "pair" }, field("Project", project), field("Quantity", input("quantity", { id: `order-quantity-${i}`, inputmode: "numeric" }))),
       el("div", { class: "pair" }, field("Due", input("due", { type: "date" })), field("Spares, per cent", input("spares", { inputmode: "decimal" }))),
+      el("div", { class: "pair" }, field("Leather", input("leather", { id: `order-leather-${i}`, list: "order-leathers", placeholder: "any", maxlength: 60 })),
+        field("Thickness", input("thickness", { id: `order-thickness-${i}`, placeholder: "any, or 9-11 oz" }))),
+      this.#more(line, i),
       el("div", { class: "row spread" }, el("label", { class: "check" }, whole, el("span", { text: "All pieces of one from one hide" })),
         this.order.lines.length > 1 ? el("button", { type: "button", class: "quiet", text: "Remove", "aria-label": `Remove product ${i + 1}`, onclick: () => this.#set({ lines: this.order.lines.filter((_, n) => n !== i) }, true) }) : null));
+  }
+
+  /** What is asked more rarely: one lot, mixed leathers, straight strips. */
+  #more(line, i) {
+    const check = (words, checked, change) => {
+      const box = el("input", { type: "checkbox", onchange: (event) => change(event.target.checked) });
+      box.checked = checked;
+      return el("label", { class: "check" }, box, el("span", { text: words }));
+    };
+    const alike = (name) => (on) => this.#setLine(i, { same: SAME.filter((each) => (each === name ? on : this.order.lines[i].same?.includes(each) ?? LINE.same.includes(each))) });
+    return el("details", {}, el("summary", { text: "How its hides agree" }),
+      check("One leather for all of them", line.same.includes("leather"), alike("leather")),
+      check("One thickness for all of them", line.same.includes("thickness"), alike("thickness")),
+      check("One lot for all of them", line.same.includes("lot"), alike("lot")),
+      check("Straps and rectangles in straight strips", line.straight, (straight) => this.#setLine(i, { straight })));
   }
 
   async #start() {

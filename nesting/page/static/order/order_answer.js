@@ -4,6 +4,8 @@ import { hideParts } from "../drawing/bench_drawing.js";
 import { el, pathOf, svg } from "../drawing/element.js";
 import { bounds } from "../pure/geometry.js";
 import { coloursOf } from "../drawing/layout_view.js";
+import { fileElements } from "../shell/files.js";
+import { look } from "../shell/look.js";
 import { showShare } from "../pure/units.js";
 
 /** The elements of a plan. `keep(kind)` downloads a file; `commit` marks the hides cut, or is null. */
@@ -42,9 +44,8 @@ function productTable(plan) {
 
 function buyElements(plan) {
   return plan.buy.map((each) => {
-    const feet = (each.area / 92903.04).toFixed(2);
     const cost = each.cost === null ? "" : `, about ${each.cost.toFixed(2)} ${each.currency}`;
-    return el("p", { class: "estimate", text: `To fill it, buy about ${each.hides} × ${each.cut} of ${feet} sq ft${each.leather ? ` (${each.leather})` : ""}${cost}: an estimate from typical outlines.` });
+    return el("p", { class: "estimate", text: `To fill it, buy about ${each.hides} × ${each.cut} of ${look.area(each.area)}${each.leather ? ` (${each.leather})` : ""}${cost}: an estimate from typical outlines.` });
   });
 }
 
@@ -61,5 +62,6 @@ function hideCard(plan, layout, i, keep) {
   return el("article", { class: "card" }, picture, el("h3", { text: hide.name }),
     el("p", { text: mix || "single pieces only" }),
     el("p", { class: "note", text: `${told.pieces} pieces, yield ${showShare(told.yield)}${told.offcuts ? `, ${told.offcuts} ${told.offcuts === 1 ? "offcut" : "offcuts"} to keep` : ""}` }),
-    el("button", { type: "button", text: "Cut sheet (PDF)", "aria-label": `Cut sheet of ${hide.name}`, onclick: () => keep(`${i + 1}/sheet.pdf`) }));
+    el("button", { type: "button", text: "Cut sheet (PDF)", "aria-label": `Cut sheet of ${hide.name}`, onclick: () => keep(`${i + 1}/sheet.pdf`) }),
+    el("details", {}, el("summary", { text: `All files of ${hide.name}` }), ...fileElements((kind) => keep(`${i + 1}/${kind}`), ["layout.json", "sheet.pdf"])));
 }

@@ -3,10 +3,13 @@
 import { get, keepFile, send, upload } from "../shell/api.js";
 import { byId, el, field, select, show } from "../drawing/element.js";
 import { LayoutView } from "../drawing/layout_view.js";
+import { look } from "../shell/look.js";
 import { say, trying } from "../shell/notice.js";
 import { AnswerStrip } from "./answer_strip.js";
 import { Hand } from "./hand.js";
-import { answerElements, downloadElements } from "./plan_answer.js";
+import { fileElements } from "../shell/files.js";
+import { markCut } from "./mark_cut.js";
+import { answerElements } from "./plan_answer.js";
 import { blankForm, formElements } from "./project_form.js";
 import { RunPanel } from "../shell/run_panel.js";
 import { Surface } from "../drawing/surface.js";
@@ -21,6 +24,7 @@ export class Plan {
     this.draft = draft;
     this.surface = new Surface(byId("plan-surface"), { label: "The layout. Arrows move it; plus, minus and 0 zoom. The list of pieces says what lies here." });
     this.view = new LayoutView(this.surface, byId("tip"));
+    this.view.measure = (mm) => look.length(mm);
     wireZoomers(this.surface);
     this.projects = [];
     this.result = null;
@@ -128,6 +132,7 @@ export class Plan {
     this.hand = new Hand(this.view, { redraw: () => this.#drawHand(), order: () => this.#order(), fill: (keep, gone) => this.#fill(keep, gone) });
     this.strip = new AnswerStrip((result, made) => this.#again(result, made));
     this.answer = el("section", { "aria-label": "Answer", "aria-live": "polite", id: "answer" });
+    this.cutMark = el("div", { class: "row" });
     this.productMore = el("details", { open: true }, el("summary", { text: "Its pieces" }), this.product);
     host.replaceChildren(
       this.answer, this.strip.element, this.hand.element,
@@ -176,7 +181,7 @@ export class Plan {
   #showProduct() {
     const { plan } = this;
     const own = plan.project === OWN;
-    const signature = own ? `own-${plan.form.pieces.length}-${this.formVersion || 0}` : plan.project;
+    const signature = own ? `own-${plan.form.pieces.length}-${this.formVersion || 0}` : `${plan.project}-${JSON.stringify(look.chosen)}`;
     if (this.productShown === signature && !(own && !this.product.contains(document.activeElement))) return;
     this.productShown = signature;
     if (own) this.#showForm();
@@ -209,9 +214,9 @@ export class Plan {
       return;
     }
     const rows = told.pieces.map((piece) => el("tr", {}, el("td", { text: piece.name }), el("td", { class: "number", text: `${piece.count}` }),
-      el("td", { text: piece.size }), el("td", { text: piece.along })));
+      el("td", { text: piece.box.map((mm) => look.length(mm)).join(" × ") }), el("td", { text: piece.along })));
     this.product.replaceChildren(el("div", { class: "wide" }, el("table", { "aria-label": `Pieces of ${told.name}` },
-      el("thead", {}, el("tr", {}, el("th", { scope: "col", text: told.name }), el("th", { scope: "col", class: "number", text: "Count" }), el("th", { scope: "col", text: "Size, mm" }), el("th", { scope: "col", text: "Runs" }))),
+      el("thead", {}, el("tr", {}, el("th", { scope: "col", text: told.name }), el("th", { scope: "col", class: "number", text: "Count" }), el("th", { scope: "col", text: "Size" }), el("th", { scope: "col", text: "Runs" }))),
       el("tbody", {}, ...rows))));
   }
 
@@ -268,11 +273,21 @@ export class Plan {
       return;
     }
     const stale = this.draft.aside.made !== JSON.stringify(this.#order());
-    const signature = `${this.result.id}-${stale}-${this.draft.content.show?.area}`;
+    const signature = `${this.result.id}-${stale}-${JSON.stringify(look.chosen)}`;
     if (this.answered === signature) return;
     this.answered = signature;
     this.answer.replaceChildren(
-      ...answerElements(this.result, { unit: this.draft.content.show?.area || "sq ft", stale, light: (kind) => this.view.light(kind) }),
-      ...downloadElements((kind) => keepFile(`/api/runs/${this.result.id}/${kind}`)));
+      ...answerElements(this.result, { area: (mm2) => look.area(mm2), stale, light: (kind) => this.view.light(kind) }),
+      el("h3", { text: "To the cutting table" }), ...fileElements((kind) => keepFile(`/api/runs/${this.result.id}/${kind}`)), this.cutMark);
+    this.#showMark();
+  }
+
+  /** Whether the hide of this answer is marked cut, and the button that does it. */
+  async #showMark() {
+    const { result } = this;
+    const standing = await get(`/api/runs/${result.id}/cutting`).catch(() => null);
+    if (!standing || result !== this.result) return;
+    const mark = el("button", { type: "button", id: "mark-cut", text: "Mark this hide cut", onclick: async () => (await markCut(result, standing)) && this.#showMark() });
+    this.cutMark.replaceChildren(standing.marked ? el("p", { class: "note fine", text: "This hide is marked cut; its offcuts lie on the shelf." }) : mark);
   }
 }

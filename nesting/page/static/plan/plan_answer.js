@@ -2,13 +2,12 @@
 
 import { el, svg } from "../drawing/element.js";
 import { coloursOf } from "../drawing/layout_view.js";
-import { showArea, showShare } from "../pure/units.js";
+import { showShare } from "../pure/units.js";
 
 const HEADS = [["pieces", "pieces", "#3f7f6f"], ["offcuts", "offcuts to keep", "#9bb86a"], ["edge", "edge strip", "#b99b6b"], ["flaws", "flaws", "#a2331d"], ["scrap", "scrap", "#8d8372"]];
-const FILES = [["sheet.pdf", "Cut sheet (PDF)"], ["layout.json", "Layout"], ["drawing.dxf", "Drawing (DXF)"], ["drawing.svg", "Drawing (SVG)"], ["pieces.csv", "Piece list (CSV)"]];
 
 /** The elements of an answer. `light(kind or null)` makes one kind of piece stand out. */
-export function answerElements(result, { unit, stale, light }) {
+export function answerElements(result, { area, stale, light }) {
   const { answer } = result;
   const parts = [el("h3", { text: "Answer" })];
   if (stale) parts.push(el("p", { class: "estimate", text: "This layout was made before the last change to the hide or the product. Lay out again to bring it up to date." }));
@@ -23,7 +22,7 @@ export function answerElements(result, { unit, stale, light }) {
     parts.push(el("p", { class: "note", text: `${pieces} pieces come off ${strips} strips; the cut sheet has the table to cut by.${claim}` }));
   }
   if (answer.stopped) parts.push(el("p", { class: "note", text: "The search was stopped; this is the best it had." }));
-  parts.push(...areaElements(answer, unit), ...limitElements(answer), pieceTable(result, light));
+  parts.push(...areaElements(answer, area), ...limitElements(answer), pieceTable(result, light));
   return parts;
 }
 
@@ -37,7 +36,7 @@ function boundWords({ complete, at_most: most }) {
   return `No layout of this hide can give more than ${most}.`;
 }
 
-function areaElements(answer, unit) {
+function areaElements(answer, area) {
   const { areas } = answer;
   const share = (value) => (areas.hide ? value / areas.hide : 0);
   let x = 0;
@@ -48,7 +47,7 @@ function areaElements(answer, unit) {
     return bar;
   });
   const rows = HEADS.map(([name, words, colour]) => el("tr", {}, el("td", {}, swatch(colour), words),
-    el("td", { class: "number", text: showArea(areas[name], unit) }), el("td", { class: "number", text: showShare(share(areas[name])) })));
+    el("td", { class: "number", text: area(areas[name]) }), el("td", { class: "number", text: showShare(share(areas[name])) })));
   return [
     el("p", { text: `Yield ${showShare(answer.yield.hide)} of the hide, ${showShare(answer.yield.usable)} of its usable part.` }),
     el("div", { class: "bars" }, svg("svg", { viewBox: "0 0 100 10", preserveAspectRatio: "none", role: "img", "aria-label": "Where the hide's area goes; the table below says it in figures" }, ...bars)),
@@ -78,14 +77,4 @@ function pieceTable(result, light) {
 
 function swatch(colour) {
   return svg("svg", { class: "swatch", viewBox: "0 0 10 10", "aria-hidden": "true" }, svg("rect", { width: 10, height: 10, fill: colour }));
-}
-
-/** The buttons for the files of a layout. */
-export function downloadElements(keep) {
-  return [
-    el("h3", { text: "To the cutting table" }),
-    el("div", { class: "row" }, ...FILES.map(([kind, words], i) =>
-      el("button", { type: "button", class: i === 0 ? "main" : "", "data-file": kind, text: words, onclick: () => keep(kind) }))),
-    el("p", { class: "note", text: "Sharp blades: cut with the waste, not the work, under the far side; hands clear of a press. Things that hang are not load-rated; fix them to the wall by local codes." }),
-  ];
 }

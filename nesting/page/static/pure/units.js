@@ -74,6 +74,28 @@ export function showLength(mm, unit = "mm") {
   return `${trimmed(mm / LENGTHS[unit], digits)} ${unit}`;
 }
 
+/** A length for reading at the bench: whole millimetres, or inches to a part of an inch (5 1/2 in). */
+export function writeLength(mm, unit = "mm", part = 16) {
+  if (unit !== "in") return `${Math.round(mm) || 0} mm`;
+  return `${fraction(mm / LENGTHS.in, part)} in`;
+}
+
+/** A number as whole and fraction, to the nearest part: 5.5 is "5 1/2". */
+export function fraction(value, part = 16) {
+  const parts = Math.round(Math.abs(value) * part), whole = Math.floor(parts / part);
+  let top = parts - whole * part, bottom = part;
+  while (top && top % 2 === 0) [top, bottom] = [top / 2, bottom / 2];
+  const sign = value < 0 && parts ? "−" : "";
+  if (!top) return `${sign}${whole}`;
+  return `${sign}${whole ? `${whole} ` : ""}${top}/${bottom}`;
+}
+
+/** A thickness [low, high] in mm for reading: mm, or ounces (1 oz is 1/64 in). */
+export function writeThickness([low, high], unit = "mm") {
+  const one = (mm) => (unit === "oz" ? trimmed((mm * 64) / 25.4, 1) : trimmed(mm, 1));
+  return low === high ? `${one(low)} ${unit}` : `${one(low)}-${one(high)} ${unit}`;
+}
+
 /** An area for reading, in the chosen unit. */
 export function showArea(mm2, unit = "sq ft") {
   const digits = { "sq ft": 2, m2: 3, dm2: 1 }[unit] ?? 1;
