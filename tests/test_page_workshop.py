@@ -228,14 +228,17 @@ def test_the_example_never_replaces_what_is_there(tmp_path: Path) -> None:
     assert (tmp_path / "map-rack.toml").read_text() == "mine"
 
 
-def test_a_line_asks_for_leather_thickness_and_lot_and_the_order_for_some_hides(workshop: Path) -> None:
-    line = {**ORDER["lines"][0], "leather": "bridle, russet", "thickness": "7-9 oz", "same": ["lot"], "straight": True}
+def test_a_line_asks_for_leather_thickness_and_lot_and_the_order_for_some_hides(tmp_path: Path) -> None:
+    for name in ("a", "b"):
+        write_hide(tmp_path / f"{name}.json", replace(hide_of(SQUARE_HIDE), name=f"Hide {name}"))
+    (tmp_path / "tag.toml").write_bytes(form_text(FORM))
+        line = {**ORDER["lines"][0], "leather": "bridle, russet", "thickness": "7-9 oz", "same": ["lot"], "straight": True}
     body = {**ORDER, "for": "Winter fair", "lines": [line]}
-    text = order_text(Folder(workshop), body)
+    text = order_text(Folder(tmp_path), body)
     for told in ('leather = "bridle, russet"', 'thickness = "7-9 oz"', 'same = ["lot"]', "straight = true", "Winter"):
         assert told in text
-    (read,) = read_batch(Folder(workshop), body).order.lines
+    (read,) = read_batch(Folder(tmp_path), body).order.lines
     assert (read.leather, read.same, read.straight) == ("bridle, russet", ("lot",), True)
-    shelf = [each.hide.name for each in hides_from(workshop)]
-    assert [hide.name for hide in read_batch(Folder(workshop), {**body, "hides": ["b.json"]}).hides] == ["Hide b"]
-    assert [hide.name for hide in read_batch(Folder(workshop), {**body, "hides": []}).hides] == shelf
+    shelf = [each.hide.name for each in hides_from(tmp_path)]
+    assert [hide.name for hide in read_batch(Folder(tmp_path), {**body, "hides": ["b.json"]}).hides] == ["Hide b"]
+    assert [hide.name for hide in read_batch(Folder(tmp_path), {**body, "hides": []}).hides] == shelf
