@@ -232,7 +232,7 @@ def test_a_line_asks_for_leather_thickness_and_lot_and_the_order_for_some_hides(
     for name in ("a", "b"):
         write_hide(tmp_path / f"{name}.json", replace(hide_of(SQUARE_HIDE), name=f"Hide {name}"))
     (tmp_path / "tag.toml").write_bytes(form_text(FORM))
-        line = {**ORDER["lines"][0], "leather": "bridle, russet", "thickness": "7-9 oz", "same": ["lot"], "straight": True}
+    line = {**ORDER["lines"][0], "leather": "bridle, russet", "thickness": "7-9 oz", "same": ["lot"], "straight": True}
     body = {**ORDER, "for": "Winter fair", "lines": [line]}
     text = order_text(Folder(tmp_path), body)
     for told in ('leather = "bridle, russet"', 'thickness = "7-9 oz"', 'same = ["lot"]', "straight = true", "Winter"):
