@@ -8,6 +8,7 @@ from hides.errors import InputError
 from hides.stock import open_stock
 from nesting.batch.plan import Plan
 from nesting.stock.done import cuts_of
+from nesting.stock.parting import noted
 
 
 def refuse_folder(stock: Path) -> None:
@@ -28,4 +29,4 @@ def commit(plan: Plan, stock: Path, least_offcut: float = 0.0) -> int:
     """
     with open_stock(stock) as register:
         cuts = cuts_of(register, [cut.layout for cut in plan.cuts], plan.order.source, least_offcut, plan.order.parting)
-        return register.commit_cuts(cuts, note=f"order {plan.order.name}")
+        return register.commit_cuts(cuts, note=noted(f"order {plan.order.name}", plan.order.parting))

@@ -21,7 +21,7 @@ from nesting.commands.stock_opening import HIDES, JSON, NOTE, as_change, opened,
 from nesting.result.wording import count_text
 from nesting.stock.books import books_of
 from nesting.stock.done import cuts_of, layouts_of
-from nesting.stock.parting import parting_of
+from nesting.stock.parting import noted, parting_of
 from nesting.stock.sheet import contact_sheet
 from nesting.stock.table import details, hides_text, history_table, stock_table
 
@@ -121,10 +121,11 @@ def _history(options: argparse.Namespace) -> int:
 
 def _done(options: argparse.Namespace) -> int:
     path = Path(options.layout)
-    layouts = layouts_of(path)
+    layouts, parting = layouts_of(path), parting_of(path)
+    note = noted(options.note or path.name, parting)
     with opened(options) as stock:
-        cuts = cuts_of(stock, layouts, str(path), options.least_offcut, parting_of(path), options.begun)
-        return report(stock, stock.commit_cuts(cuts, options.note or path.name), "cut; offcuts put on the shelf")
+        cuts = cuts_of(stock, layouts, str(path), options.least_offcut, parting, options.begun)
+        return report(stock, stock.commit_cuts(cuts, note), "cut; offcuts put on the shelf")
 
 
 def _export(options: argparse.Namespace) -> int:

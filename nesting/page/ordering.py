@@ -32,7 +32,7 @@ from nesting.page.projects import refuse_outside
 from nesting.page.stock_routes import register_path, shelf_key
 from nesting.project.project_file import read_product
 from nesting.stock.done import cuts_of, layouts_of
-from nesting.stock.parting import parting_of
+from nesting.stock.parting import noted, parting_of
 
 MOST_LINES = 60
 
@@ -97,8 +97,9 @@ def commit_plan(folder: Folder, identity: str) -> int:
     name = str(answer["plan"]["order"])
     path = plan_path(folder, identity)
     with open_stock(register) as stock:
-        cuts = cuts_of(stock, layouts_of(path), name, LEAST_AREA, parting_of(path))
-        stock.commit_cuts(cuts, note=f"order {name}")
+        parting = parting_of(path)
+        cuts = cuts_of(stock, layouts_of(path), name, LEAST_AREA, parting)
+        stock.commit_cuts(cuts, note=noted(f"order {name}", parting))
     _keep_answer(folder, {**answer, "committed": True})
     return sum(len(cut.offcuts) for cut in cuts)
 

@@ -23,6 +23,17 @@ def parting_to_data(parting: ValueTable | Price) -> dict[str, Any]:
     return {"per_area": parting.per_area, "unit": parting.unit, "currency": parting.currency}
 
 
+def noted(note: str, parting: ValueTable | Price) -> str:
+    """A change's note that also says how the leather was parted, where that was not the usual way.
+
+    With it the books can be recounted from the register alone.
+    """
+    if parting == ValueTable():
+        return note
+    told = parting.reason if isinstance(parting, ValueTable) else f"at {parting.per_area:.12g} {parting.currency} a "
+    return f"{note}; parted {told}" + ("" if isinstance(parting, ValueTable) else f"{parting.unit} of offcut")
+
+
 def parting_of(path: Path) -> ValueTable | Price:
     """What a plan file says of it; the usual table for a layout file or an older plan."""
     data = read_json(path)
