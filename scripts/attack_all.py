@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from scripts import (
+    attack_books,
     attack_check,
     attack_kills,
     attack_layouts,
@@ -46,6 +47,7 @@ KINDS = {
     "metamorphic": Kind(attack_metamorphic.case, 2_000),
     "mutations": Kind(attack_mutations.case, 100_000),
     "signals": Kind(attack_signals.case, 500),
+    "books": Kind(attack_books.case, 200, met=attack_books.told_met),
     "kills": Kind(attack_kills.case, 1000, met=attack_kills.told_met),
 }
 
