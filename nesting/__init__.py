@@ -27,13 +27,13 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from nesting.batch.make_plan import Tools, make_plan
     from nesting.batch.order_file import read_order
-    from nesting.case import Case, case_of
     from nesting.check import Fault, faults
     from nesting.compare.comparison import compare as compare_leathers
     from nesting.compare.leathers_file import read_leathers
     from nesting.drawing.cut_sheet import write_sheet
-    from nesting.lay_out import lay_out as best_layout
-    from nesting.lay_out import solve
+    from nesting.laying.case import Case, case_of
+    from nesting.laying.lay_out import lay_out as best_layout
+    from nesting.laying.lay_out import solve
     from nesting.model.layout import Layout
     from nesting.model.product import Along, Piece, Product
     from nesting.model.settings import Settings, Watch
@@ -69,7 +69,7 @@ __all__ = [
 
 _HOME = {
     "Along": "nesting.model.product",
-    "Case": "nesting.case",
+    "Case": "nesting.laying.case",
     "Fault": "nesting.check",
     "Layout": "nesting.model.layout",
     "Piece": "nesting.model.product",
@@ -78,16 +78,16 @@ _HOME = {
     "Tools": "nesting.batch.make_plan",
     "Want": "nesting.model.want",
     "Watch": "nesting.model.settings",
-    "case_of": "nesting.case",
+    "case_of": "nesting.laying.case",
     "compare_leathers": "nesting.compare.comparison:compare",
     "faults": "nesting.check",
-    "best_layout": "nesting.lay_out:lay_out",
+    "best_layout": "nesting.laying.lay_out:lay_out",
     "make_plan": "nesting.batch.make_plan",
     "read_layout": "nesting.result.layout_reader",
     "read_leathers": "nesting.compare.leathers_file",
     "read_order": "nesting.batch.order_file",
     "read_product": "nesting.project.project_file",
-    "solve": "nesting.lay_out",
+    "solve": "nesting.laying.lay_out",
     "write_layout": "nesting.result.layout_file",
     "write_sheet": "nesting.drawing.cut_sheet",
 }

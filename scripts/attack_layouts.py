@@ -16,13 +16,13 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Flaw, Grade, Hide, Ring, Zone
-from nesting.case import case_of
-from nesting.lay_out import solve
+from nesting.laying.case import case_of
+from nesting.laying.lay_out import solve
+from nesting.laying.shortage import shortages
 from nesting.model.layout import Layout, Placement
 from nesting.model.product import Along, Piece, Product
 from nesting.model.settings import Settings
 from nesting.model.want import Want
-from nesting.result.shortage import shortages
 from scripts.attack_single import shape
 
 HAIR = 0.0105

@@ -11,8 +11,8 @@ from dataclasses import replace
 import numpy as np
 
 from hides.hide import Flaw, Grade, Hide, Ring
-from nesting.case import case_of
-from nesting.lay_out import lay_out
+from nesting.laying.case import case_of
+from nesting.laying.lay_out import lay_out
 from nesting.model.product import Product
 from nesting.model.settings import Settings
 from nesting.model.want import Want

@@ -28,7 +28,7 @@ from hides.typical import typical_hide
 from nesting import scenario
 from nesting.batch.order_file import read_order
 from nesting.compare.leathers_file import read_leathers
-from nesting.lay_out import lay_out
+from nesting.laying.lay_out import lay_out
 from nesting.model.settings import Settings
 from nesting.model.want import Want
 from nesting.project.project_file import read_product

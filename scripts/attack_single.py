@@ -10,7 +10,7 @@ from shapely.geometry import Polygon
 from hides.hide import Hide, Ring
 from nesting.bound.limits import at_most, limits
 from nesting.check import faults
-from nesting.lay_out import carried
+from nesting.laying.lay_out import carried
 from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Along, Piece, Product
 from nesting.model.want import Want

@@ -12,7 +12,7 @@ import numpy as np
 
 from hides.hide import Hide, Ring
 from nesting.check import faults
-from nesting.lay_out import Want, lay_out
+from nesting.laying.lay_out import Want, lay_out
 from nesting.model.product import Piece, Product
 from nesting.model.settings import Settings, Watch
 

@@ -14,7 +14,7 @@ import numpy as np
 from shapely.geometry import Point, box
 
 from hides.hide import Hide
-from nesting.lay_out import Want, lay_out
+from nesting.laying.lay_out import Want, lay_out
 from nesting.model.product import Piece, Product
 from nesting.model.settings import Progress, Settings, Watch
 

@@ -16,7 +16,7 @@ from hides.typical import typical_hide
 from nesting.batch.make_plan import Tools, make_plan
 from nesting.batch.order import Order, OrderLine
 from nesting.batch.workers import workers
-from nesting.lay_out import Want, lay_out
+from nesting.laying.lay_out import Want, lay_out
 from nesting.model.product import Along, Piece, Product
 from nesting.model.settings import Settings, Watch, never
 

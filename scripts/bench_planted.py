@@ -15,7 +15,7 @@ from shapely.geometry import Point, Polygon
 
 from hides.hide import Flaw, Grade, Hide
 from hides.hide_file import read_hide
-from nesting.lay_out import Want, lay_out
+from nesting.laying.lay_out import Want, lay_out
 from nesting.model.product import Along, Piece, Product
 from nesting.model.settings import Settings
 from nesting.posing.pose_problem import pose_problem

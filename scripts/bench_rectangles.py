@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from hides.hide import Hide
-from nesting.lay_out import Want, lay_out
+from nesting.laying.lay_out import Want, lay_out
 from nesting.model.product import Piece, Product
 from nesting.model.settings import Settings
 from scripts.bench_strips import BENCHMARKS

@@ -16,7 +16,7 @@ from shapely.geometry import Polygon
 
 from hides.hide import Flaw, Grade, Hide
 from hides.typical import typical_hide
-from nesting.lay_out import lay_out
+from nesting.laying.lay_out import lay_out
 from nesting.model.product import Along, Piece, Product
 from nesting.model.settings import Settings
 from nesting.model.straight import StraightRules

@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from hides.hide import Flaw, Grade, Hide, Point, Ring, Zone
-from nesting.lay_out import Want, lay_out
+from nesting.laying.lay_out import Want, lay_out
 from nesting.model.product import Along, Cover, Piece, Product
 from nesting.model.settings import Settings
 from nesting.search.choosing import large_neighbourhood as windows

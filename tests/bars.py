@@ -11,7 +11,7 @@ from hides.hide import Hide, Price
 from nesting.batch.demand import ProductDemand
 from nesting.batch.limits import Limits
 from nesting.batch.order import OrderLine
-from nesting.lay_out import Want
+from nesting.laying.lay_out import Want
 from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Piece, Product
 from nesting.model.settings import Settings, Watch

@@ -20,7 +20,7 @@ from nesting.batch.order import Order, OrderLine
 from nesting.batch.plan import Plan
 from nesting.check import faults
 from nesting.commands import main
-from nesting.lay_out import Want, lay_out
+from nesting.laying.lay_out import Want, lay_out
 from nesting.model.settings import Settings
 from nesting.project.project_file import read_product
 from nesting.result.layout_file import layout_from_data

@@ -12,10 +12,10 @@ from shapely.geometry import Polygon, box
 
 from hides.errors import InputError
 from hides.hide import Grade, Hide, Zone
-from nesting.case import case_of
 from nesting.check import faults
 from nesting.commands import main
-from nesting.lay_out import lay_out, solve
+from nesting.laying.case import case_of
+from nesting.laying.lay_out import lay_out, solve
 from nesting.model.layout import BegunProduct, Layout
 from nesting.model.product import Piece, Product
 from nesting.model.settings import Settings

@@ -12,11 +12,11 @@ from leathers import STRAP, project_file
 
 from hides.errors import InputError
 from hides.hide import Thickness
-from nesting.cards.card import Card, card_of, edge_length
-from nesting.cards.card_pages import cards_pages, cards_pdf
-from nesting.cards.strap_ends import strap_ends
-from nesting.cards.words import step_lines, thickness_words
 from nesting.commands import main
+from nesting.drawing.cards.card import Card, card_of, edge_length
+from nesting.drawing.cards.card_pages import cards_pages, cards_pdf
+from nesting.drawing.cards.strap_ends import strap_ends
+from nesting.drawing.cards.words import step_lines, thickness_words
 from nesting.drawing.scene import Text
 from nesting.drawing.sheet_style import SheetStyle
 from nesting.model.layout import Layout

@@ -18,7 +18,7 @@ from strategies import star_rings
 from hides.hide import Flaw, Grade, Hide
 from nesting.bound.discs import most_of_kind
 from nesting.bound.limits import Bound, at_most, limits
-from nesting.lay_out import lay_out
+from nesting.laying.lay_out import lay_out
 from nesting.model.product import Along, Piece, Product
 from nesting.model.settings import Settings, Watch
 from nesting.model.want import Want

@@ -14,11 +14,11 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from hides.hide import Flaw, Grade, Hide, Thickness, Zone
+from nesting.laying.shortage import why_not
 from nesting.model.product import Along, Cover, Piece, Product
 from nesting.model.want import Want
 from nesting.posing.pose_problem import pose_problem
 from nesting.result.claims import best_count, cannot_fill, fits_nowhere, no_better_plan, too_large
-from nesting.result.shortage import why_not
 
 EAST = ((0.0, 0.0), (1.0, 0.0))
 

@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 from hides.hide_file import read_hide
 from nesting.check import faults
 from nesting.drawing.piece_pattern import piece_patterns
-from nesting.lay_out import Want, lay_out
+from nesting.laying.lay_out import Want, lay_out
 from nesting.making.joints import joint_remarks
 from nesting.model.settings import Settings
 from nesting.project.project_file import product_for, read_product

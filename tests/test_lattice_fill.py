@@ -10,7 +10,7 @@ import shapely
 from problems import plain_hide, product, rectangle
 from shapely.geometry import Point, Polygon, box
 
-from nesting.lay_out import Want, lay_out
+from nesting.laying.lay_out import Want, lay_out
 from nesting.model.problem import Kind, Orientation, Problem, Wanted
 from nesting.model.settings import Settings
 from nesting.search.arrays.arrays import build

@@ -16,12 +16,12 @@ from strategies import hides
 
 from hides.errors import InputError
 from hides.hide import Flaw, Grade, Hide, Thickness, Zone
-from nesting.case import case_of_layout
-from nesting.lay_out import Want, lay_out
+from nesting.laying.case import case_of_layout
+from nesting.laying.lay_out import Want, lay_out
+from nesting.laying.shortage import shortages
 from nesting.model.product import Along, Cover, Piece, Product
 from nesting.model.settings import Progress, Settings, Watch
 from nesting.result.layout_file import layout_to_data
-from nesting.result.shortage import shortages
 
 QUICK = Settings(effort="quick")
 

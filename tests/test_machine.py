@@ -24,16 +24,16 @@ from hides.drawing import read_drawing
 from hides.errors import InputError
 from hides.hide import Hide, Point, Ring
 from nesting.commands import main
+from nesting.drawing.machine.arcs import with_arcs
+from nesting.drawing.machine.contours import contours
+from nesting.drawing.machine.dxf_file import job_dxf
+from nesting.drawing.machine.job import LASER_CAUTION, Job, job_of, tool_remarks
+from nesting.drawing.machine.operations import operations
+from nesting.drawing.machine.path import Path, Round, flattened
+from nesting.drawing.machine.plot_file import job_plot
+from nesting.drawing.machine.svg_file import job_svg
 from nesting.drawing.marks import carried, datum_of
 from nesting.drawing.registration import registration_marks
-from nesting.machine.arcs import with_arcs
-from nesting.machine.contours import contours
-from nesting.machine.dxf_file import job_dxf
-from nesting.machine.job import LASER_CAUTION, Job, job_of, tool_remarks
-from nesting.machine.operations import operations
-from nesting.machine.path import Path, Round, flattened
-from nesting.machine.plot_file import job_plot
-from nesting.machine.svg_file import job_svg
 from nesting.model.layout import HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import InnerLine, Piece, Product, PunchHole
 from nesting.project.project_file import read_product

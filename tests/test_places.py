@@ -12,7 +12,7 @@ from test_project_file import HEAD, piece, read
 from hides.errors import InputError
 from hides.hide import Grade, Hide, Ring, Zone
 from nesting.check import faults, unchecked
-from nesting.lay_out import Want, lay_out
+from nesting.laying.lay_out import Want, lay_out
 from nesting.model.layout import Layout
 from nesting.model.product import Product
 from nesting.model.settings import Settings

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from problems import in_box, plain_hide, product, rectangle
 from shapely.geometry import Polygon, box
 
-from nesting.lay_out import Want, lay_out
+from nesting.laying.lay_out import Want, lay_out
 from nesting.model.problem import Kind, Orientation, Problem, Wanted
 from nesting.model.settings import Settings
 from nesting.search.arrays.arrays import build

@@ -19,8 +19,8 @@ from hides.stock.audit import faults
 from hides.stock.listing import entries
 from nesting.bound.hall import rooms
 from nesting.bound.limits import at_most
-from nesting.case import case_of
-from nesting.lay_out import _bound
+from nesting.laying.case import case_of
+from nesting.laying.lay_out import _bound
 from nesting.model.product import Along, Piece, Product
 from nesting.model.tolerance import DRAWN, GIVE, SHARED
 from nesting.model.want import Want

@@ -16,7 +16,7 @@ from hides.hide import Ring
 from nesting.geometry.convex import ring_of
 from nesting.geometry.minimum_link import minimum_link
 from nesting.geometry.stand_in import CURVE, FURTHEST, PIECE_CORNERS, REGION_CORNERS, round_piece, within_region
-from nesting.lay_out import Want, lay_out
+from nesting.laying.lay_out import Want, lay_out
 from nesting.model.product import Piece
 from nesting.model.settings import Settings
 from nesting.search.arrays.arrays import build

@@ -24,7 +24,7 @@ from nesting.batch.limits import Limits, by_area, task_limits
 from nesting.batch.searching import Call, Searcher
 from nesting.batch.task import Group, Item, Task
 from nesting.batch.workers import Cluster
-from nesting.lay_out import lay_out
+from nesting.laying.lay_out import lay_out
 from nesting.model.product import Piece, Product
 from nesting.model.settings import Settings, Watch
 from nesting.page.runs import Run, Runs, Worker

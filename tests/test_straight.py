@@ -18,7 +18,7 @@ from hides.errors import InputError
 from hides.hide import Flaw, Grade, Hide, Zone
 from hides.hide_file import write_hide
 from nesting.commands import main
-from nesting.lay_out import lay_out
+from nesting.laying.lay_out import lay_out
 from nesting.model.layout import Layout
 from nesting.model.product import Along, Piece, Product
 from nesting.model.settings import Settings

@@ -17,7 +17,7 @@ from hides.hide import Hide
 from nesting import check
 from nesting.geometry.convex import convex_parts
 from nesting.geometry.half_planes import area_of, around, inside_by
-from nesting.lay_out import lay_out
+from nesting.laying.lay_out import lay_out
 from nesting.model import tolerance
 from nesting.model.product import Along, Piece, Product
 from nesting.model.settings import Settings

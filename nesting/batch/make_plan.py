@@ -20,7 +20,7 @@ from nesting.batch.planner import ChosenPlan, choose_patterns
 from nesting.batch.pricing import exact_call
 from nesting.batch.searching import Searcher, Solve
 from nesting.batch.task import Task, make_task
-from nesting.lay_out import lay_out
+from nesting.laying.lay_out import lay_out
 from nesting.model.settings import Deadline, Settings, Watch, any_of, never
 
 TRIED_WAYS = 2

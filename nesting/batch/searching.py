@@ -11,7 +11,7 @@ from hides.errors import HideplanError
 from hides.hide import Hide
 from nesting.batch.pattern import CuttingPattern, Pool, make_pattern
 from nesting.batch.task import Task
-from nesting.lay_out import Want
+from nesting.laying.lay_out import Want
 from nesting.model.layout import HideLayout, Layout
 from nesting.model.settings import Deadline, Progress, Settings, Stop, Watch, any_of, never
 

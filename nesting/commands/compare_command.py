@@ -15,7 +15,7 @@ from nesting.compare.comparison import USUAL_BATCH, Comparison, compare
 from nesting.compare.data import comparison_csv, comparison_json
 from nesting.compare.leathers_file import read_leathers
 from nesting.compare.table import comparison_text
-from nesting.lay_out import lay_out
+from nesting.laying.lay_out import lay_out
 
 LARGEST_BATCH = 100_000
 Writer = Callable[[Comparison], bytes | str]

@@ -12,13 +12,13 @@ from hides.errors import InputError, NeedsThickness
 from hides.units import thickness
 from hides.whole_file import write_whole
 from nesting.commands.solving import add_choose_argument, chosen_from
-from nesting.interlock.assess import Interlock, interlocks, pairings
-from nesting.interlock.picture import interlock_page
-from nesting.interlock.words import interlock_data, interlock_text
+from nesting.drawing.interlock_page import interlock_page
+from nesting.lattice.interlock import Interlock, interlocks, pairings
 from nesting.model.product import Product
 from nesting.project.choices import Chosen
 from nesting.project.project_file import read_product
 from nesting.project.settings_reader import distance
+from nesting.result.interlock_words import interlock_data, interlock_text
 
 Draw = Callable[[str, list[Interlock]], str | bytes]
 

@@ -17,13 +17,13 @@ from nesting.drawing.cut_sheet import sheet_bytes
 from nesting.drawing.described import described
 from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
 from nesting.drawing.hide_pattern import hide_pattern
+from nesting.drawing.machine.files import machine_files, writer_for
+from nesting.drawing.machine.job import tool_remarks
 from nesting.drawing.paper import PAPERS
 from nesting.drawing.piece_list import csv_text
 from nesting.drawing.piece_pattern import piece_patterns
 from nesting.drawing.registration import registration_words
 from nesting.drawing.sheet_style import SheetStyle
-from nesting.machine.files import machine_files, writer_for
-from nesting.machine.job import tool_remarks
 from nesting.model.layout import HideLayout, Layout
 from nesting.project.settings_reader import distance
 from nesting.result.layout_file import read_layout
@@ -130,7 +130,7 @@ def _patterns(work: _Work) -> bytes:
 
 
 def _cards(work: _Work) -> bytes:
-    from nesting.cards.card_pages import cards_pdf  # heavy: only where it is needed
+    from nesting.drawing.cards.card_pages import cards_pdf  # heavy: only where it is needed
 
     return cards_pdf(work.layout, work.style)
 

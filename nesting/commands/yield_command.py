@@ -12,7 +12,6 @@ from hides.errors import NeedsThickness
 from hides.finding import Finding
 from hides.hide import Hide
 from hides.hide_file import read_hide
-from nesting.case import case_of
 from nesting.commands.kept_options import add_kept_arguments, kept_from, pieces_from, without_gone
 from nesting.commands.solving import (
     add_choose_argument,
@@ -24,7 +23,9 @@ from nesting.commands.solving import (
 )
 from nesting.commands.straight_options import add_straight_arguments, straight_from
 from nesting.engine.compiled import REMARK
-from nesting.lay_out import solve
+from nesting.laying.case import case_of
+from nesting.laying.lay_out import solve
+from nesting.laying.shortage import shortages
 from nesting.model.product import Product
 from nesting.model.want import Want
 from nesting.project.choices import Chosen
@@ -32,7 +33,6 @@ from nesting.project.part import part_of_product
 from nesting.project.project_file import product_for
 from nesting.result.answer import answer_data, answer_text
 from nesting.result.layout_file import layout_to_data, write_layout
-from nesting.result.shortage import shortages
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -10,7 +10,6 @@ from pathlib import Path
 from hides.errors import InputError
 from hides.hide import Hide
 from hides.units import area_unit
-from nesting.case import case_of_layout
 from nesting.compare.batches import Batch, batch
 from nesting.compare.bill import BillLine, bill
 from nesting.compare.chance import chance
@@ -19,14 +18,15 @@ from nesting.compare.leather import Leather
 from nesting.compare.trial import Solve, Spread, Trial
 from nesting.compare.weight import product_weight
 from nesting.compare.work import Minutes, minutes
-from nesting.lay_out import lay_out
+from nesting.laying.case import case_of_layout
+from nesting.laying.lay_out import lay_out
+from nesting.laying.shortage import shortages
 from nesting.model.layout import Layout
 from nesting.model.product import Product
 from nesting.model.settings import Progress, Settings, Watch
 from nesting.model.want import Want
 from nesting.project.choices import Chosen
 from nesting.project.project_file import read_product
-from nesting.result.shortage import shortages
 
 USUAL_BATCH = 10
 MOST_STEPS = 60

@@ -1,1 +1,1 @@
-"""Rows, lattices and Minkowski sums, which both `interlock` and `search` stand on."""
+"""Rows, lattices and Minkowski sums, on which the search stands too, and what a piece takes on endless leather."""

@@ -9,7 +9,7 @@ from typing import Any
 
 from hides.hide import Flaw, Grade, Hide
 from nesting.check import faults
-from nesting.lay_out import carried
+from nesting.laying.lay_out import carried
 from nesting.model.layout import Areas, Growing, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Product
 from nesting.page.errors import Refusal

@@ -10,8 +10,9 @@ from typing import Any
 
 from hides.hide import Hide
 from hides.whole_file import write_whole
-from nesting.case import case_of
-from nesting.lay_out import solve
+from nesting.laying.case import case_of
+from nesting.laying.lay_out import solve
+from nesting.laying.shortage import shortages
 from nesting.model.layout import Growing, Layout, Placement
 from nesting.model.product import Piece, Product
 from nesting.model.settings import EFFORTS, Progress, Settings, Watch
@@ -26,7 +27,6 @@ from nesting.project.settings_reader import settings_in
 from nesting.result.answer import Shortage, answer_data
 from nesting.result.begun import without_begun
 from nesting.result.layout_file import layout_to_data, write_layout
-from nesting.result.shortage import shortages
 
 
 @dataclass(frozen=True)

@@ -56,7 +56,7 @@ class Run:
 class Runs:
     """All runs of this server. Processes are watched by threads; nothing here blocks the event loop."""
 
-    def __init__(self, loads: str = "nesting.lay_out") -> None:
+    def __init__(self, loads: str = "nesting.laying.lay_out") -> None:
         """`loads` names the module a solver process loads while it waits for its job."""
         self._loads = loads
         self._runs: dict[str, Run] = {}

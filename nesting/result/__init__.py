@@ -1,1 +1,1 @@
-"""What is told of a layout: its file, balance of areas, answer, shortage and wording."""
+"""What is told of a layout: its file, balance of areas, answer and wording."""

@@ -1,0 +1,228 @@
+"""One hide, some products: the best checked layout. Everything is wired here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from hides.errors import LayoutFault
+from hides.hide import Hide, Ring
+from nesting.bound.limits import limits
+from nesting.check import faults
+from nesting.laying.case import Case, case_of
+from nesting.laying.cross_cuts import with_strips
+from nesting.model.layout import Growing, HideLayout, Layout, Placement, ProductCount
+from nesting.model.settings import Settings, Watch
+from nesting.model.straight import StraightRules
+from nesting.model.want import Want
+from nesting.posing.folded_leather import folded_leather
+from nesting.result.areas import account
+from nesting.result.matched import has_wishes, matched
+from nesting.result.numbered import Numbers, begun_product, kept_numbers
+from nesting.search.arrays.arrays import Pose
+from nesting.search.paired import paired_search
+from nesting.search.search import Found, search
+from nesting.search.straight.forms import straight_kinds
+from nesting.search.straight.plan import plan_straight
+
+__all__ = ["Want", "lay_out", "solve"]
+
+
+def lay_out(hide: Hide, wants: Sequence[Want], settings: Settings | None = None, watch: Watch | None = None) -> Layout:
+    """The best layout found for the wanted products on one hide, checked.
+
+    It seeks the greatest total worth of complete products within their limits, then the greatest area of pieces
+    marked `spare`, then lesser leather used before better, then leftover in few large pieces. Before spares come the
+    pieces of one more product of each kind, as many as go, where `settings.begin` asks for them. `counts` has one
+    entry a want with a proven `at_most` (for that product alone). With `settings.straight` straight pieces come off
+    strips along a struck line. Raises InputError where product and hide do not go together (an `along` without a
+    backbone, no line that suits all straight pieces) and LayoutFault should the result fail its check.
+
+    >>> from nesting import Piece, Product
+    >>> board = Hide("board", ((0, 0), (300, 0), (300, 200), (0, 200)))
+    >>> coaster = Product("coaster", (Piece("square", ((0, 0), (100, 0), (100, 100), (0, 100))),))
+    >>> layout = lay_out(board, [Want(coaster)], Settings(effort="quick"))
+    >>> layout.counts[0].complete, layout.counts[0].at_most
+    (6, 6)
+    """
+    return solve(case_of(hide, wants, settings), watch)
+
+
+def solve(case: Case, watch: Watch | None = None, improved: Callable[[Growing], None] | None = None) -> Layout:
+    """The best layout found for a case, as `lay_out` says; the case can be asked for more afterwards.
+
+    `improved` hears of every layout that is the best so far, while the search goes on.
+
+    >>> from nesting import Piece, Product
+    >>> board = Hide("board", ((0, 0), (300, 0), (300, 200), (0, 200)))
+    >>> coaster = Product("coaster", (Piece("square", ((0, 0), (100, 0), (100, 100), (0, 100))),))
+    >>> solve(case_of(board, [Want(coaster)], Settings(effort="quick"))).counts[0].complete
+    6
+    """
+    settings, watch = case.settings, watch or Watch()
+
+    def grown(found: Found) -> None:
+        if improved:
+            improved(Growing(_counts(case, found), _Naming(case, found).placements()))
+
+    rules, products = _straight(case)
+    if rules is None:
+        found = _searched(case, watch, grown if improved else None)
+        layout = _with_pairs(_layout(case, found), case, found, watch)
+    else:
+        natural = None if case.hide.backbone is None else 0.0
+        planned = plan_straight(
+            case.problem, case.at_most, rules, natural, settings.effort, settings.seed, watch, products
+        )
+        layout = with_strips(_layout(case, planned.found), planned, case.frame, rules.kerf)
+    wrong = faults(layout)
+    if wrong:
+        raise LayoutFault(f"the layout failed its own check, so it is not given: {wrong[0]}")
+    return layout
+
+
+def _searched(case: Case, watch: Watch, improved: Callable[[Found], None] | None) -> Found:
+    settings, bound = case.settings, case.bound
+    known = bound.sharpen(watch.stop) if bound.light else bound.areas
+    begin = _begins(case)
+    return search(
+        case.ground, known, settings.effort, settings.seed, watch, bound.sharpen, begin=begin, improved=improved
+    )
+
+
+def _with_pairs(layout: Layout, case: Case, found: Found, watch: Watch) -> Layout:
+    """The layout, or one whose pairs are mirrored by construction where it is right and holds more products."""
+    pieces = [piece for want in case.wants for piece in want.product.pieces]
+    folded = folded_leather(case.problem, pieces, case.frame.hide(case.hide))
+    count = layout.counts[0]
+    if folded is None or case.kept or count.complete >= count.at_most or watch.stop():
+        return layout
+    other = paired_search(case.problem, folded, limits, case.settings.effort, case.settings.seed, watch)
+    if other is None or other.goal[0] <= count.complete:
+        return layout
+    paired = _layout(case, replace(other, impossible=found.impossible))
+    return paired if paired.counts[0].complete > count.complete and not faults(paired) else layout
+
+
+def _straight(case: Case) -> tuple[StraightRules | None, tuple[int, ...]]:
+    """How straight cuts are asked for, if they are, and of which products: of all, or of those of an order's lines."""
+    everything = tuple(range(len(case.wants)))
+    if case.settings.straight is not None:
+        return case.settings.straight, everything
+    asked = tuple(p for p in everything if case.wants[p].product.straight)
+    kinds = [straight.kind for straight in straight_kinds(case.problem)] if asked else []
+    there = any(case.problem.kinds[k].product in asked for k in kinds)
+    return (StraightRules() if there else None), asked
+
+
+def _layout(case: Case, found: Found) -> Layout:
+    settings = case.settings
+    placements = _Naming(case, found).placements()
+    counts = _counts(case, found)
+    if _begins(case):
+        counts = tuple(_with_next(case, count, p, placements) for p, count in enumerate(counts))
+    lain = [p.outline for p in placements if p.number <= found.goal[_place(case, p)]]
+    areas, offcuts = account(case.hide, lain, settings.gap)
+    one = HideLayout(case.hide, placements, areas, offcuts)
+    for place, want in enumerate(case.wants):
+        if has_wishes(want.product):
+            laid, count = matched(one, want.product, counts[place])
+            one, counts = replace(one, placements=laid), (*counts[:place], count, *counts[place + 1 :])
+    products = tuple(want.product for want in case.wants)
+    return Layout(counts, products, settings.gap, settings.seed, settings.effort, (one,), found.stopped)
+
+
+def _begins(case: Case) -> bool:
+    """Whether one more product may be begun: not in strips, nor where pieces of one are to lie near each other."""
+    if _straight(case)[0] is not None:
+        return False
+    return case.settings.begin and not any(has_wishes(want.product) for want in case.wants)
+
+
+def _counts(case: Case, found: Found) -> tuple[ProductCount, ...]:
+    return tuple(
+        ProductCount(want.product.name, found.goal[p], _bound(case, found, p)) for p, want in enumerate(case.wants)
+    )
+
+
+def _place(case: Case, placement: Placement) -> int:
+    return next(p for p, want in enumerate(case.wants) if want.product.name == placement.product)
+
+
+def _with_next(case: Case, count: ProductCount, place: int, placements: Sequence[Placement]) -> ProductCount:
+    want = case.wants[place]
+    if want.limit is not None and count.complete >= want.limit:
+        return count
+    return replace(count, next=begun_product(want.product, placements, count.complete + 1))
+
+
+def _bound(case: Case, found: Found, product: int) -> int:
+    """The most products of a kind that any layout can hold: by `bound`, and by what the search proved impossible."""
+    alone = [goal[product] - 1 for goal in found.impossible if sum(goal) == goal[product]]
+    return min([case.bound.at_most(product, lambda: found.stopped), *alone])
+
+
+@dataclass
+class _Naming:
+    """Gives every piece its product's number: neighbours along the backbone go together."""
+
+    case: Case
+    found: Found
+
+    def __post_init__(self) -> None:
+        self.problem, self.frame = self.case.problem, self.case.frame
+        self.pieces = [piece for want in self.case.wants for piece in want.product.pieces]
+
+    def placements(self) -> tuple[Placement, ...]:
+        kept = self._kept()
+        numbers = {
+            want.product.name: Numbers(
+                want.product, [(k.piece, k.number) for k in kept if k.product == want.product.name]
+            )
+            for want in self.case.wants
+        }
+        out = list(kept)
+        for pose in [*sorted(self.found.pieces, key=self._order), *sorted(self.found.begun, key=self._order)]:
+            of = numbers[self.problem.wanted[self.problem.kinds[pose.kind].product].name]
+            out.append(self._placement(pose, of.next(self.problem.kinds[pose.kind].name)))
+        out += [self._placement(pose, 0) for pose in sorted(self.found.spares, key=self._order)]
+        return tuple(sorted(out, key=lambda p: (p.number == 0, p.product, p.number)))
+
+    def _kept(self) -> list[Placement]:
+        """Pieces that stay, with the numbers they have in this layout."""
+        out = []
+        for p, want in enumerate(self.case.wants):
+            own = [each for each in self.case.kept if each.product == want.product.name]
+            complete = self.found.goal[p]
+            begun = _begins(self.case) and (want.limit is None or complete < want.limit)
+            numbers = kept_numbers(own, want.product, complete, begun)
+            out += [replace(each, number=number) for each, number in zip(own, numbers, strict=True)]
+        return out
+
+    def _order(self, pose: Pose) -> tuple[int, float, float]:
+        x, y = np.mean(carried(self._outline(pose), pose), axis=0)
+        return pose.kind, round(float(x), 3), round(float(y), 3)
+
+    def _outline(self, pose: Pose) -> Ring:
+        return tuple(self.problem.kinds[pose.kind].outline.exterior.coords[:-1])
+
+    def _placement(self, pose: Pose, number: int) -> Placement:
+        piece = self.pieces[pose.kind]
+        name = self.problem.wanted[self.problem.kinds[pose.kind].product].name
+        x, y = (round(value, 6) for value in self.frame.outward((pose.x, pose.y)))
+        angle = round(pose.angle + self.frame.bearing, 9)
+        at = Pose(pose.kind, pose.orientation, x, y, angle, pose.mirrored)
+        return Placement(piece.name, name, number, x, y, angle, pose.mirrored, carried(piece.outline, at))
+
+
+def carried(outline: Ring, pose: Pose) -> Ring:
+    """A piece's outline as it lies: mirrored, then turned, then shifted; counter-clockwise."""
+    points = np.array(outline)
+    if pose.mirrored:
+        points = points[::-1] * (-1, 1)
+    angle = np.radians(pose.angle)
+    c, s = np.cos(angle), np.sin(angle)
+    laid = points @ np.array([[c, s], [-s, c]]) + (pose.x, pose.y)
+    return tuple((round(float(x), 6), round(float(y), 6)) for x, y in laid)

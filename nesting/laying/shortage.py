@@ -1,0 +1,136 @@
+"""Which pieces keep a product from being made once more, and why."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from shapely import affinity
+from shapely.geometry.base import BaseGeometry
+
+from hides.hide import Grade, Hide
+from nesting.geometry.convex import polygons
+from nesting.laying.case import Case
+from nesting.model.layout import Layout, Placement
+from nesting.model.problem import Problem
+from nesting.model.product import Piece, Product
+from nesting.model.want import Want
+from nesting.posing.pose_problem import pose_problem
+from nesting.posing.usable import LeatherDemand, usable
+from nesting.result.answer import Shortage
+from nesting.result.claims import too_large, too_narrow
+from nesting.result.wording import length_text
+from nesting.search.arrays.arrays import Pose, build
+from nesting.search.arrays.inner_fits import InnerFits, Laid
+from nesting.search.effort import BUDGETS
+from nesting.search.filling.bottom_left_fill import Sweep, bottom_left_fill
+
+ANGLES = 4
+
+
+def shortages(case: Case, layout: Layout, units: str = "mm") -> list[Shortage]:
+    """The pieces of which a one-hide layout of a case cannot hold enough for one more product.
+
+    Those that fit nowhere on the empty hide, with the reason; where all fit, those that find no room beside the
+    pieces laid. Nothing for a product that is proven to be cut as often as it can, once at least.
+    """
+    told = _Told(case, layout, units)
+    found: list[Shortage] = []
+    for product, count in enumerate(layout.counts):
+        if not 0 < count.at_most == count.complete:
+            found += (() if case.kept else told.impossible(product)) or told.crowded_out(product)
+    return found
+
+
+class _Told:
+    """What is short in one layout."""
+
+    def __init__(self, case: Case, layout: Layout, units: str) -> None:
+        self.layout, self.units, self.on = layout, units, layout.hides[0]
+        self.frame, self.problem = case.frame, case.problem
+        self.pieces = [piece for want in case.wants for piece in want.product.pieces]
+        self.fits = case.ground.inner_fits(BUDGETS[case.settings.effort].rotations)
+
+    def impossible(self, product: int) -> list[Shortage]:
+        """The pieces that fit nowhere on the empty hide."""
+        lost = [k for k in self.problem.kinds_of(product) if not self._fits(k)]
+        return [self._told(k, why_not(self.on.hide, self.pieces[k], self.units)) for k in lost]
+
+    def _fits(self, kind: int) -> bool:
+        return any(v.empty.size[1] > 0 for v in self.fits.rotations(kind))
+
+    def crowded_out(self, product: int) -> list[Shortage]:
+        """The pieces of one more product that find no room beside those that lie there."""
+        given = [self._laid(p) for p in self.on.placements if p.number and not p.keep]
+        short, begun = [], self.layout.counts[product].next
+        for k in self.problem.kinds_of(product):
+            many = dict(begun.missing).get(self.pieces[k].name, 0) if begun else self.problem.kinds[k].count
+            laid = len(bottom_left_fill(self.fits, [k] * many, Sweep(0.0), given))
+            if laid < many:
+                grade = self.pieces[k].grade.label
+                short.append(
+                    self._told(k, f"room was found for {laid or 'none'} of {many} more on grade {grade} or better")
+                )
+        return short
+
+    def _laid(self, placement: Placement) -> Laid:
+        named = [(self.problem.wanted[kind.product].name, kind.name) for kind in self.problem.kinds]
+        k = named.index((placement.product, placement.piece))
+        orientations = enumerate(self.problem.kinds[k].orientations)
+        local = next(i for i, orientation in orientations if orientation.mirrored == placement.mirrored)
+        x, y = self.frame.inward((placement.x, placement.y))
+        pose = Pose(k, local, x, y, placement.angle - self.frame.bearing, placement.mirrored)
+        return Laid(k, *self.fits.arrays.kernel_pose(pose))
+
+    def _told(self, kind: int, why: str) -> Shortage:
+        return Shortage(self.layout.products[self.problem.kinds[kind].product].name, self.pieces[kind].name, why)
+
+
+def why_not(hide: Hide, piece: Piece, units: str) -> str:
+    """Why a piece fits nowhere on a hide: the first demand without which it could."""
+    if piece.thickness is not None and hide.thickness is None and not any(z.thickness for z in hide.zones):
+        return "it asks for a thickness, and the hide file states none"
+    demand = LeatherDemand(piece.grade, piece.thickness)
+    if not polygons(usable(hide, demand)):
+        return _no_leather(hide, piece)
+    size = _size(piece, units)
+    anywhere = _alone(hide, replace(piece, grade=Grade.D, covered=(), thickness=None))
+    if not _could_lie(anywhere):
+        return too_large(anywhere, 0, size) + _long_way(hide, piece, units)
+    lesser = _could_lie(_alone(hide, replace(piece, thickness=None)))
+    leather = "leather of its thickness" if lesser else f"leather of grade {piece.grade.label} or better"
+    return too_narrow(_alone(hide, piece), 0, leather, size)
+
+
+def _no_leather(hide: Hide, piece: Piece) -> str:
+    if polygons(usable(hide, LeatherDemand(piece.grade))):
+        return "no leather of its thickness"
+    return f"no leather of grade {piece.grade.label} or better on this hide"
+
+
+def _size(piece: Piece, units: str) -> str:
+    x0, y0, x1, y1 = piece.polygon.bounds
+    return f"{length_text(x1 - x0, units)} × {length_text(y1 - y0, units)} {units}"
+
+
+def _alone(hide: Hide, piece: Piece) -> Problem:
+    """The problem of laying one piece on the empty hide."""
+    return pose_problem(hide, [Want(Product("", (piece,)))], 0.0)
+
+
+def _could_lie(problem: Problem) -> bool:
+    return bool(InnerFits(build(problem), ANGLES).rotations(0))
+
+
+def _long_way(hide: Hide, piece: Piece, units: str) -> str:
+    """The longest usable run along the backbone, where the piece is longer than that."""
+    region = usable(hide, LeatherDemand(Grade.D))
+    longest = _extent(region, hide.direction or 0.0)
+    _, y0, _, y1 = piece.polygon.bounds
+    if y1 - y0 <= longest:
+        return ""
+    return f": the usable part is {length_text(longest, units)} {units} along the backbone"
+
+
+def _extent(region: BaseGeometry, bearing: float) -> float:
+    turned = affinity.rotate(region, -bearing, origin=(0, 0))
+    return max((p.bounds[2] - p.bounds[0] for p in polygons(turned)), default=0.0)

@@ -1,0 +1,286 @@
+"""One block of strips butted on one line at one angle: the best there is, by branch and bound over the line's place.
+
+Terms. *Cell*: all places of the line within a short interval. What a strip can give wherever the line lies in a cell
+is no more than what its core gives that belongs to it at all of these places, so strips of cores bound the cell; a
+cell that is not excluded is tried at the places where strips and corners of the leather meet, then split.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nesting.model.settings import Stop, never
+from nesting.search.straight.beam import beam
+from nesting.search.straight.choose import Chosen, Edge, choose
+from nesting.search.straight.forms import Form
+from nesting.search.straight.ground import Ground, Slack
+from nesting.search.straight.lattice import Relaxed
+
+Ints = NDArray[np.int64]
+FINEST = 0.02
+"""A cell narrower than this (mm) is not split; it stays open."""
+SPLIT = 4
+EACH = 0.02
+"""What a model costs beside CP-SAT's own time, in the same units."""
+HAIR = 1e-9
+
+
+@dataclass(frozen=True)
+class StraightBudget:
+    """How much a plan may cost: cells looked at for a first plan, places of the line tried in a cell, beam searches and
+    plans kept in each, angles tried, CP-SAT's deterministic time for a model and for all at an angle, the most uses
+    of strips in a model, and blocks with lines of their own."""
+
+    cells: int
+    places: int
+    beams: int
+    wide: int
+    angles: int
+    time: float
+    proof: float
+    uses: int
+    blocks: int
+
+
+BUDGETS = {
+    "quick": StraightBudget(cells=6, places=2, beams=4, wide=30, angles=2, time=0.1, proof=0.2, uses=500, blocks=3),
+    "normal": StraightBudget(cells=12, places=3, beams=8, wide=80, angles=4, time=0.3, proof=0.8, uses=2000, blocks=3),
+    "thorough": StraightBudget(
+        cells=40, places=6, beams=40, wide=400, angles=16, time=4.0, proof=40.0, uses=50_000, blocks=4
+    ),
+}
+
+
+@dataclass(frozen=True)
+class LaidStrip:
+    """A strip of a block: where it begins above the origin of the line's frame, and its pieces from the left."""
+
+    offset: float
+    width: float
+    pieces: tuple[tuple[Form, float], ...]
+
+
+@dataclass(frozen=True)
+class Block:
+    """Strips along one line at `angle` (degrees, in the problem's frame); the line lies at the first one's offset."""
+
+    angle: float
+    products: int
+    strips: tuple[LaidStrip, ...]
+
+    def given(self, kinds: int) -> Ints:
+        """How many pieces of each kind come off the strips."""
+        laid = [form.kind for strip in self.strips for form, _ in strip.pieces]
+        return np.bincount(np.array(laid, dtype=np.int64), minlength=kinds)
+
+
+@dataclass
+class Cell:
+    base: float
+    wide: float
+    bound: float
+    edges: list[tuple[int, int, int]]
+    mixes: list[Ints]
+
+
+@dataclass
+class BlockSearch:
+    """The search for one block. `need`: pieces of each kind in one product; `ceiling`: products wanted at most."""
+
+    ground: Ground
+    outer: Ground
+    need: tuple[int, ...]
+    ceiling: int
+    budget: StraightBudget
+    seed: int = 1
+    stop: Stop = never
+    best: Block | None = None
+    best_count: int = 0
+    at_most: int = 0
+    spent: float = 0.0
+    open: list[Cell] = field(default_factory=list)
+
+    def run(self, floor: int = 0) -> None:
+        """Find the most products above `floor`; afterwards `at_most` holds for every block along this angle."""
+        self.best_count = self.at_most = floor
+        if self.outer.empty or not self.ground.widths:
+            return
+        self.relaxed = Relaxed(self.outer, self.need, grid_step(self.outer.widths))
+        if not len(self.relaxed.bound):
+            return
+        cells = self._cells()
+        self._first(cells)
+        while cells and not self._halted():
+            cells.sort(key=lambda c: (-self._whole(c.bound), c.base))
+            cell, level = cells[0], self._whole(cells[0].bound)
+            if level <= self.best_count:
+                break
+            self._fill(cell, level)
+            if self._excluded(cell, level):
+                cell.bound = level - 1.0
+            else:
+                self.open.append(cells.pop(0))
+        left = [self._whole(cell.bound) for cell in self.open + cells]
+        self.at_most = max([self.best_count, *left])
+        if not (self.relaxed.lattice.whole and self.ground.whole and self.outer.whole):
+            self.at_most = self.ceiling
+
+    def _whole(self, bound: float) -> int:
+        return min(self.ceiling, math.floor(bound + 1e-6))
+
+    def _halted(self) -> bool:
+        return self.spent >= self.budget.proof or self.stop()
+
+    def _cells(self) -> list[Cell]:
+        """The cells that may hold more than the best so far, the best first, low ones first among equals."""
+        r = self.relaxed
+        found = [
+            Cell(r.low + b * r.step, r.step, float(bound), [], [])
+            for b, bound in enumerate(r.bound)
+            if self._whole(float(bound)) > self.best_count
+        ]
+        return sorted(found, key=lambda c: (-c.bound, c.base))
+
+    def _first(self, cells: Sequence[Cell]) -> None:
+        """A first good plan: a beam search at places of the line in the likeliest cells."""
+        top = self._whole(cells[0].bound) if cells else 0
+        promised: list[Cell] = []
+        for cell in cells[: self.budget.cells]:
+            self._fill(cell, 0.6 * top)
+            promised += [self._exact(base, cell, 0.6 * top) for base in self._places(cell)]
+        promised.sort(key=lambda c: (-round(c.bound, 6), c.base))
+        for exact in promised[: self.budget.beams]:
+            level = self._whole(exact.bound)
+            if self.stop() or level <= self.best_count:
+                break
+            found = beam(self._edges(exact), self.need, level, self.relaxed.worth, self.budget.wide)
+            if found.products > self.best_count:
+                self._take(exact.base, found)
+
+    def _take(self, base: float, chosen: Chosen) -> None:
+        self.best_count = chosen.products
+        self.best = self._block(base, chosen)
+
+    def _excluded(self, cell: Cell, level: int) -> bool:
+        """Whether no plan of so many products has its line in a cell, or one was found; False leaves it open."""
+        if self._halted():
+            return False
+        chosen = self._choose(cell, level)
+        if chosen.settled and not chosen.products:
+            return True
+        for base in self._places(cell):
+            if self._halted() or self._try(self._exact(base, cell, level), level):
+                break
+        if level <= self.best_count:
+            return True
+        if cell.wide <= FINEST or not chosen.products:
+            return False
+        parts = (part for part in self._parts(cell, level) if self._whole(part.bound) >= level)
+        return all(level <= self.best_count or self._excluded(part, level) for part in parts)
+
+    def _fill(self, cell: Cell, level: float) -> None:
+        """The strips of the first grid that a plan of so many products in a cell can contain."""
+        r = self.relaxed
+        base = round((cell.base - r.low) / r.step)
+        cell.edges = r.edges(base, level)
+        cell.mixes = [r.yields[base + r.skips[i]][w].mixes for i, w, _ in cell.edges]
+
+    def _parts(self, cell: Cell, level: int) -> list[Cell]:
+        """The cell in narrower ones."""
+        wide = cell.wide / SPLIT
+        parts = []
+        for n in range(SPLIT):
+            base = cell.base + n * wide
+            mixes = [
+                self.outer.strip(base + float(self.relaxed.lattice.sums[i]), w, Slack(lift=wide))
+                for i, w, _ in cell.edges
+            ]
+            parts.append(self._pruned(Cell(base, wide, cell.bound, cell.edges, [m.mixes for m in mixes]), level))
+        return parts
+
+    def _pruned(self, cell: Cell, level: float) -> Cell:
+        """The cell with its bound by the worths at hand, without strips that no better plan contains."""
+        worth = self.relaxed.worth
+        values = [float((m @ worth).max()) if len(m) else 0.0 for m in cell.mixes]
+        onward: dict[int, float] = {}
+        there: dict[int, float] = {0: 0.0}
+        for (i, _, j), value in zip(reversed(cell.edges), reversed(values), strict=True):
+            onward[i] = max(onward.get(i, 0.0), value + onward.get(j, 0.0))
+        kept = []
+        for n, ((i, _, j), value) in enumerate(zip(cell.edges, values, strict=True)):
+            if i in there and there[i] + value + onward.get(j, 0.0) >= level - 1e-9:
+                there[j] = max(there.get(j, -math.inf), there[i] + value)
+                kept.append(n)
+        bound = min(cell.bound, onward.get(0, 0.0))
+        return Cell(cell.base, cell.wide, bound, [cell.edges[n] for n in kept], [cell.mixes[n] for n in kept])
+
+    def _edges(self, cell: Cell) -> list[Edge]:
+        empty = np.zeros((1, len(self.need)), np.int64)
+        widths, kerf = self.ground.widths, self.ground.kerf
+        return [
+            Edge(i, j, w, np.vstack([m, empty]), widths[w] + kerf)
+            for (i, w, j), m in zip(cell.edges, cell.mixes, strict=True)
+        ]
+
+    def _choose(self, cell: Cell, least: int) -> Chosen:
+        edges = self._edges(cell)
+        if not edges:
+            return Chosen(0, (), True, 0.0)
+        self.spent += EACH
+        if sum(len(edge.mixes) for edge in edges) > self.budget.uses:
+            return Chosen(0, (), False, 0.0)
+        chosen = choose(edges, self.need, least, self.ceiling, self.budget.time, self.seed, self.stop)
+        self.spent += chosen.time
+        return chosen
+
+    def _places(self, cell: Cell) -> list[float]:
+        """Places of the line in a cell at which a strip's side meets a corner of the leather; a few, low ones first."""
+        sums, widths = self.relaxed.lattice.sums, self.ground.widths
+        sides = {float(sums[i]) for i, _, _ in cell.edges} | {float(sums[i]) + widths[w] for i, w, _ in cell.edges}
+        heights = np.array(self.ground.heights())
+        met: set[float] = set()
+        for side in sorted(sides):
+            low, high = np.searchsorted(heights, [cell.base + side - HAIR, cell.base + side + cell.wide])
+            met |= {round(float(y) - side, 4) for y in heights[low:high]}
+        places = sorted(met)
+        if len(places) > self.budget.places:
+            spread = np.linspace(0, len(places) - 1, self.budget.places).round().astype(int)
+            places = [places[n] for n in spread]
+        return places or [cell.base + cell.wide / 2]
+
+    def _exact(self, base: float, cell: Cell, level: float) -> Cell:
+        """The cell narrowed to a single place of the line."""
+        sums = self.relaxed.lattice.sums
+        mixes = [self.ground.strip(base + float(sums[i]), w).mixes for i, w, _ in cell.edges]
+        return self._pruned(Cell(base, 0.0, cell.bound, cell.edges, mixes), level)
+
+    def _try(self, exact: Cell, level: int) -> bool:
+        """Whether there is a plan of so many products with the line just there; it is kept."""
+        if self._whole(exact.bound) < level:
+            return False
+        found = beam(self._edges(exact), self.need, level, self.relaxed.worth, self.budget.wide)
+        if found.products < level:
+            found = self._choose(exact, level)
+        if found.products >= level:
+            self._take(exact.base, found)
+        return found.products >= level
+
+    def _block(self, base: float, chosen: Chosen) -> Block:
+        """The chosen strips with all that they give, also beyond what is needed."""
+        strips = []
+        for edge, mix in chosen.strips:
+            offset = base + float(self.relaxed.lattice.sums[edge.start])
+            given = edge.mixes[mix]
+            pieces = self.ground.sequence(offset, edge.width, given) if given.any() else []
+            strips.append(LaidStrip(offset, self.ground.widths[edge.width], tuple(pieces)))
+        return Block(self.ground.angle, chosen.products, tuple(strips))
+
+
+def grid_step(widths: Sequence[float]) -> float:
+    """The step of the first grid: fine beside the narrowest strip, and no finer than need be."""
+    return max(0.5, min(2.0, min(widths) / 12))
