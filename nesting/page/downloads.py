@@ -15,11 +15,11 @@ from nesting.drawing.cut_sheet import sheet_bytes
 from nesting.drawing.described import described
 from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
 from nesting.drawing.hide_pattern import hide_pattern
+from nesting.drawing.machine.files import machine_files
 from nesting.drawing.paper import PAPERS
 from nesting.drawing.piece_list import csv_text
 from nesting.drawing.piece_pattern import piece_patterns
 from nesting.drawing.sheet_style import PLAIN, SheetStyle
-from nesting.machine.files import machine_files
 from nesting.model.layout import Layout
 from nesting.page.errors import Refusal
 from nesting.project.settings_reader import distance
@@ -40,7 +40,7 @@ def _tiles(layout: Layout, style: SheetStyle) -> bytes:
 
 
 def _cards(layout: Layout, style: SheetStyle) -> bytes:
-    from nesting.cards.card_pages import cards_pdf  # heavy: only where it is needed
+    from nesting.drawing.cards.card_pages import cards_pdf  # heavy: only where it is needed
 
     return cards_pdf(layout, style)
 
