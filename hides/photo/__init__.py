@@ -12,6 +12,8 @@ millimetres, x to the right and y up, the rectangle's lower left corner at (0, 0
 """
 
 from hides.photo.distance import DistanceCheck, check_distance
+from hides.photo.flat.brush import Stroke, follow
+from hides.photo.flat.picture import Box, FlatPicture
 from hides.photo.homography import Homography
 from hides.photo.lens import Lens
 from hides.photo.overlay import draw_grid, draw_outline
@@ -21,14 +23,18 @@ from hides.photo.proposal import Proposal, propose_outline
 __all__ = [
     "MOST_BYTES",
     "MOST_PIXELS",
+    "Box",
     "DistanceCheck",
+    "FlatPicture",
     "Homography",
     "Lens",
     "Photo",
     "Proposal",
+    "Stroke",
     "check_distance",
     "draw_grid",
     "draw_outline",
+    "follow",
     "open_photo",
     "propose_outline",
 ]

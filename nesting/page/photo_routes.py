@@ -10,7 +10,7 @@ from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import Route
 
 from hides.photo import MOST_BYTES
-from nesting.page import pictures
+from nesting.page import mending, pictures
 from nesting.page.answers import folder_of
 from nesting.page.errors import Refusal
 from nesting.page.intake import file_name, read_bytes, read_json
@@ -51,6 +51,14 @@ async def propose(request: Request) -> Response:
     return JSONResponse({"outline": ring, "confidence": found.confidence, "remarks": found.remarks})
 
 
+async def mend(request: Request) -> Response:
+    """Work on the flat photo; the last word of the address says which."""
+    folder, photo, body = folder_of(request), request.path_params["photo"], await read_json(request)
+    floor = pictures.read_marks(folder, photo, body)
+    way = mending.WAYS[request.url.path.rsplit("/", 1)[1]]
+    return JSONResponse(await run_in_threadpool(way, folder, photo, floor, body))
+
+
 def _picture(path: Path) -> Response:
     if not path.is_file():
         raise Refusal(404, "this picture is not in the folder any more")
@@ -63,4 +71,5 @@ ROUTES = [
     Route("/api/photos/{photo}/flat.jpg", show_flat),
     Route("/api/photos/{photo}/flat", flatten, methods=["POST"]),
     Route("/api/photos/{photo}/outline", propose, methods=["POST"]),
+    *(Route(f"/api/photos/{{photo}}/{way}", mend, methods=["POST"]) for way in mending.WAYS),
 ]

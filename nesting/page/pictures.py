@@ -13,7 +13,7 @@ from PIL import Image, ImageColor
 
 from hides.errors import InputError
 from hides.hide import Point
-from hides.photo import Homography, Proposal, open_photo, propose_outline
+from hides.photo import Box, FlatPicture, Homography, Photo, Proposal, open_photo, propose_outline
 from hides.photo.lens import fit_lens, on_sides
 from hides.photo.warp import warped
 from hides.whole_file import write_whole
@@ -72,15 +72,28 @@ def read_marks(folder: Folder, identity: str, data: dict[str, Any]) -> Homograph
 
 def keep_flat(folder: Folder, identity: str, floor: Homography) -> dict[str, Any]:
     """Keep the photo laid flat; the answer is its address and the box it fills on the floor, mm."""
+    path, box = flat_file(folder, identity, floor)
+    return {"href": f"/api/photos/{path.name.split('.')[0]}/flat.jpg", "box": box}
+
+
+def flat_file(folder: Folder, identity: str, floor: Homography) -> tuple[Path, Box]:
+    """The file of a photo laid flat, made where it is not there yet, and the box it fills on the floor, mm."""
     size = photo_size(folder, identity)
-    box = _box(floor, size)
     name = hashlib.sha256(
         json.dumps([identity, floor.marks, floor.size, floor.lens and floor.lens.k, FLAT]).encode()
     ).hexdigest()[:12]
     path = folder.kept("photos", name, ".flat.jpg")
     if not path.is_file():
-        _write_flat(folder.kept("photos", identity, ".preview.jpg"), path, floor, box, size[0])
-    return {"href": f"/api/photos/{name}/flat.jpg", "box": box}
+        _write_flat(folder.kept("photos", identity, ".preview.jpg"), path, floor, size)
+    return path, _box(floor, size)
+
+
+def flat_of(photo: Photo, floor: Homography) -> FlatPicture:
+    """A photo laid flat as the page does it, without keeping anything."""
+    preview, _ = photo.preview(PREVIEW)
+    with Image.open(BytesIO(preview)) as opened:
+        flat, box = _laid_flat(opened.convert("RGB"), floor, photo.size)
+    return FlatPicture(np.asarray(flat), box)
 
 
 def photo_size(folder: Folder, identity: str) -> tuple[int, int]:
@@ -92,15 +105,19 @@ def photo_size(folder: Folder, identity: str) -> tuple[int, int]:
     return int(width), int(height)
 
 
-def _write_flat(source: Path, path: Path, floor: Homography, box: list[float], width: int) -> None:
+def _write_flat(source: Path, path: Path, floor: Homography, size: tuple[int, int]) -> None:
     with Image.open(source) as opened:
-        preview = opened.convert("RGB")
-    x0, y0, x1, y1 = box
+        flat, _ = _laid_flat(opened.convert("RGB"), floor, size)
+    _keep(flat, path)
+
+
+def _laid_flat(preview: Image.Image, floor: Homography, size: tuple[int, int]) -> tuple[Image.Image, Box]:
+    """The preview of a photo of `size` laid flat, and the box it fills, mm."""
+    box = x0, y0, x1, y1 = _box(floor, size)
     scale = FLAT / max(x1 - x0, y1 - y0)
-    shrunk = preview.width / width
+    shrunk = preview.width / size[0]
     if floor.lens is not None:
-        _keep(_through_lens(preview, floor, box, scale, shrunk), path)
-        return
+        return _through_lens(preview, floor, box, scale, shrunk), box
     to_floor = np.array([[1 / scale, 0, x0], [0, -1 / scale, y1], [0, 0, 1]])
     to_preview = np.diag([shrunk, shrunk, 1.0]) @ np.linalg.inv(floor.matrix) @ to_floor
     values = (to_preview / to_preview[2, 2]).ravel()[:8].tolist()
@@ -108,12 +125,10 @@ def _write_flat(source: Path, path: Path, floor: Homography, box: list[float], w
     flat = preview.transform(
         (wide, high), Image.Transform.PERSPECTIVE, values, Image.Resampling.BICUBIC, fillcolor=BACKGROUND
     )
-    _keep(flat, path)
+    return flat, box
 
 
-def _through_lens(
-    preview: Image.Image, floor: Homography, box: list[float], scale: float, shrunk: float
-) -> Image.Image:
+def _through_lens(preview: Image.Image, floor: Homography, box: Box, scale: float, shrunk: float) -> Image.Image:
     """The same where the lens bends: every pixel looked up by itself."""
     x0, y0, x1, y1 = box
     x = x0 + (np.arange(max(1, round((x1 - x0) * scale))) + 0.5) / scale
@@ -130,7 +145,7 @@ def _keep(flat: Image.Image, path: Path) -> None:
     write_whole(path, stream.getvalue())
 
 
-def _box(floor: Homography, size: tuple[int, int]) -> list[float]:
+def _box(floor: Homography, size: tuple[int, int]) -> Box:
     """What of the floor to show: the whole photo, but no further than the margin round the rectangle."""
     wide, high = floor.size
     limits = np.array([[-MARGIN * wide, -MARGIN * high], [(1 + MARGIN) * wide, (1 + MARGIN) * high]])
@@ -139,7 +154,8 @@ def _box(floor: Homography, size: tuple[int, int]) -> list[float]:
         limits = np.array([np.maximum(limits[0], seen.min(axis=0)), np.minimum(limits[1], seen.max(axis=0))])
     except InputError:
         pass  # a corner of the photo shows the horizon; the margin alone bounds the picture
-    return [round(float(value), 1) for value in limits.ravel()]
+    x0, y0, x1, y1 = (round(float(value), 1) for value in limits.ravel())
+    return x0, y0, x1, y1
 
 
 def _clockwise(points: tuple[Point, ...]) -> bool:

@@ -1,0 +1,144 @@
+"""How well hides are traced from photographs, and how many strokes of the brushes it takes until one is worth keeping.
+
+`python -m scripts.bench_photos [--only NAME] [--width PIXELS] [--keep FOLDER]` makes the photographs of
+`scripts.photo_scene`, traces each with eight marks (where the camera saw them, to a pixel), and then paints as a maker
+would who sees where the outline is wrong: each time along the middle of the largest place that is, leather or not,
+until the area is within 0.5 % and the edge within 4 mm on average, or after 20 strokes. The photograph is laid flat by
+the same code as on the page. A line of JSON a photograph.
+"""
+
+from __future__ import annotations
+
+import argparse
+import io
+import json
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Point, Polygon
+
+from hides.errors import InputError
+from hides.photo import FlatPicture, Homography, Stroke, follow, open_photo, propose_outline
+from nesting.page import pictures
+from scripts.photo_scene import CORNERS, MIDDLES, SIZE, VIEWS, View, photograph
+
+AREA, EDGE = 0.005, 4.0
+MOST = 20
+RADIUS = 12.0
+"""Half the brush's width on the page when the whole hide is in sight, mm; it is taken narrower in narrow places."""
+
+
+def main() -> None:
+    """A line for every photograph."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--only", help="only the photograph of this name")
+    parser.add_argument("--width", type=int, default=4000, help="pixels across; 4000 is 12 megapixels [4000]")
+    parser.add_argument("--keep", type=Path, help="keep the photographs in this folder")
+    options = parser.parse_args()
+    for view in VIEWS:
+        if options.only in (None, view.name):
+            print(json.dumps({"photo": view.name} | measured(view, options.width, options.keep)), flush=True)
+
+
+def measured(view: View, width: int, keep: Path | None = None) -> dict[str, object]:
+    """One photograph's figures."""
+    image, camera, hide = photograph(view, width)
+    rng = np.random.default_rng(view.seed)
+    marks = [(camera.sees(one) + rng.normal(scale=0.7, size=2)).tolist() for one in (*CORNERS, *MIDDLES)]
+    stream = io.BytesIO()
+    image.save(stream, "JPEG", quality=92)
+    if keep:
+        keep.mkdir(parents=True, exist_ok=True)
+        (keep / f"{view.name}.jpg").write_bytes(stream.getvalue())
+    photo = open_photo(stream.getvalue(), view.name)
+    floor = Homography.from_marks(marks, SIZE, within=photo.size)
+    told: dict[str, object] = {}
+    try:
+        proposal = propose_outline(photo, floor)
+        outline = Polygon(proposal.ring)
+        told |= {"confidence": proposal.confidence}
+    except InputError as error:
+        return {"nothing": str(error)}
+    flat = pictures.flat_of(photo, floor)
+    told |= {"area": _area(outline, hide), "edge": _edge(outline, hide)}
+    return told | painted(flat, outline, hide)
+
+
+def painted(flat: FlatPicture, outline: Polygon, hide: Polygon) -> dict[str, object]:
+    """The strokes until the outline is worth keeping."""
+    strokes: list[Stroke] = []
+    longest = 0.0
+    while not _good(outline, hide) and len(strokes) < MOST:
+        strokes.append(next_stroke(outline, hide, strokes))
+        started = time.perf_counter()
+        outline = follow(flat, outline, strokes)
+        longest = max(longest, time.perf_counter() - started)
+    return {
+        "strokes": len(strokes), "good": _good(outline, hide), "area after": _area(outline, hide),
+        "edge after": _edge(outline, hide), "slowest s": round(longest, 3),
+    }  # fmt: skip
+
+
+def next_stroke(outline: Polygon, hide: Polygon, before: Sequence[Stroke]) -> Stroke:
+    """Along the middle of the largest place where the outline is wrong, as wide as fits."""
+    places = [
+        (leather, part)
+        for leather, wrong in ((True, hide.difference(outline)), (False, outline.difference(hide)))
+        for part in shapely.get_parts(wrong)
+    ]
+    leather, worst = max(places, key=lambda place: _weight(place[1]))
+    radius = RADIUS
+    while (core := worst.buffer(-1.3 * radius)).is_empty and radius > 1.5:
+        radius *= 0.75
+    core = (
+        max(shapely.get_parts(core), key=lambda part: part.area) if not core.is_empty else worst.representative_point()
+    )
+    return Stroke(leather, _along(core), radius)
+
+
+def _weight(place: Polygon) -> float:
+    """What strikes the eye first: large and thick, rather than a hair's breadth along the whole edge."""
+    return float(place.area * min(1.0, 2 * place.area / place.length / 6))
+
+
+def _along(core: Polygon | Point) -> tuple[tuple[float, float], ...]:
+    """A line through the middle of a shape, from one end to the other."""
+    if isinstance(core, Point) or core.area == 0:
+        x, y = core.centroid.coords[0]
+        return ((x, y),)
+    box = np.asarray(core.minimum_rotated_rectangle.exterior.coords)
+    sides = np.linalg.norm(np.diff(box[:3], axis=0), axis=1)
+    a, b, c, d = box[:4] if sides[0] >= sides[1] else box[[1, 2, 3, 0]]
+    line = []
+    for share in np.linspace(0.04, 0.96, 15):
+        across = LineString([a + share * (b - a), d + share * (c - d)]).intersection(core)
+        longest = max(shapely.get_parts(across), key=lambda part: part.length, default=None)
+        if longest is not None and not longest.is_empty:
+            line.append(longest.centroid.coords[0])
+    return tuple((float(x), float(y)) for x, y in line) or (core.representative_point().coords[0],)
+
+
+def _good(outline: Polygon, hide: Polygon) -> bool:
+    return abs(outline.area / hide.area - 1) <= AREA and _edge(outline, hide) <= EDGE
+
+
+def _area(outline: Polygon, hide: Polygon) -> float:
+    """By how much the area is off, per cent."""
+    return round(100 * float(outline.area / hide.area - 1), 2)
+
+
+def _edge(outline: Polygon, hide: Polygon) -> float:
+    """The mean distance between the two edges, each measured from the other, mm."""
+    means = []
+    for one, other in ((outline, hide), (hide, outline)):
+        ring = one.exterior
+        places = shapely.line_interpolate_point(ring, np.arange(0, ring.length, 5))
+        means.append(float(shapely.distance(other.exterior, places).mean()))
+    return round(max(means), 2)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,60 @@
+"""An outline mended through the page's server: strokes come in bounded, the outline goes out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from browser import CORNERS, SIZE, hide_ring, synthetic_photo
+from page_server import page
+from shapely.geometry import Polygon
+from starlette.testclient import TestClient
+
+FLOOR: dict[str, Any] = {"marks": [list(corner) for corner in CORNERS], "size": list(SIZE)}
+
+
+@pytest.fixture(scope="module")
+def photo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("photo") / "side.jpg"
+    synthetic_photo(path)
+    return path
+
+
+@pytest.fixture
+def brought(tmp_path: Path, photo: Path) -> Any:
+    with page(tmp_path) as client:
+        answer = client.post("/api/photos", content=photo.read_bytes(), headers={"X-File-Name": "side.jpg"})
+        yield client, f"/api/photos/{answer.json()['id']}"
+
+
+def test_a_stroke_brings_back_what_the_outline_left_out(brought: tuple[TestClient, str]) -> None:
+    client, address = brought
+    true = Polygon(hide_ring())
+    half = true.intersection(Polygon([(0, 0), (1900, 0), (1900, 1500), (0, 1500)]))
+    stroke = {"leather": True, "radius": 20, "line": [[1850, 600], [2000, 750], [1850, 900]]}
+    answer = client.post(
+        f"{address}/strokes", json=FLOOR | {"outline": list(half.exterior.coords), "strokes": [stroke]}
+    )
+    assert answer.status_code == 200
+    mended = Polygon(answer.json()["outline"])
+    assert mended.symmetric_difference(true).area < 0.01 * true.area < half.symmetric_difference(true).area
+    assert answer.json()["holes"] == []
+
+
+GOOD = {"leather": True, "radius": 20, "line": [[1, 1]]}
+
+
+@pytest.mark.parametrize(
+    ("strokes", "status"),
+    [
+        (None, 400), ([], 400), ("x", 400), ([{}], 400), ([GOOD | {"line": "ab"}], 400), ([GOOD | {"line": []}], 422),
+        ([GOOD | {"radius": 1e9}], 422), ([GOOD | {"radius": "wide"}], 400), ([GOOD | {"leather": "yes"}], 422),
+        ([GOOD | {"line": [[1e300, 0]]}], 422), ([GOOD], 422),
+    ],
+)  # fmt: skip
+def test_a_stroke_that_is_none_is_told_in_a_line(brought: tuple[TestClient, str], strokes: Any, status: int) -> None:
+    client, address = brought
+    answer = client.post(f"{address}/strokes", json=FLOOR | {"outline": hide_ring(), "strokes": strokes})
+    assert answer.status_code == status
+    assert "\n" not in answer.json()["problem"]
