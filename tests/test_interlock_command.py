@@ -45,7 +45,7 @@ def test_a_triangle_wastes_nothing_head_to_tail_and_a_third_where_it_may_not_tur
 def test_the_answer_explains_its_terms_and_shows_each_piece(wedges: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["interlock", wedges]) == 0
     told = capsys.readouterr().out
-    assert "first waste" in told
+    assert "between the pieces" in told
     assert "parallelogram" in told
     assert "one way (may not turn)" in told
     assert "66.7 %" in told

@@ -27,7 +27,7 @@ COMMANDS = {
     "check": "verify a layout without trusting whoever made it",
     "sheet": "cut sheet, full-size pattern, drawing or piece list from a layout",
     "stock": "the register of hides and offcuts",
-    "interlock": "how well each piece nests with itself, and its first waste",
+    "interlock": "how well each piece nests with itself, and what is lost between the pieces",
     "page": "the local web page: trace, plan, look",
 }
 

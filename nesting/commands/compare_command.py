@@ -18,6 +18,7 @@ from nesting.compare.table import comparison_text
 from nesting.laying.lay_out import lay_out
 
 LARGEST_BATCH = 100_000
+USUAL_SEEDS, MOST_SEEDS = 3, 100
 Writer = Callable[[Comparison], bytes | str]
 
 
@@ -27,6 +28,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("leathers", metavar="LEATHERS", help="the leathers file (TOML)")
     parser.add_argument(
         "--batch", default=str(USUAL_BATCH), metavar="N", help=f"products made in one batch [{USUAL_BATCH}]"
+    )
+    parser.add_argument(
+        "--seeds",
+        default=str(USUAL_SEEDS),
+        metavar="N",
+        help=f"search every hide from so many seeds, to tell how far figures shift with the search [{USUAL_SEEDS}]",
     )
     parser.add_argument("--json", action="store_true", help="print the comparison as JSON")
     parser.add_argument(
@@ -49,11 +56,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Compare, print, write."""
     writers = [(path, _writer(path)) for path in options.out]
-    number, settings = _batch(options.batch), settings_from(options)
+    number, settings, seeds = _batch(options.batch), settings_from(options), _seeds(options.seeds)
     leathers = read_leathers(options.leathers)
     with watch_from(options) as watch:
         comparison = compare(
-            options.project, leathers, settings, watch, number, lay_out, chosen_from(options), options.leather
+            options.project, leathers, settings, watch, number, lay_out, chosen_from(options), options.leather, seeds
         )
     sys.stdout.write(comparison_json(comparison) if options.json else comparison_text(comparison))
     for path, write in writers:
@@ -66,6 +73,13 @@ def _batch(text: str) -> int:
     if number is None or not 1 <= number <= LARGEST_BATCH:
         remedy = f"give a whole number from 1 to {LARGEST_BATCH}"
         raise InputError(f"“{text[:40]}” is no number of products", where="--batch", remedy=remedy)
+    return number
+
+
+def _seeds(text: str) -> int:
+    number = whole_number(text)
+    if number is None or not 1 <= number <= MOST_SEEDS:
+        raise InputError(f"“{text[:40]}” is no number of seeds", where="--seeds", remedy=f"give 1 to {MOST_SEEDS}")
     return number
 
 

@@ -1,4 +1,4 @@
-"""`hideplan interlock PROJECT`: how well each piece nests with itself, and its first waste."""
+"""`hideplan interlock PROJECT`: how well each piece nests with itself, and what is lost between the pieces."""
 
 from __future__ import annotations
 

@@ -21,20 +21,20 @@ class Batch:
     total: float
 
 
-def hides_for(number: int, per_hide: float) -> int:
-    """Whole hides for a batch, at so many products a hide on the mean.
+def hides_for(number: int, per_hide: float, pack: int = 1) -> int:
+    """Whole hides for a batch, at so many products a hide on the mean, sold by so many.
 
-    >>> hides_for(10, 5.0), hides_for(11, 5.0), hides_for(10, 5.5)
-    (2, 3, 2)
+    >>> hides_for(10, 5.0), hides_for(11, 5.0), hides_for(10, 5.5), hides_for(11, 5.0, 2)
+    (2, 3, 2, 4)
     """
-    return math.ceil(number / per_hide - SLACK)
+    return pack * math.ceil(number / per_hide / pack - SLACK)
 
 
-def batch(number: int, per_hide: float, hide_cost: float, each: Cost, share: float) -> Batch:
+def batch(number: int, per_hide: float, hide_cost: float, each: Cost, share: float, pack: int = 1) -> Batch:
     """The batch with whole hides paid; `each` is the cost of one with its leather pro rata, `share` the overhead that
     goes with the money spent.
     """
-    hides = hides_for(number, per_hide)
+    hides = hides_for(number, per_hide, pack)
     leather = hides * hide_cost / number
     whole = replace(each, leather=leather, overhead=each.overhead + share * (leather - each.leather))
     return Batch(number, hides, number / per_hide, leather, whole.total)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
+from statistics import fmean
 
 from hides.errors import InputError
 from hides.hide import Hide
@@ -17,7 +18,7 @@ from nesting.compare.cost import Cost, cost
 from nesting.compare.leather import Leather
 from nesting.compare.trial import Solve, Spread, Trial
 from nesting.compare.weight import product_weight
-from nesting.compare.work import Minutes, minutes
+from nesting.compare.work import Minutes, minutes, slower
 from nesting.laying.case import case_of_layout
 from nesting.laying.lay_out import lay_out
 from nesting.laying.shortage import shortages
@@ -38,6 +39,8 @@ class ComparedLeather:
 
     trial: Trial
     number: int
+    others: tuple[Trial, ...] = ()
+    """The same leather by the layouts of further seeds."""
 
     @property
     def name(self) -> str:
@@ -48,7 +51,9 @@ class ComparedLeather:
     def work(self) -> Minutes:
         """Minutes of work on one product."""
         labour = self.trial.made.making.labour
-        return minutes(self.trial.made, labour, self.trial.uses) if labour else Minutes()
+        if labour is None:
+            return Minutes()
+        return slower(minutes(self.trial.made, labour, self.trial.uses), self.trial.leather.labour)
 
     @cached_property
     def cost(self) -> Cost | None:
@@ -87,11 +92,18 @@ class ComparedLeather:
 
     def batch(self, number: int) -> Batch | None:
         """A batch of so many, hides bought whole."""
+        return self._batch(number, self.trial.per_hide)
+
+    def least_batch(self, number: int) -> Batch | None:
+        """The same if every sample gave its proven “at most”: hides like these give no cheaper batch."""
+        return self._batch(number, fmean(self.trial.at_most))
+
+    def _batch(self, number: int, per_hide: float) -> Batch | None:
         if not self.trial.fits:
             return None
         making = self.trial.made.making
-        each = cost(making, self.trial.leather_cost, self.work, self.trial.uses, number)
-        return batch(number, self.trial.per_hide, self._hide_cost, each, self._share)
+        each = cost(making, self._hide_cost / per_hide, self.work, self.trial.uses, number)
+        return batch(number, per_hide, self._hide_cost, each, self._share, self.trial.leather.pack)
 
     @cached_property
     def steps(self) -> tuple[Batch, ...]:
@@ -117,7 +129,8 @@ class ComparedLeather:
         trial, leather = self.trial, self.trial.leather
         share_of_leather = self.cost.leather + (goal - self.cost.total) / (1 + self._share)
         rows = list(zip(trial.hides, trial.borne, strict=True))
-        paid = share_of_leather * sum(trial.products) - sum(leather.freight(hide) * part for hide, part in rows)
+        paid = share_of_leather * sum(trial.products) / (1 + leather.tax)
+        paid -= sum(leather.beside_price(hide) * part for hide, part in rows)
         if paid < 0:
             return None
         if leather.per_hide is not None:
@@ -156,15 +169,28 @@ class Comparison:
 
     @cached_property
     def by_cost(self) -> tuple[ComparedLeather, ...]:
-        """The entries that give a product, the cheapest first."""
-        costed = [(entry.cost.total, i, entry) for i, entry in enumerate(self.entries) if entry.cost]
-        return tuple(entry for _, _, entry in sorted(costed, key=lambda each: each[:2]))
+        """The entries that give a product, the cheapest first; flawless typical outlines after all that are not."""
+        costed = [
+            (entry.trial.leather.flawless, entry.cost.total, i, entry)
+            for i, entry in enumerate(self.entries)
+            if entry.cost
+        ]
+        return tuple(entry for *_, entry in sorted(costed, key=lambda each: each[:3]))
 
     @cached_property
     def for_batch(self) -> tuple[ComparedLeather, ...]:
         """The entries that give a product, the cheapest for the batch first, hides bought whole."""
-        whole = [(b.total, i, entry) for i, entry in enumerate(self.by_cost) if (b := entry.batch(self.number))]
-        return tuple(entry for _, _, entry in sorted(whole, key=lambda each: each[:2]))
+        whole = [
+            (entry.trial.leather.flawless, b.total, i, entry)
+            for i, entry in enumerate(self.by_cost)
+            if (b := entry.batch(self.number))
+        ]
+        return tuple(entry for *_, entry in sorted(whole, key=lambda each: each[:3]))
+
+    @property
+    def seeds(self) -> int:
+        """From how many seeds every leather was searched."""
+        return 1 + min((len(entry.others) for entry in self.entries), default=0)
 
     @property
     def hangs(self) -> bool:
@@ -186,11 +212,13 @@ def compare(
     solve: Solve = lay_out,
     chosen: Chosen | None = None,
     part: str = "",
+    seeds: int = 1,
 ) -> Comparison:
     """Lay the product on every sample hide of every leather, with lengths for each leather's thickness, as `chosen`.
 
     Of a product of several leathers `part` is the one that is compared, the others staying as the project has them;
-    without it all are cut from the leather that is tried.
+    without it all are cut from the leather that is tried. `seeds`: from how many seeds every hide is searched, the
+    settings' own first; the figures are those of the first, the others tell how far they shift with the search.
 
     Raises InputError where project and leathers do not go together.
 
@@ -199,9 +227,10 @@ def compare(
     settings, watch = replace(settings or Settings(), begin=False), watch or Watch()
     products = [read_product(project, leather.thickness.middle, chosen=chosen, leather=part) for leather in leathers]
     currency = _currency(products[0], leathers)
-    bench = _Bench(settings, watch, solve, sum(len(leather.hides) for leather in leathers))
+    bench = _Bench(settings, watch, solve, seeds * sum(len(leather.hides) for leather in leathers))
     trials = [bench.trial(leather, product, part) for leather, product in zip(leathers, products, strict=True)]
-    entries = tuple(ComparedLeather(trial, number) for trial in trials if trial.layouts)
+    others = [bench.others(trial, part, seeds) for trial in trials]
+    entries = tuple(ComparedLeather(t, number, more) for t, more in zip(trials, others, strict=True) if t.layouts)
     untried = tuple(trial.leather.name for trial in trials if not trial.layouts)
     name = products[0].of([part]).name if part else products[0].name
     return Comparison(name, str(project), currency, number, settings, entries, untried)
@@ -233,7 +262,19 @@ class _Bench:
     def __init__(self, settings: Settings, watch: Watch, solve: Solve, number: int) -> None:
         self._settings, self._watch, self._solve, self._number = settings, watch, solve, number
         self._done = 0
-        self._known: dict[tuple[Hide, object], Layout] = {}
+        self._known: dict[tuple[Hide, object, int], Layout] = {}
+
+    def others(self, trial: Trial, part: str, seeds: int) -> tuple[Trial, ...]:
+        """The same from further seeds, as many as there is time for: each whole or not at all."""
+        own, found = self._settings, list[Trial]()
+        for more in range(1, seeds if trial.layouts else 0):
+            self._settings = replace(own, seed=own.seed + more)
+            again = self.trial(trial.leather, trial.made, part)
+            if len(again.layouts) < len(trial.layouts) or again.stopped:
+                break
+            found.append(again)
+        self._settings = own
+        return tuple(found)
 
     def trial(self, leather: Leather, whole: Product, part: str) -> Trial:
         """The leather on its samples, as many as there is time for."""
@@ -249,7 +290,7 @@ class _Bench:
         return Trial(replace(leather, hides=leather.hides[: len(layouts)]), product, tuple(layouts), whole)
 
     def _layout(self, hide: Hide, product: Product, leather: str) -> Layout:
-        key = _as_laid(hide, product), product.pieces
+        key = _as_laid(hide, product), product.pieces, self._settings.seed
         if key not in self._known:
             self._known[key] = self._solved(hide, product, leather)
         self._done += 1

@@ -8,6 +8,8 @@ import json
 from dataclasses import asdict
 from typing import Any
 
+from nesting.compare import ranges
+from nesting.compare.batches import Batch
 from nesting.compare.comparison import ComparedLeather, Comparison
 from nesting.compare.cost import PARTS, Cost
 from nesting.compare.reasons import break_evens, reasons, remarks
@@ -28,6 +30,8 @@ def comparison_data(comparison: Comparison) -> dict[str, Any]:
         "currency": comparison.currency,
         "batch": comparison.number,
         "seed": comparison.settings.seed,
+        "seeds": comparison.seeds,
+        "told_apart": ranges.told_apart(comparison) if comparison.seeds > 1 else None,
         "effort": comparison.settings.effort,
         "stopped": comparison.stopped,
         "untried": list(comparison.untried),
@@ -83,10 +87,29 @@ def _entry(comparison: Comparison, entry: ComparedLeather) -> dict[str, Any]:
         "break_even": _rounded(entry.break_even(level.total) if level else None),
         "minutes": {name: round(value, 2) for name, value in asdict(entry.work).items()},
         "chance": _rounded(entry.chance(comparison.number)),
-        "batch": None if whole is None else {k: _rounded(v) for k, v in asdict(whole).items()},
+        "least_batch": _batch(entry.least_batch(comparison.number)),
+        "over_seeds": _over_seeds(comparison, entry),
+        "batch": _batch(whole),
         "steps": [[each.number, each.hides, _rounded(each.total)] for each in entry.steps],
         "bill": [{**asdict(line), "cost": _rounded(line.cost)} for line in entry.bill],
     }
+
+
+def _batch(whole: Batch | None) -> dict[str, float | None] | None:
+    return None if whole is None else {k: _rounded(v) for k, v in asdict(whole).items()}
+
+
+def _over_seeds(comparison: Comparison, entry: ComparedLeather) -> dict[str, Any]:
+    """The least and the most of each figure over the seeds."""
+    first = comparison.by_cost[0] if comparison.by_cost else None
+    told = {
+        "products_per_hide": ranges.products(entry),
+        "total": ranges.total(entry),
+        "batch_total": ranges.batch_total(entry, comparison.number),
+        "break_even": ranges.break_even(entry, first) if first else None,
+    }
+    found = {name: None if each is None else [_rounded(each.low), _rounded(each.high)] for name, each in told.items()}
+    return {"seeds": 1 + len(entry.others), **found}
 
 
 def _use(use: Use) -> dict[str, Any]:
@@ -127,6 +150,10 @@ def _record(comparison: Comparison, entry: ComparedLeather) -> dict[str, Any]:
         "minutes": round(entry.work.total, 1),
         "weight g": data["weight_g"],
         "fasteners": fastener_text(entry),
+        "seeds": 1 + len(entry.others),
+        "total from whole hides, least of the seeds": (data["over_seeds"]["batch_total"] or [None])[0],
+        "total from whole hides, most of the seeds": (data["over_seeds"]["batch_total"] or [None])[-1],
+        "total from whole hides, no less": (data["least_batch"] or {}).get("total"),
     }
 
 

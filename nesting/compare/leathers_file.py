@@ -13,6 +13,7 @@ from hides.fields import Fields, told, unknown
 from hides.hide import CUTS, Grade, Hide, Thickness, Zone
 from hides.hide_file import read_hide
 from hides.typical import typical_hide
+from hides.typical_flaws import with_typical_flaws
 from hides.units import area, area_unit, read_number, thickness
 from nesting.compare.leather import Leather
 from nesting.project.toml_file import read_toml
@@ -20,6 +21,7 @@ from nesting.project.toml_file import read_toml
 FORMAT = "hideplan-leathers-1"
 FIELDS = (
     "name", "thickness", "price", "freight", "discrepancy", "density", "colour", "grades", "hides", "typical",
+    "splitting", "finish", "tax", "pack", "labour",
 )  # fmt: skip
 LIGHTEST, HEAVIEST = 300.0, 1500.0
 """Densities of leather lie well inside these, kg/m³; beyond them a unit was mistaken."""
@@ -66,6 +68,11 @@ def _leather(row: object, index: int, path: Path) -> Leather:
         density=_density(fields),
         colour=fields.text("colour", ""),
         grades=_grades(fields),
+        splitting=_for_area(fields, "splitting"),
+        finish=_for_area(fields, "finish"),
+        tax=fields.number("tax", 0.0, low=0, high=100) / 100,
+        pack=fields.whole("pack", 1, low=1, high=1000),
+        labour=fields.number("labour", 1.0, low=0.1, high=10),
     )
     return replace(leather, hides=_samples(fields, leather, path.parent))
 
@@ -117,12 +124,19 @@ def _freight(fields: Fields) -> tuple[float, float]:
     return _money(table, "per_area") * area_unit(own) / area_unit(_unit(table)), per_hide
 
 
+def _for_area(fields: Fields, name: str) -> float:
+    """What a work done on the leather costs, in the price's unit of area."""
+    if not fields.has(name):
+        return 0.0
+    table = Fields.of(fields.required(name), ("per_area", "unit"), fields.where, f"{fields.path}.{name}")
+    own = fields.data["price"].get("unit", "sq ft")
+    return _money(table, "per_area") * area_unit(own) / area_unit(_unit(table))
+
+
 def _discrepancy(fields: Fields) -> float:
     value = fields.number("discrepancy", 1.0)
     if not 0.5 <= value <= 1.5:
-        raise fields.wrong(
-            "discrepancy", f"{value:g} is no share of measured to marked area", "give one near 1, such as 0.98"
-        )
+        raise fields.wrong("discrepancy", f"{value:g} is no measured over marked area", "give one near 1, such as 0.98")
     return value
 
 
@@ -195,14 +209,19 @@ def _hide_files(fields: Fields, leather: Leather, folder: Path) -> list[Hide]:
 
 
 def _typical(fields: Fields, leather: Leather) -> list[Hide]:
-    """One typical outline for each grade the leather comes in, as large as the marked area truly measures."""
-    known = ("cut", "area")
+    """One typical outline for each grade the leather comes in, as large as the marked area truly measures.
+
+    With typical flaws, unless the file asks for none.
+    """
+    known = ("cut", "area", "flaws", "seed")
     table = Fields.of(fields.required("typical"), known, fields.where, f"{fields.path}.typical")
     cut = table.choice("cut", CUTS)
     with table.reading("area") as value:
         marked = area(value)
     with table.reading("cut"):
         hide = replace(typical_hide(cut, marked * leather.discrepancy), area=marked, price=None)
+    if table.flag("flaws", True):
+        hide = with_typical_flaws(hide, table.whole("seed", 1, low=0, high=10**6))
     grades = leather.grades or (hide.grade,)
     several = len(grades) > 1
     return [replace(hide, grade=g, name=f"{hide.name}, grade {g.label}" if several else hide.name) for g in grades]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from nesting.compare import ranges
 from nesting.compare.comparison import ComparedLeather, Comparison
 from nesting.compare.cost import PARTS
 from nesting.making.joints import Use
@@ -48,6 +49,8 @@ def break_evens(comparison: Comparison) -> list[str]:
     assert first.cost is not None
     assert second.cost is not None
     lines = [_level(entry, first, entry.break_even(first.cost.total)) for entry in ranked[1:]]
+    if comparison.seeds > 1:
+        lines = [_level_between(entry, first, line) for entry, line in zip(ranked[1:], lines, strict=True)]
     rise = first.break_even(second.cost.total)
     if rise is not None:
         lines.append(f"{first.name} stays the cheapest up to {_price(first, rise)} (now {_now(first)}).")
@@ -58,6 +61,17 @@ def _level(entry: ComparedLeather, first: ComparedLeather, price: float | None) 
     if price is None:
         return f"{entry.name} would cost more than {first.name} even as a gift."
     return f"{entry.name} draws level with {first.name} at {_price(entry, price)} (now {_now(entry)})."
+
+
+def _level_between(entry: ComparedLeather, first: ComparedLeather, line: str) -> str:
+    """The break-even as a range, where every pair of seeds has one; else as the first seed has it."""
+    prices = ranges.break_even(entry, first)
+    if prices is None or f"{prices.low:.2f}" == f"{prices.high:.2f}":
+        return line
+    return (
+        f"{entry.name} draws level with {first.name} between {prices.low:.2f} and {_price(entry, prices.high)}, by the "
+        f"seed (now {_now(entry)})."
+    )
 
 
 def _price(entry: ComparedLeather, price: float) -> str:
@@ -75,6 +89,9 @@ def _against(comparison: Comparison, first: ComparedLeather, other: ComparedLeat
     assert first.cost is not None
     assert other.cost is not None
     gap = other.cost.total - first.cost.total
+    if gap <= -LEAST:
+        less = money(-gap, comparison.currency)
+        return f"{other.name} would cost {less} less, but only on a typical outline without flaws."
     if gap < LEAST:
         return f"{other.name} costs the same."
     parts = [(getattr(other.cost, part) - getattr(first.cost, part), part) for part in PARTS]
@@ -121,7 +138,21 @@ def _batch_lines(comparison: Comparison) -> list[str]:
         f"; going by the samples so many are enough in {100 * likely:.0f} of 100 cases"
     )  # fmt: skip
     told = money(one.total, comparison.currency)
-    return [f"For {number} the cheapest is {entry.name}: {told} a product from {hides} bought whole{sure}."]
+    line = f"For {number} the cheapest is {entry.name}: {told} a product from {hides} bought whole{sure}."
+    return [line, *_close(comparison)]
+
+
+def _close(comparison: Comparison) -> list[str]:
+    """That the search alone could turn the order about, where it could."""
+    if comparison.seeds < 2 or len(comparison.for_batch) < 2:
+        return []
+    if ranges.told_apart(comparison):
+        return [f"Each of {comparison.seeds} seeds has it cheaper than every other one."]
+    first, *others = [(e, ranges.batch_total(e, comparison.number)) for e in comparison.for_batch]
+    near = [f"{e.name} {r.text}" for e, r in others if r and first[1] and first[1].meets(r)]
+    if not near or not first[1]:
+        return []
+    return [f"Too close to call by {comparison.seeds} seeds: {first[0].name} {first[1].text}, {', '.join(near)}."]
 
 
 def remarks(comparison: Comparison) -> list[str]:

@@ -7,6 +7,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from nesting.compare import ranges
+from nesting.compare.batches import Batch
 from nesting.compare.charts import cost_bars, curve_key, part_key, step_chart, whiskers
 from nesting.compare.comparison import ComparedLeather, Comparison
 from nesting.compare.cost import PARTS
@@ -164,16 +166,22 @@ def _below(comparison: Comparison, top: float) -> list[Item]:
 def _batch_table(comparison: Comparison, top: float, low: float, wide: float) -> list[Item]:
     """Hides and cost for the batch, as far as there is room."""
     columns = [
-        Column(f"for a batch of {comparison.number}", wide - 94), Column("hides, whole", 22, "right"),
-        Column("pro rata", 18, "right"), Column("leather, each", 27, "right"), Column("total, each", 27, "right"),
+        Column(f"for a batch of {comparison.number}", wide - 103), Column("hides, whole", 20, "right"),
+        Column("pro rata", 16, "right"), Column("leather, each", 22, "right"),
+        Column("total, each (seeds)", 45, "right"),
     ]  # fmt: skip
     rows = []
     for entry in comparison.by_cost[: max(0, int((top - low) / ROW) - 1)]:
         whole = entry.batch(comparison.number)
         assert whole is not None
-        figures = [f"{whole.hides}", f"{whole.hides_pro_rata:.2f}", f"{whole.leather:.2f}", f"{whole.total:.2f}"]
+        figures = [f"{whole.hides}", f"{whole.hides_pro_rata:.2f}", f"{whole.leather:.2f}", _by_seeds(entry, whole)]
         rows.append([entry.name, *figures])
     return table(columns, rows, MARGIN, top) if rows else []
+
+
+def _by_seeds(entry: ComparedLeather, whole: Batch) -> str:
+    told = ranges.batch_total(entry, whole.number) if entry.others else None
+    return f"{whole.total:.2f}" + (f" ({told.text})" if told else "")
 
 
 def _making_page(comparison: Comparison, shown: Sequence[ComparedLeather]) -> Page:

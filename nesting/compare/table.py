@@ -6,8 +6,10 @@ from collections.abc import Callable, Sequence
 from textwrap import wrap
 
 from hides.units import area_unit
+from nesting.compare import ranges
 from nesting.compare.comparison import ComparedLeather, Comparison
 from nesting.compare.cost import PARTS
+from nesting.compare.ranges import Range
 from nesting.compare.reasons import break_evens, reasons, remarks
 from nesting.compare.trial import Spread
 from nesting.compare.words import cautions, explanations, fastener_text, plural, spread_text, warnings
@@ -44,10 +46,13 @@ def rows(comparison: Comparison) -> list[Row]:
         ("sample hides", lambda e: str(len(e.trial.hides))),
         ("products a hide", lambda e: spread_text(Spread.of(e.trial.products))),
         ("  from each", lambda e: ", ".join(map(str, e.trial.products))),
+        *_over_seeds(comparison, ranges.products),
         ("  at most, proven", lambda e: ", ".join(map(str, e.trial.at_most))),
         ("yield, % of the hide", lambda e: spread_text(Spread.of(e.trial.yields), 1, 100)),
         *((f"{part}", _part(part)) for part in PARTS),
+        *([("  with", lambda e: e.trial.leather.lines_text() or DASH)] if _has_lines(comparison) else []),
         ("total", lambda e: _money(e.cost.total if e.cost else None)),
+        *_over_seeds(comparison, ranges.total),
         ("  from hide to hide", _hide_to_hide),
         ("leather, offcuts not counted", lambda e: _money(e.trial.leather_cost if e.trial.fits else None)),
         ("leather in the pieces alone", lambda e: _money(e.trial.leather_used)),
@@ -55,12 +60,26 @@ def rows(comparison: Comparison) -> list[Row]:
         *_priced(comparison),
         (f"hides for {n}, whole", lambda e: str(b.hides) if (b := e.batch(n)) else DASH),
         ("  chance that they do", lambda e: _chance(e, n)),
+        ("  no fewer, proven", lambda e: str(b.hides) if (b := e.least_batch(n)) else DASH),
         (f"hides for {n}, pro rata", lambda e: f"{b.hides_pro_rata:.2f}" if (b := e.batch(n)) else DASH),
         (f"total, {n} from whole hides", lambda e: _money(b.total if (b := e.batch(n)) else None)),
+        *_over_seeds(comparison, lambda e: ranges.batch_total(e, n)),
+        ("  no less, proven", lambda e: _money(b.total if (b := e.least_batch(n)) else None)),
         ("minutes of work", lambda e: f"{e.work.total:.0f}"),
         ("weight, g", lambda e: DASH if e.weight is None else f"{e.weight:.0f}"),
         ("fasteners", lambda e: fastener_text(e) or DASH),
     ]
+
+
+def _over_seeds(comparison: Comparison, tell: Callable[[ComparedLeather], Range | None]) -> list[Row]:
+    """A figure's range, where there were several seeds."""
+    if comparison.seeds < 2:
+        return []
+    return [(f"  over {comparison.seeds} seeds", lambda e: told.text if (told := tell(e)) else DASH)]
+
+
+def _has_lines(comparison: Comparison) -> bool:
+    return any(entry.trial.leather.lines_text() for entry in comparison.entries)
 
 
 def grid(comparison: Comparison, shown: Sequence[Row], width: int) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from hides.typical_flaws import REASON
 from nesting.compare.comparison import ComparedLeather, Comparison
 from nesting.compare.trial import Spread
 from nesting.making.pick import rule_text
@@ -46,7 +47,7 @@ def warnings(comparison: Comparison) -> list[str]:
     lines = []
     guessed = [entry.name for entry in comparison.entries if entry.trial.leather.estimate]
     if guessed:
-        lines.append(f"ESTIMATE for {_named(guessed)}: tried on a typical outline, not on a measured hide.")
+        lines.append(f"ESTIMATE for {_named(guessed)}: tried on a typical outline, not on a measured hide; {REASON}.")
     cut = [entry.name for entry in comparison.entries if entry.trial.stopped]
     if cut:
         lines.append(f"Stopped before the search was done: the figures of {_named(cut)} are the best so far.")
@@ -62,8 +63,13 @@ def warnings(comparison: Comparison) -> list[str]:
     single = [entry.name for entry in comparison.entries if len(entry.trial.hides) == 1]
     if single:
         lines.append(f"One sample hide only for {_named(single)}: no spread can be told.")
+    flawless = [entry.name for entry in comparison.entries if entry.trial.leather.flawless]
+    if flawless:
+        lines.append(f"Without flaws, so never named the cheapest beside others: {_named(flawless)}.")
     lines.append(
-        "One search a hide: another seed may give a product more or less, up to “at most”; cost and break-even "
+        f"Ranges: every hide searched from {comparison.seeds} seeds. No search can pass “at most”."
+        if comparison.seeds > 1
+        else "One search a hide: another seed may give a product more or less, up to “at most”; cost and break-even "
         "shift with it."
     )
     return lines

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import astuple, dataclass
+from dataclasses import astuple, dataclass, replace
 
 from shapely.geometry import Polygon
 
@@ -47,6 +47,11 @@ def minutes(product: Product, labour: Labour, found: Sequence[Use]) -> Minutes:
         sewing=_sewn(found) / labour.sewing if labour.sewing else 0.0,
         assembly=labour.assembly,
     )
+
+
+def slower(work: Minutes, times: float) -> Minutes:
+    """The same work where what the knife, the edges and the punch take is so many times as long."""
+    return replace(work, cutting=work.cutting * times, edges=work.edges * times, holes=work.holes * times)
 
 
 def _length(pieces: Sequence[Piece]) -> float:

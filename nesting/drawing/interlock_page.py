@@ -1,4 +1,4 @@
-"""How pieces interlock, as a picture: a field of each, and the parallelogram that holds its first waste."""
+"""How pieces interlock, as a picture: a field of each, and the parallelogram that holds what lies between them."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def _panel(each: Interlock, x: float, y: float) -> Iterator[Item]:
 def _told(each: Interlock, x: float, y: float) -> Iterator[Item]:
     title = shortened(each.piece.name, 3.2, WIDE, True)
     lies = "head to tail" if each.lattice.partner is not None else "facing one way"
-    words = f"interlock yield {100 * each.density:.1f} %, first waste {100 * each.waste:.1f} %, {lies}"
+    words = f"{100 * each.density:.1f} % becomes pieces, {100 * each.waste:.1f} % lies between them, {lies}"
     yield Text("words", (x, y - 4.2), title, 3.2, bold=True)
     yield Text("quiet words", (x, y - 8.4), shortened(words, 2.8, WIDE), 2.8)
 

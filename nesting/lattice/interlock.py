@@ -27,7 +27,7 @@ class Interlock:
 
     @property
     def each(self) -> float:
-        """Leather one piece takes with its share of the first waste, mm²."""
+        """Leather one piece takes with its share of what lies between the pieces, mm²."""
         return self.lattice.cell / (1 if self.lattice.partner is None else 2)
 
     @property
@@ -37,7 +37,7 @@ class Interlock:
 
     @property
     def waste(self) -> float:
-        """The first waste: the rest."""
+        """The rest, which lies between the pieces."""
         return 1.0 - self.density
 
 

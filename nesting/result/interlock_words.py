@@ -11,15 +11,15 @@ from nesting.result.wording import length_text
 
 TERMS = (
     "Each piece is laid out with itself without end, by the parallelogram method: head to tail where the piece may "
-    "turn, never turned over. Interlock yield is the share of that leather which becomes pieces; first waste is the "
-    "rest, what stays between the pieces. Edges, flaws and grades take more: second waste."
+    "turn, never turned over. Told is the share of that leather which becomes pieces, and the rest, which stays "
+    "between the pieces. What is lost at the edge, to flaws and grades comes on top."
 )
 
 
 def interlock_text(name: str, found: Sequence[Interlock], pairs: Sequence[Pairing], gap: float) -> str:
     """The answer of `hideplan interlock`, ending in a newline."""
     head = f"{name}: how well each piece nests with itself" + (f", {length_text(gap)} mm apart." if gap else ".")
-    headings = ("piece", "area", "takes", "interlock yield", "first waste", "lies")
+    headings = ("piece", "area", "takes", "becomes pieces", "between the pieces", "lies")
     rows = [headings, *(_row(each) for each in found)]
     blocks = [[head], _table(rows), [_whole(found)], [_pair_line(pair) for pair in pairs], wrap(TERMS, 78)]
     return "\n\n".join("\n".join(line for line in block) for block in blocks if block) + "\n"
@@ -62,8 +62,8 @@ def _row(each: Interlock) -> tuple[str, ...]:
 def _whole(found: Sequence[Interlock]) -> str:
     share = together(found)
     return (
-        f"One product, each kind in rows by itself: {100 * share:.1f} % becomes pieces, {100 * (1 - share):.1f} % is "
-        "first waste."
+        f"One product, each kind in rows by itself: {100 * share:.1f} % becomes pieces, {100 * (1 - share):.1f} % "
+        "stays between the pieces."
     )
 
 
