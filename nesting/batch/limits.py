@@ -14,6 +14,7 @@ from nesting.bound.limits import Bound
 from nesting.model.product import Product
 from nesting.model.settings import Settings, Watch
 from nesting.model.want import Want
+from nesting.posing.in_one_order import pieces_in_one_order
 from nesting.posing.pose_problem import pose_problem
 
 POLL = 0.2
@@ -51,7 +52,7 @@ def limits_of(hide: Hide, products: Sequence[Product], settings: Settings) -> Li
     """The proven limits of `nesting.bound` for these products on the hide."""
     if settings.edge is not None:
         hide = hide.with_edge(settings.edge)
-    problem = pose_problem(hide, [Want(product) for product in products], settings.gap)
+    problem = pose_problem(hide, [Want(pieces_in_one_order(product)) for product in products], settings.gap)
     bound = Bound(problem)
     rows = tuple((limit.uses, limit.room) for limit in bound.sharpen())
     return Limits(tuple(bound.at_most(place) for place in range(len(products))), rows)

@@ -13,9 +13,11 @@ from nesting.bound.limits import Bound
 from nesting.bound.remaining import BoundBesideGiven
 from nesting.model.layout import Layout, Placement
 from nesting.model.problem import Problem
+from nesting.model.product import Piece
 from nesting.model.settings import Settings
 from nesting.model.want import Want
 from nesting.posing.frame import Frame, frame_of
+from nesting.posing.in_one_order import in_one_order, kept_in_one_order
 from nesting.posing.pose_problem import pose_problem
 from nesting.result.kept import as_flaws, refuse_faulty
 from nesting.search.groundwork import Groundwork
@@ -25,13 +27,17 @@ from nesting.search.groundwork import Groundwork
 class Case:
     """What search, bound and the account of what is short share: nothing of it is kept outside this value.
 
-    `hide` has its edge strip as the settings want it; `problem` lies in `frame`.
+    `hide` has its edge strip as the settings want it; `problem` lies in `frame`. `wants` stand in the order of whoever
+    asks; the problem is posed of `posed`, the same in an order of its own, so that an answer does not depend on the
+    order of a file: `places` says for each want which of the posed it is.
 
     Made by `case_of`, which has an example.
     """
 
     hide: Hide
     wants: tuple[Want, ...]
+    posed: tuple[Want, ...]
+    places: tuple[int, ...]
     settings: Settings
     frame: Frame
     ground: Groundwork
@@ -47,10 +53,20 @@ class Case:
         """What is proven: as sharp as it was let become; beside pieces that stay, of every layout with these."""
         return BoundBesideGiven(self.problem) if self.kept else Bound(self.problem)
 
-    @cached_property
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """The pieces of the problem's kinds, in the problem's order."""
+        return tuple(piece for want in self.posed for piece in want.product.pieces)
+
+    @property
     def at_most(self) -> tuple[int, ...]:
         """For each want, the most complete products of it alone that any layout can hold."""
-        return tuple(self.bound.at_most(product) for product in range(len(self.wants)))
+        return tuple(self.posed_at_most[place] for place in self.places)
+
+    @cached_property
+    def posed_at_most(self) -> tuple[int, ...]:
+        """The same in the problem's order."""
+        return tuple(self.bound.at_most(product) for product in range(len(self.posed)))
 
 
 def case_of(
@@ -75,13 +91,15 @@ def case_of(
         raise InputError("is given beside --straight", where="--keep", remedy="leave one of the two out")
     if kept:
         refuse_faulty(hide, [want.product for want in wants], kept, settings)
-    problem = pose_problem(frame.hide(as_flaws(hide, kept, settings.gap)), wants, settings.gap)
+    posed, places = in_one_order(wants)
+    kept = kept_in_one_order(kept)
+    problem = pose_problem(frame.hide(as_flaws(hide, kept, settings.gap)), posed, settings.gap)
     if kept:
         laid = Counter((each.product, each.piece) for each in kept)
-        names = [(want.product.name, piece.name) for want in wants for piece in want.product.pieces]
+        names = [(want.product.name, piece.name) for want in posed for piece in want.product.pieces]
         given = tuple(replace(kind, given=laid[name]) for kind, name in zip(problem.kinds, names, strict=True))
         problem = replace(problem, kinds=given)
-    return Case(hide, tuple(wants), settings, frame, Groundwork(problem), tuple(kept))
+    return Case(hide, tuple(wants), posed, places, settings, frame, Groundwork(problem), kept)
 
 
 def case_of_layout(layout: Layout) -> Case:

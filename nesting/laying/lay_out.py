@@ -65,7 +65,7 @@ def solve(case: Case, watch: Watch | None = None, improved: Callable[[Growing], 
 
     def grown(found: Found) -> None:
         if improved:
-            improved(Growing(_counts(case, found), _Naming(case, found).placements()))
+            improved(Growing(_counts(case, found), _as_asked(case, _Naming(case, found).placements())))
 
     rules, products = _straight(case)
     if rules is None:
@@ -74,7 +74,7 @@ def solve(case: Case, watch: Watch | None = None, improved: Callable[[Growing], 
     else:
         natural = None if case.hide.backbone is None else 0.0
         planned = plan_straight(
-            case.problem, case.at_most, rules, natural, settings.effort, settings.seed, watch, products
+            case.problem, case.posed_at_most, rules, natural, settings.effort, settings.seed, watch, products
         )
         layout = with_strips(_layout(case, planned.found), planned, case.frame, rules.kerf)
     wrong = faults(layout)
@@ -94,8 +94,7 @@ def _searched(case: Case, watch: Watch, improved: Callable[[Found], None] | None
 
 def _with_pairs(layout: Layout, case: Case, found: Found, watch: Watch) -> Layout:
     """The layout, or one whose pairs are mirrored by construction where it is right and holds more products."""
-    pieces = [piece for want in case.wants for piece in want.product.pieces]
-    folded = folded_leather(case.problem, pieces, case.frame.hide(case.hide))
+    folded = folded_leather(case.problem, case.pieces, case.frame.hide(case.hide))
     count = layout.counts[0]
     if folded is None or case.kept or count.complete >= count.at_most or watch.stop():
         return layout
@@ -107,11 +106,11 @@ def _with_pairs(layout: Layout, case: Case, found: Found, watch: Watch) -> Layou
 
 
 def _straight(case: Case) -> tuple[StraightRules | None, tuple[int, ...]]:
-    """How straight cuts are asked for, if they are, and of which products: of all, or of those of an order's lines."""
-    everything = tuple(range(len(case.wants)))
+    """How straight cuts are asked for, if they are, and of which posed products: of all, or of an order's."""
+    everything = tuple(range(len(case.posed)))
     if case.settings.straight is not None:
         return case.settings.straight, everything
-    asked = tuple(p for p in everything if case.wants[p].product.straight)
+    asked = tuple(p for p in everything if case.posed[p].product.straight)
     kinds = [straight.kind for straight in straight_kinds(case.problem)] if asked else []
     there = any(case.problem.kinds[k].product in asked for k in kinds)
     return (StraightRules() if there else None), asked
@@ -123,13 +122,15 @@ def _layout(case: Case, found: Found) -> Layout:
     counts = _counts(case, found)
     if _begins(case):
         counts = tuple(_with_next(case, count, p, placements) for p, count in enumerate(counts))
-    lain = [p.outline for p in placements if p.number <= found.goal[_place(case, p)]]
+    complete = {count.name: count.complete for count in counts}
+    lain = [p.outline for p in placements if p.number <= complete[p.product]]
     areas, offcuts = account(case.hide, lain, settings.gap)
     one = HideLayout(case.hide, placements, areas, offcuts)
     for place, want in enumerate(case.wants):
         if has_wishes(want.product):
-            laid, count = matched(one, want.product, counts[place])
+            laid, count = matched(one, case.posed[case.places[place]].product, counts[place])
             one, counts = replace(one, placements=laid), (*counts[:place], count, *counts[place + 1 :])
+    one = replace(one, placements=_as_asked(case, one.placements))
     products = tuple(want.product for want in case.wants)
     return Layout(counts, products, settings.gap, settings.seed, settings.effort, (one,), found.stopped)
 
@@ -142,13 +143,18 @@ def _begins(case: Case) -> bool:
 
 
 def _counts(case: Case, found: Found) -> tuple[ProductCount, ...]:
+    """What is laid of every want, in the order they were asked in."""
     return tuple(
-        ProductCount(want.product.name, found.goal[p], _bound(case, found, p)) for p, want in enumerate(case.wants)
+        ProductCount(want.product.name, found.goal[p], _bound(case, found, p))
+        for p, want in zip(case.places, case.wants, strict=True)
     )
 
 
-def _place(case: Case, placement: Placement) -> int:
-    return next(p for p, want in enumerate(case.wants) if want.product.name == placement.product)
+def _as_asked(case: Case, placements: Sequence[Placement]) -> tuple[Placement, ...]:
+    """The placements product by product, the pieces of each in its file's order; spares last."""
+    pieces = [(want.product.name, piece.name) for want in case.wants for piece in want.product.pieces]
+    rank = {name: place for place, name in enumerate(pieces)}
+    return tuple(sorted(placements, key=lambda p: (p.number == 0, p.product, p.number, rank[p.product, p.piece])))
 
 
 def _with_next(case: Case, count: ProductCount, place: int, placements: Sequence[Placement]) -> ProductCount:
@@ -173,7 +179,7 @@ class _Naming:
 
     def __post_init__(self) -> None:
         self.problem, self.frame = self.case.problem, self.case.frame
-        self.pieces = [piece for want in self.case.wants for piece in want.product.pieces]
+        self.pieces = self.case.pieces
 
     def placements(self) -> tuple[Placement, ...]:
         kept = self._kept()
@@ -181,19 +187,19 @@ class _Naming:
             want.product.name: Numbers(
                 want.product, [(k.piece, k.number) for k in kept if k.product == want.product.name]
             )
-            for want in self.case.wants
+            for want in self.case.posed
         }
         out = list(kept)
         for pose in [*sorted(self.found.pieces, key=self._order), *sorted(self.found.begun, key=self._order)]:
             of = numbers[self.problem.wanted[self.problem.kinds[pose.kind].product].name]
             out.append(self._placement(pose, of.next(self.problem.kinds[pose.kind].name)))
         out += [self._placement(pose, 0) for pose in sorted(self.found.spares, key=self._order)]
-        return tuple(sorted(out, key=lambda p: (p.number == 0, p.product, p.number)))
+        return tuple(out)
 
     def _kept(self) -> list[Placement]:
         """Pieces that stay, with the numbers they have in this layout."""
         out = []
-        for p, want in enumerate(self.case.wants):
+        for p, want in enumerate(self.case.posed):
             own = [each for each in self.case.kept if each.product == want.product.name]
             complete = self.found.goal[p]
             begun = _begins(self.case) and (want.limit is None or complete < want.limit)

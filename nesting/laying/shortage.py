@@ -35,9 +35,9 @@ def shortages(case: Case, layout: Layout, units: str = "mm") -> list[Shortage]:
     """
     told = _Told(case, layout, units)
     found: list[Shortage] = []
-    for product, count in enumerate(layout.counts):
+    for place, count in enumerate(layout.counts):
         if not 0 < count.at_most == count.complete:
-            found += (() if case.kept else told.impossible(product)) or told.crowded_out(product)
+            found += (() if case.kept else told.impossible(place)) or told.crowded_out(place)
     return found
 
 
@@ -47,22 +47,28 @@ class _Told:
     def __init__(self, case: Case, layout: Layout, units: str) -> None:
         self.layout, self.units, self.on = layout, units, layout.hides[0]
         self.frame, self.problem = case.frame, case.problem
-        self.pieces = [piece for want in case.wants for piece in want.product.pieces]
+        self.case, self.pieces = case, case.pieces
         self.fits = case.ground.inner_fits(BUDGETS[case.settings.effort].rotations)
 
-    def impossible(self, product: int) -> list[Shortage]:
+    def _kinds(self, place: int) -> list[int]:
+        """The problem's kinds of the want at a place, in its file's order."""
+        product = self.case.wants[place].product
+        ranks = [piece.name for piece in product.pieces]
+        return sorted(self.problem.kinds_of(self.case.places[place]), key=lambda k: ranks.index(self.pieces[k].name))
+
+    def impossible(self, place: int) -> list[Shortage]:
         """The pieces that fit nowhere on the empty hide."""
-        lost = [k for k in self.problem.kinds_of(product) if not self._fits(k)]
+        lost = [k for k in self._kinds(place) if not self._fits(k)]
         return [self._told(k, why_not(self.on.hide, self.pieces[k], self.units)) for k in lost]
 
     def _fits(self, kind: int) -> bool:
         return any(v.empty.size[1] > 0 for v in self.fits.rotations(kind))
 
-    def crowded_out(self, product: int) -> list[Shortage]:
+    def crowded_out(self, place: int) -> list[Shortage]:
         """The pieces of one more product that find no room beside those that lie there."""
         given = [self._laid(p) for p in self.on.placements if p.number and not p.keep]
-        short, begun = [], self.layout.counts[product].next
-        for k in self.problem.kinds_of(product):
+        short, begun = [], self.layout.counts[place].next
+        for k in self._kinds(place):
             many = dict(begun.missing).get(self.pieces[k].name, 0) if begun else self.problem.kinds[k].count
             laid = len(bottom_left_fill(self.fits, [k] * many, Sweep(0.0), given))
             if laid < many:
@@ -82,7 +88,7 @@ class _Told:
         return Laid(k, *self.fits.arrays.kernel_pose(pose))
 
     def _told(self, kind: int, why: str) -> Shortage:
-        return Shortage(self.layout.products[self.problem.kinds[kind].product].name, self.pieces[kind].name, why)
+        return Shortage(self.problem.wanted[self.problem.kinds[kind].product].name, self.pieces[kind].name, why)
 
 
 def why_not(hide: Hide, piece: Piece, units: str) -> str:
