@@ -221,3 +221,15 @@ test("a lens is found again from lines that were straight, and what it bends com
     assert.ok(Math.hypot(a - point[0], b - point[1]) < 1e-6);
   }
 });
+
+test("lengths are written as the bench says them: whole millimetres, or inches to a part", () => {
+  assert.equal(units.writeLength(139.7, "in"), "5 1/2 in");
+  assert.equal(units.writeLength(25.4, "in"), "1 in");
+  assert.equal(units.writeLength(1.5, "in"), "1/16 in");
+  assert.equal(units.writeLength(0.2, "in"), "0 in");
+  assert.equal(units.writeLength(312.44), "312 mm");
+  assert.equal(units.writePlace(312.44), "312.5");
+  assert.equal(units.writePlace(-139.9, "in"), "−5 1/2");
+  assert.equal(units.writeThickness([25.4 / 64 * 9, 25.4 / 64 * 10], "oz"), "9-10 oz");
+  assert.equal(units.writeThickness([4, 4]), "4 mm");
+});

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,8 @@ from hides.stock import Stock, open_stock
 from hides.whole_file import write_whole
 from nesting.model.layout import Layout
 from nesting.model.offcut_rule import LEAST_AREA
+from nesting.page.cut_steps import cut_steps
+from nesting.page.downloads import style_in
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.planning import keep_answer, kept_answer, layout_path
@@ -67,6 +70,11 @@ def standing(folder: Folder, identity: str) -> dict[str, Any]:
         return {"cut": cut, "in_register": False, "marked": False}
     with open_stock(register_path(folder)) as stock:
         return {"cut": cut, "in_register": _has(stock, layout), "marked": _in_force(stock, answer or {})}
+
+
+def steps(folder: Folder, identity: str, told: Mapping[str, str]) -> dict[str, Any]:
+    """The layout in steps for the cutting table, words in the chosen units."""
+    return cut_steps(_layout(folder, identity), style_in(told))
 
 
 def _in_force(stock: Stock, answer: dict[str, Any]) -> bool:

@@ -17,6 +17,12 @@ async def show_cutting(request: Request) -> Response:
     return JSONResponse(await run_in_threadpool(cutting.standing, folder_of(request), request.path_params["run"]))
 
 
+async def show_steps(request: Request) -> Response:
+    """The layout a strip or a piece at a time."""
+    folder, run = folder_of(request), request.path_params["run"]
+    return JSONResponse(await run_in_threadpool(cutting.steps, folder, run, request.query_params))
+
+
 async def keep_cutting(request: Request) -> Response:
     """Keep which pieces are cut."""
     told = (await read_json(request)).get("cut")
@@ -33,6 +39,7 @@ async def mark_cut(request: Request) -> Response:
 
 ROUTES = [
     Route("/api/runs/{run}/cutting", show_cutting),
+    Route("/api/runs/{run}/steps", show_steps),
     Route("/api/runs/{run}/cutting", keep_cutting, methods=["PUT"]),
     Route("/api/runs/{run}/cut", mark_cut, methods=["POST"]),
 ]

@@ -1,8 +1,9 @@
 // The page: which screen is shown, and how the parts reach one another.
 
-import { keepFile, send } from "./shell/api.js";
+import { get, keepFile, send } from "./shell/api.js";
 import { Bench } from "./hide/bench.js";
 import { CompareTab } from "./compare/compare.js";
+import { Cutting } from "./cutting/cutting.js";
 import { Desk } from "./shell/desk.js";
 import { Draft } from "./hide/draft.js";
 import { byId, show } from "./drawing/element.js";
@@ -13,6 +14,7 @@ import { Marks } from "./hide/marks.js";
 import { ask, say, trying } from "./shell/notice.js";
 import { OrderTab } from "./order/order.js";
 import { Plan } from "./plan/plan.js";
+import { Projector } from "./cutting/projector.js";
 import { Side } from "./hide/side.js";
 import { Start } from "./hide/start.js";
 import { StockTab } from "./stock/stock.js";
@@ -23,7 +25,8 @@ const start = new Start(acts);
 const bench = new Bench(draft);
 const side = new Side(byId("side"), bench, acts);
 const marks = new Marks({ use: useMarks, back: () => showScreen("bench"), say: (text) => say(text, true) });
-const plan = new Plan(draft);
+const plan = new Plan(draft, { table: (name) => showTable(name) });
+const tables = { cutting: new Cutting(byId("cutting"), { leave: leaveTable }), projector: new Projector(byId("projector"), { leave: leaveTable }) };
 const desk = new Desk();
 const tabs = {
   hide: { shown: () => screen === "bench" && bench.refresh() },
@@ -34,6 +37,7 @@ const tabs = {
 };
 let screen = "start";
 let tab = "hide";
+let table = "";
 
 bench.onHide = (hide, choice) => side.update(hide, choice);
 
@@ -53,6 +57,29 @@ async function begin(content) {
 async function planOn(hide) {
   await begin({ hide });
   showTab("plan");
+}
+
+/** At the table: a screen of its own over the plan. */
+async function showTable(name) {
+  const run = draft.aside.run;
+  const result = run && (await get(`/api/runs/${run}`).catch(() => null));
+  if (!result?.layout) return say("Lay out the pieces first.", true);
+  table = name;
+  byId(`panel-${tab}`).hidden = true;
+  document.body.dataset.table = name;
+  for (const each of Object.keys(tables)) show(byId(each), each === name);
+  const opened = await tables[name].open(result, draft.content.photo?.marks ? draft.content.photo.size : null);
+  if (!opened) return leaveTable();
+  return address();
+}
+
+function leaveTable() {
+  tables[table]?.close();
+  table = "";
+  delete document.body.dataset.table;
+  for (const each of Object.keys(tables)) show(byId(each), false);
+  showTab("plan");
+  byId("tab-plan").focus();
 }
 
 function showScreen(name) {
@@ -79,7 +106,7 @@ function showTab(name) {
 function address() {
   const beside = !["hide", "plan"].includes(tab);
   const id = beside || screen !== "start" || tab === "plan" ? draft.id || "-" : "";
-  const at = id && `#${id}/${tab === "hide" ? screen : tab}`;
+  const at = id && `#${id}/${table || (tab === "hide" ? screen : tab)}`;
   if (location.hash !== at || location.search) history.replaceState(null, "", location.pathname + at);
 }
 
@@ -253,4 +280,8 @@ if (!draft.id) showScreen("start");
 else if (place === "marks" && draft.content.photo) openMarks();
 else showScreen("bench");
 if (place in tabs && (place !== "plan" || draft.id)) showTab(place);
+if (place in tables && draft.id) {
+  showTab("plan");
+  await showTable(place);
+}
 document.body.dataset.ready = "yes";

@@ -20,7 +20,8 @@ const OWN = "(make one here)";
 const START = { project: "", form: null, gap: "0 mm", edge: "", effort: "quick", seed: "1", straight: false };
 
 export class Plan {
-  constructor(draft) {
+  constructor(draft, acts) {
+    this.acts = acts;
     this.draft = draft;
     this.surface = new Surface(byId("plan-surface"), { label: "The layout. Arrows move it; plus, minus and 0 zoom. The list of pieces says what lies here." });
     this.view = new LayoutView(this.surface, byId("tip"));
@@ -46,6 +47,7 @@ export class Plan {
   /** The tab comes to the front. */
   async shown() {
     await this.loadProjects();
+    this.answered = null; // what was done at the table or under Stock shows
     this.refresh();
   }
 
@@ -278,7 +280,10 @@ export class Plan {
     this.answered = signature;
     this.answer.replaceChildren(
       ...answerElements(this.result, { area: (mm2) => look.area(mm2), stale, light: (kind) => this.view.light(kind) }),
-      el("h3", { text: "To the cutting table" }), ...fileElements((kind) => keepFile(`/api/runs/${this.result.id}/${kind}`)), this.cutMark);
+      el("h3", { text: "To the cutting table" }),
+      el("div", { class: "row" }, el("button", { type: "button", class: "main", id: "to-cutting", text: "Cut it now, step by step", onclick: () => this.acts.table("cutting") }),
+        el("button", { type: "button", id: "to-projector", text: "Projector", onclick: () => this.acts.table("projector") })),
+      ...fileElements((kind) => keepFile(`/api/runs/${this.result.id}/${kind}`)), this.cutMark);
     this.#showMark();
   }
 

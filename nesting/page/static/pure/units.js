@@ -80,6 +80,12 @@ export function writeLength(mm, unit = "mm", part = 16) {
   return `${fraction(mm / LENGTHS.in, part)} in`;
 }
 
+/** Where a mark is pricked: to half a millimetre, or to a part of an inch; without its unit, as the cut sheet has it. */
+export function writePlace(mm, unit = "mm", part = 32) {
+  if (unit === "in") return fraction(mm / LENGTHS.in, part);
+  return String(Math.round(2 * mm) / 2 || 0).replace("-", "−");
+}
+
 /** A number as whole and fraction, to the nearest part: 5.5 is "5 1/2". */
 export function fraction(value, part = 16) {
   const parts = Math.round(Math.abs(value) * part), whole = Math.floor(parts / part);

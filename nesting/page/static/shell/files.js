@@ -13,16 +13,11 @@ const TOOLS = [["knife", "knife"], ["laser", "laser"], ["press", "press with die
 /** The elements; `keep(kind with its query)` downloads. `without` names kinds that are not to be had. */
 export function fileElements(keep, without = []) {
   return [
-    el("div", { class: "row" }, ...FILES.filter(([kind]) => !without.includes(kind)).map(([kind, words], i) => el("button", { type: "button", class: i === 0 ? "main" : "", "data-file": kind, text: words, onclick: () => keep(`${kind}${style()}`) }))),
+    el("div", { class: "row" }, ...FILES.filter(([kind]) => !without.includes(kind)).map(([kind, words]) => el("button", { type: "button", "data-file": kind, text: words, onclick: () => keep(`${kind}${look.query()}`) }))),
     el("details", { class: "file-style" }, el("summary", { text: "Paper and units" }), el("div", { class: "pair" }, ...look.fields(["paper", "length", "fraction"]))),
     machine(keep),
     el("p", { class: "note", text: "Sharp blades: cut with the waste, not the work, under the far side; hands clear of a press. Things that hang are not load-rated; fix them to the wall by local codes." }),
   ];
-}
-
-function style() {
-  const { paper, length, fraction } = look.chosen;
-  return `?${new URLSearchParams({ paper, units: length, ...(length === "in" && { fraction }) })}`;
 }
 
 function machine(keep) {

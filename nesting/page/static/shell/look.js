@@ -1,7 +1,7 @@
 // How the whole page shows things, chosen once and kept: units of length, area and thickness, and paper.
 
 import { el, field, select } from "../drawing/element.js";
-import { AREA_SHOWN, showArea, thicknessMm, writeLength, writeThickness } from "../pure/units.js";
+import { AREA_SHOWN, showArea, thicknessMm, writeLength, writePlace, writeThickness } from "../pure/units.js";
 import { ask } from "./notice.js";
 
 const USUAL = { length: "mm", area: "sq ft", thickness: "mm", paper: "A4", fraction: "16" };
@@ -32,6 +32,17 @@ class Look extends EventTarget {
   /** A length, mm, in words. */
   length(mm) {
     return writeLength(mm, this.chosen.length, Number(this.chosen.fraction));
+  }
+
+  /** Where a mark is pricked, along or across, as the cut sheet tells it. */
+  place(mm) {
+    return writePlace(mm, this.chosen.length, Math.max(32, Number(this.chosen.fraction)));
+  }
+
+  /** What sheets and words of the server are asked for, as a query. */
+  query() {
+    const { paper, length, fraction } = this.chosen;
+    return `?${new URLSearchParams({ paper, units: length, ...(length === "in" && { fraction }) })}`;
   }
 
   /** An area, mm², in words. */
