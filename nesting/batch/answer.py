@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from textwrap import wrap
 
+from hides.typical_flaws import REASON
 from nesting.batch.plan import Plan, PlannedHide, Purchase
 from nesting.result.claims import cannot_fill, no_better_plan
 from nesting.result.wording import area_text, count_text, money, share_text
@@ -127,9 +128,9 @@ def buying_lines(plan: Plan, units: str) -> list[str]:
     if plan.full:
         return []
     if not plan.buy:
-        return ["No estimate of what to buy: no typical hide gives what is short."]
+        return ["No estimate of what to buy: none of the hides tried gives what is short."]
     return [
-        "What to buy (an ESTIMATE from typical outlines; one of these):",
+        f"What to buy (an ESTIMATE from typical outlines; {REASON}; one of these):",
         *(f"- {_buy(b, units)}" for b in plan.buy),
     ]
 
@@ -138,7 +139,25 @@ def _buy(each: Purchase, units: str) -> str:
     leather = f" of {each.leather}" if each.leather else ""
     cost = f", about {money(each.cost, each.currency)}" if each.cost is not None else ", price not known"
     gives = ", ".join(f"{n} {name}" for name, n in each.products.items())
-    return f"{count_text(each.hides, each.cut)}{leather} marked {area_text(each.area, units)}{cost}: gives {gives}."
+    told = f"{count_text(each.hides, each.cut)}{leather} marked {area_text(each.area, units)}{cost}: gives {gives}."
+    return " ".join([told, *_terms(each), *_by_past(each)])
+
+
+def _terms(each: Purchase) -> list[str]:
+    """Packs, freight and days, where they matter."""
+    told = [f"Sold so that {each.order} must be ordered."] if each.order > each.hides else []
+    told += [f"Freight of {money(each.freight, each.currency)} is in it."] if each.freight else []
+    return [*told, *([f"Order by {each.order_by}."] if each.order_by else [])]
+
+
+def _by_past(each: Purchase) -> list[str]:
+    """The workshop's own hides against what outlines promised."""
+    if each.past is None or each.between is None:
+        return []
+    share, spread = f"{each.past.mean:.2f}", f"{each.past.low:.2f} to {each.past.high:.2f}"
+    many = count_text(each.past.hides, "own hide")
+    low, high = each.between
+    return [f"Your {many} of this cut gave {share} of what the outline promises ({spread}): {low} to {high} hides."]
 
 
 def table(rows: Sequence[tuple[str, ...]]) -> list[str]:

@@ -79,7 +79,7 @@ def _parts(order: Order, read: Read) -> Iterator[tuple[int, tuple[str, OrderLine
     """Every line with its place and its product's name; of a product of several leathers a line for each of them."""
     for place, line in enumerate(order.lines, 1):
         try:
-            product = _any_thickness(read, line)
+            product = any_thickness(read, line)
         except InputError as error:
             raise (error.within(order.source, f"line[{place}]") if line.pieces else error) from error
         name = line.name or product.name
@@ -145,7 +145,8 @@ def _ordered(product: Product, name: str, straight: bool) -> Product:
     )
 
 
-def _any_thickness(read: Read, line: OrderLine) -> Product:
+def any_thickness(read: Read, line: OrderLine) -> Product:
+    """The product of a line, whatever leather it will be cut from."""
     try:
         return _read(read, line, None)
     except NeedsThickness:

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from hides.hide import Hide, Price, Thickness
+from nesting.batch.supply import Supply
 from nesting.model.value_table import USUAL, ValueTable
 
 
@@ -54,7 +55,7 @@ class Order:
     """What is to be made.
 
     `credit` is what an offcut is worth by its area, or None; without it `values` part what a hide cost over what is cut
-    from it. `whom` names who it is for: hides kept for somebody else are left alone.
+    from it. `whom` names who it is for: hides kept for somebody else are left alone. `supplies` is what can be bought.
     """
 
     name: str
@@ -63,6 +64,7 @@ class Order:
     source: str = ""
     values: ValueTable = USUAL
     whom: str = ""
+    supplies: tuple[Supply, ...] = ()
 
     @property
     def parting(self) -> ValueTable | Price:

@@ -11,13 +11,14 @@ from hides.fields import Fields, told
 from hides.hide import Price
 from hides.units import thickness
 from nesting.batch.order import Order, OrderLine
+from nesting.batch.supply_file import supplies_in
 from nesting.model.value_table import ValueTable
 from nesting.project.part import pieces_in
 from nesting.project.toml_file import read_toml
 from nesting.stock.parting import FLAT_FIELDS, TABLE_FIELDS, flat_price_in, table_in
 
 FORMAT = "hideplan-order-1"
-FIELDS = ("format", "name", "for", "credit", "values", "line")
+FIELDS = ("format", "name", "for", "credit", "values", "line", "supply")
 LINE_FIELDS = (
     "project",
     "quantity",
@@ -60,7 +61,8 @@ def read_order(path: Path | str) -> Order:
     credit = _credit(fields)
     if credit and fields.has("values"):
         raise fields.wrong("values", "stands beside a credit", "give one of the two: both part what a hide cost")
-    return Order(fields.text("name", path.stem), lines, credit, str(path), _values(fields), fields.text("for", ""))
+    name, whom = fields.text("name", path.stem), fields.text("for", "")
+    return Order(name, lines, credit, str(path), _values(fields), whom, supplies_in(fields))
 
 
 def _line(row: Fields, rank: int, folder: Path) -> OrderLine:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from hides.hide import Hide, Price
 from nesting.batch.demand import ProductDemand
 from nesting.batch.order import Order
+from nesting.batch.past import Past
 from nesting.model.layout import HideLayout, Layout, Placement
 from nesting.model.value_table import ValueTable
 from nesting.stock.split import split
@@ -58,7 +59,10 @@ class PlannedHide:
 class Purchase:
     """An estimate of what would fill what is short: so many hides of a cut and marked area (mm²).
 
-    `cost` is None where no price is known. `outline` says what the estimate was made on.
+    `cost` is None where no price is known; it has the freight in it and is for as many as must be ordered (`order`:
+    packs, the least that is sold). `past` is what the workshop's own hides of the cut gave over what outlines
+    promised; `hides` has it in it, `between` is the same by its best and its worst hide. `order_by` is the last day
+    to order.
     """
 
     cut: str
@@ -68,6 +72,11 @@ class Purchase:
     cost: float | None
     currency: str
     products: dict[str, int]
+    past: Past | None = None
+    between: tuple[int, int] | None = None
+    order: int = 0
+    freight: float = 0.0
+    order_by: str = ""
 
 
 @dataclass(frozen=True)

@@ -73,6 +73,10 @@ def _hide(cut: PlannedHide) -> dict[str, Any]:
     }
 
 
+def _rounded(value: float) -> float:
+    return round(value, 4)
+
+
 def _purchase(each: Purchase) -> dict[str, Any]:
     return {
         "cut": each.cut,
@@ -83,4 +87,9 @@ def _purchase(each: Purchase) -> dict[str, Any]:
         "currency": each.currency,
         "products": each.products,
         "estimate": True,
+        "order": each.order or each.hides,
+        "freight": round(each.freight, 2),
+        "order_by": each.order_by,
+        "past": None if each.past is None else {**{k: _rounded(v) for k, v in vars(each.past).items()}},
+        "between": None if each.between is None else list(each.between),
     }

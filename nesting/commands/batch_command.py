@@ -11,11 +11,10 @@ from pathlib import Path
 from hides.errors import InputError
 from hides.hide import Hide
 from hides.stock import hides_from
-from hides.typical import typical_hide
 from hides.units import area
 from hides.whole_file import write_whole
 from nesting.batch.answer import plan_answer
-from nesting.batch.buying import to_buy
+from nesting.batch.buying import flawed_outline, to_buy
 from nesting.batch.committing import commit, refuse_folder
 from nesting.batch.make_plan import Tools, make_plan
 from nesting.batch.on_offer import on_offer
@@ -29,6 +28,7 @@ from nesting.commands.solving import add_solving_arguments, settings_from, watch
 from nesting.drawing.sheet_style import SheetStyle
 from nesting.model.settings import Deadline, Settings
 from nesting.project.project_file import read_product
+from nesting.stock.past_cuts import past_cuts
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -88,7 +88,9 @@ def _plan(order: Order, hides: list[Hide], settings: Settings, options: argparse
         plan = make_plan(order, hides, tools, settings, carried, deadline)
         if plan.full or watch.stop():
             return plan
-        return replace(plan, buy=to_buy(plan, hides, typical_hide, tools, settings, carried))
+        return replace(
+            plan, buy=to_buy(plan, hides, flawed_outline, tools, settings, carried, past_cuts(Path(options.hides)))
+        )
 
 
 def _refuse_unwritable(options: argparse.Namespace) -> None:

@@ -13,9 +13,8 @@ from typing import Any
 
 from hides.hide import Hide
 from hides.stock import StockHide, hides_from, open_stock
-from hides.typical import typical_hide
 from hides.whole_file import write_whole
-from nesting.batch.buying import to_buy
+from nesting.batch.buying import flawed_outline, to_buy
 from nesting.batch.make_plan import Tools, make_plan
 from nesting.batch.on_offer import on_offer
 from nesting.batch.order import Order
@@ -73,7 +72,7 @@ def plan_batch(batch: OrderRun, watch: Watch) -> Plan:
         plan = make_plan(batch.order, batch.hides, tools, batch.settings, carried)
         if plan.full or watch.stop():
             return plan
-        return replace(plan, buy=to_buy(plan, batch.hides, typical_hide, tools, batch.settings, carried))
+        return replace(plan, buy=to_buy(plan, batch.hides, flawed_outline, tools, batch.settings, carried))
 
 
 def keep_plan(folder: Folder, identity: str, plan: Plan) -> None:
