@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 
 from boards import board, lain
 
-from hides.hide import Hide, Thickness
+from hides.hide import Thickness
 from hides.hide_file import write_hide
 from nesting.compare.comparison import Comparison, compare
 from nesting.compare.leather import Leather
 from nesting.compare.leathers_file import read_leathers
+from nesting.laying.case import Case
 from nesting.model.layout import Areas, HideLayout, Layout, ProductCount
-from nesting.model.settings import Settings, Watch
-from nesting.model.want import Want
+from nesting.model.settings import Watch
 
 SQ_FT = 92903.04
 STRAP = """\
@@ -42,9 +41,9 @@ hides = ["board.json"]
 """
 
 
-def share_of_area(hide: Hide, wants: Sequence[Want], settings: Settings, watch: Watch) -> Layout:
+def share_of_area(case: Case, watch: Watch) -> Layout:
     """A stand-in for the search: as many products as seven tenths of the hide's area hold, one piece drawn."""
-    product = wants[0].product
+    hide, product, settings = case.hide, case.wants[0].product, case.settings
     number = int(0.7 * hide.measured_area / product.area)
     whole = hide.measured_area
     worked = number * product.area

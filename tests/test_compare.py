@@ -6,7 +6,6 @@ import csv
 import io
 import json
 import math
-from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -18,7 +17,7 @@ from hypothesis import strategies as st
 from leathers import LEATHER, SQ_FT, STRAP, compared, leathers, leathers_file, project_file, share_of_area
 
 from hides.errors import InputError
-from hides.hide import Hide, Thickness
+from hides.hide import Thickness
 from nesting.commands import main
 from nesting.compare.batches import hides_for
 from nesting.compare.comparison import compare
@@ -29,10 +28,10 @@ from nesting.compare.reasons import break_evens, reasons
 from nesting.compare.sheet import comparison_pdf
 from nesting.compare.table import comparison_text
 from nesting.compare.weight import leather_weight, net_area
+from nesting.laying.case import Case
 from nesting.model.layout import Layout
 from nesting.model.product import Piece, PunchHole
 from nesting.model.settings import Progress, Settings, Watch
-from nesting.model.want import Want
 from nesting.project.project_file import read_product
 
 SCENARIO = Path(__file__).resolve().parents[1] / "nesting" / "scenario"
@@ -370,9 +369,9 @@ def test_a_comparison_that_is_stopped_keeps_what_was_tried_and_says_so(tmp_path:
     """Stopped while the second of three hides is laid: the second leather keeps one sample, the third is not tried."""
     laid: list[str] = []
 
-    def solve(hide: Hide, wants: Sequence[Want], settings: Settings, watch: Watch) -> Layout:
-        laid.append(hide.name)
-        return replace(share_of_area(hide, wants, settings, watch), stopped=watch.stop())
+    def solve(case: Case, watch: Watch) -> Layout:
+        laid.append(case.hide.name)
+        return replace(share_of_area(case, watch), stopped=watch.stop())
 
     text = TWO + LEATHER.replace("bridle", "third").replace("10-11", "5-6")
     watch = Watch(stop=lambda: len(laid) > 1)
@@ -388,9 +387,9 @@ def test_a_comparison_that_is_stopped_keeps_what_was_tried_and_says_so(tmp_path:
 def test_a_sample_whose_search_was_cut_short_does_not_drag_its_leathers_mean_down(tmp_path: Path) -> None:
     laid: list[str] = []
 
-    def solve(hide: Hide, wants: Sequence[Want], settings: Settings, watch: Watch) -> Layout:
-        laid.append(hide.name)
-        return replace(share_of_area(hide, wants, settings, watch), stopped=watch.stop())
+    def solve(case: Case, watch: Watch) -> Layout:
+        laid.append(case.hide.name)
+        return replace(share_of_area(case, watch), stopped=watch.stop())
 
     one, _ = leathers(tmp_path, TWO)
     (hide,) = one.hides

@@ -16,8 +16,8 @@ from strategies import hides
 
 from hides.errors import InputError
 from hides.hide import Flaw, Grade, Hide, Thickness, Zone
-from nesting.laying.case import case_of_layout
-from nesting.laying.lay_out import Want, lay_out
+from nesting.laying.case import case_of
+from nesting.laying.lay_out import Want, lay_out, solve
 from nesting.laying.shortage import shortages
 from nesting.model.product import Along, Cover, Piece, Product
 from nesting.model.settings import Progress, Settings, Watch
@@ -156,9 +156,10 @@ def test_a_direction_without_a_backbone_is_refused_by_name() -> None:
 )
 def test_when_nothing_fits_the_answer_says_which_piece_and_why(piece: Piece, words: str) -> None:
     hide = plain_hide(500, 200, grade=Grade.B, thickness=Thickness(2, 2.4))
-    layout = lay_out(hide, [Want(product(piece, rectangle("other", 20, 20, grade=Grade.C)))], QUICK)
+    case = case_of(hide, [Want(product(piece, rectangle("other", 20, 20, grade=Grade.C)))], QUICK)
+    layout = solve(case)
     assert layout.counts[0].complete == 0
-    told = shortages(case_of_layout(layout), layout)
+    told = shortages(case, layout)
     assert [s.piece for s in told] == [piece.name]
     assert words in told[0].why
 

@@ -10,12 +10,10 @@ from dataclasses import dataclass
 from hides.errors import HideplanError
 from hides.hide import Hide
 from nesting.batch.searching import is_idle
-from nesting.bound.limits import Bound
+from nesting.laying.case import case_of
 from nesting.model.product import Product
 from nesting.model.settings import Settings, Watch
 from nesting.model.want import Want
-from nesting.posing.in_one_order import pieces_in_one_order
-from nesting.posing.pose_problem import pose_problem
 
 POLL = 0.2
 
@@ -50,12 +48,9 @@ LimitsOf = Callable[[Hide, Sequence[Product], Settings], Limits]
 
 def limits_of(hide: Hide, products: Sequence[Product], settings: Settings) -> Limits:
     """The proven limits of `nesting.bound` for these products on the hide."""
-    if settings.edge is not None:
-        hide = hide.with_edge(settings.edge)
-    problem = pose_problem(hide, [Want(pieces_in_one_order(product)) for product in products], settings.gap)
-    bound = Bound(problem)
-    rows = tuple((limit.uses, limit.room) for limit in bound.sharpen())
-    return Limits(tuple(bound.at_most(place) for place in range(len(products))), rows)
+    case = case_of(hide, [Want(product) for product in products], settings)
+    rows = tuple((tuple(limit.uses[place] for place in case.places), limit.room) for limit in case.bound.sharpen())
+    return Limits(case.at_most, rows)
 
 
 def task_limits(

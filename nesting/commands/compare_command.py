@@ -15,7 +15,7 @@ from nesting.compare.comparison import USUAL_BATCH, Comparison, compare
 from nesting.compare.data import comparison_csv, comparison_json
 from nesting.compare.leathers_file import read_leathers
 from nesting.compare.table import comparison_text
-from nesting.laying.lay_out import lay_out
+from nesting.laying.lay_out import solve
 
 LARGEST_BATCH = 100_000
 USUAL_SEEDS, MOST_SEEDS = 3, 100
@@ -60,7 +60,7 @@ def run(options: argparse.Namespace) -> int:
     leathers = read_leathers(options.leathers)
     with watch_from(options) as watch:
         comparison = compare(
-            options.project, leathers, settings, watch, number, lay_out, chosen_from(options), options.leather, seeds
+            options.project, leathers, settings, watch, number, solve, chosen_from(options), options.leather, seeds
         )
     sys.stdout.write(comparison_json(comparison) if options.json else comparison_text(comparison))
     for path, write in writers:

@@ -19,8 +19,8 @@ from nesting.compare.leather import Leather
 from nesting.compare.trial import Solve, Spread, Trial
 from nesting.compare.weight import product_weight
 from nesting.compare.work import Minutes, minutes, slower
-from nesting.laying.case import case_of_layout
-from nesting.laying.lay_out import lay_out
+from nesting.laying.case import case_of
+from nesting.laying.lay_out import solve as best_layout
 from nesting.laying.shortage import shortages
 from nesting.model.layout import Layout
 from nesting.model.product import Product
@@ -28,6 +28,7 @@ from nesting.model.settings import Progress, Settings, Watch
 from nesting.model.want import Want
 from nesting.project.choices import Chosen
 from nesting.project.project_file import read_product
+from nesting.result.answer import Shortage
 
 USUAL_BATCH = 10
 MOST_STEPS = 60
@@ -70,12 +71,6 @@ class ComparedLeather:
             return None
         rows = zip(self.trial.landed, self.trial.borne, self.trial.products, strict=True)
         return Spread.of([self.total_with(landed * share / n) for landed, share, n in rows if n])
-
-    @cached_property
-    def why_not(self) -> str:
-        """Why its first sample gives no product, as a clause; empty where it gives one or no reason is known."""
-        found = [] if self.trial.fits else shortages(case_of_layout(self.trial.layouts[0]), self.trial.layouts[0])
-        return "; ".join(f"{each.piece}: {each.why}" for each in found if each.why)
 
     @cached_property
     def weight(self) -> float | None:
@@ -209,7 +204,7 @@ def compare(
     settings: Settings | None = None,
     watch: Watch | None = None,
     number: int = USUAL_BATCH,
-    solve: Solve = lay_out,
+    solve: Solve = best_layout,
     chosen: Chosen | None = None,
     part: str = "",
     seeds: int = 1,
@@ -256,13 +251,17 @@ def _as_laid(hide: Hide, product: Product) -> Hide:
     return replace(hide, thickness=None, zones=tuple(replace(zone, thickness=None) for zone in hide.zones))
 
 
+Laid = tuple[Layout, tuple[Shortage, ...]]
+"""A sample's layout, and what keeps it from giving one product, where it gives none."""
+
+
 class _Bench:
     """Lays hides one after another, tells how far it is, and lays nothing twice."""
 
     def __init__(self, settings: Settings, watch: Watch, solve: Solve, number: int) -> None:
         self._settings, self._watch, self._solve, self._number = settings, watch, solve, number
         self._done = 0
-        self._known: dict[tuple[Hide, object, int], Layout] = {}
+        self._known: dict[tuple[Hide, object, int], Laid] = {}
 
     def others(self, trial: Trial, part: str, seeds: int) -> tuple[Trial, ...]:
         """The same from further seeds, as many as there is time for: each whole or not at all."""
@@ -279,28 +278,32 @@ class _Bench:
     def trial(self, leather: Leather, whole: Product, part: str) -> Trial:
         """The leather on its samples, as many as there is time for."""
         product = whole.of([part]) if part else whole
-        layouts: list[Layout] = []
+        found: list[Laid] = []
         for hide in leather.hides:
             if self._done and self._watch.stop():
                 break
-            layout = self._layout(hide, product, leather.name)
-            if layout.stopped and layouts:  # half a search would drag the others' mean down
+            laid = self._laid(hide, product, leather.name)
+            if laid[0].stopped and found:  # half a search would drag the others' mean down
                 break
-            layouts.append(layout)
-        return Trial(replace(leather, hides=leather.hides[: len(layouts)]), product, tuple(layouts), whole)
+            found.append(laid)
+        layouts = tuple(layout for layout, _ in found)
+        short = found[0][1] if found else ()
+        return Trial(replace(leather, hides=leather.hides[: len(layouts)]), product, layouts, whole, short)
 
-    def _layout(self, hide: Hide, product: Product, leather: str) -> Layout:
+    def _laid(self, hide: Hide, product: Product, leather: str) -> Laid:
         key = _as_laid(hide, product), product.pieces, self._settings.seed
         if key not in self._known:
             self._known[key] = self._solved(hide, product, leather)
         self._done += 1
         return self._known[key]
 
-    def _solved(self, hide: Hide, product: Product, leather: str) -> Layout:
+    def _solved(self, hide: Hide, product: Product, leather: str) -> Laid:
         stage = f"{leather}: {hide.name}"
 
         def report(progress: Progress) -> None:
             self._watch.report(Progress(stage, (self._done + progress.fraction) / self._number, progress.best))
 
         report(Progress(stage, 0.0))
-        return self._solve(hide, [Want(product)], self._settings, replace(self._watch, report=report))
+        case = case_of(hide, [Want(product)], self._settings)
+        layout = self._solve(case, replace(self._watch, report=report))
+        return layout, () if layout.counts[0].complete else tuple(shortages(case, layout))

@@ -31,7 +31,7 @@ def reasons(comparison: Comparison) -> list[str]:
 
 
 def _misfit(entry: ComparedLeather) -> str:
-    why = f" ({entry.why_not})" if entry.why_not else ""
+    why = f" ({entry.trial.why_not})" if entry.trial.why_not else ""
     return f"{entry.name}: not one complete product on its sample hides{why}."
 
 

@@ -9,15 +9,17 @@ from functools import cached_property
 
 from hides.hide import Hide
 from nesting.compare.leather import Leather, net_price
+from nesting.laying.case import Case
 from nesting.making.joints import Remark, Use, fastener_remarks, joint_remarks, uses
 from nesting.model.layout import Layout
 from nesting.model.product import Product
-from nesting.model.settings import Settings, Watch
+from nesting.model.settings import Watch
 from nesting.model.value_table import USUAL
-from nesting.model.want import Want
+from nesting.result.answer import Shortage
 from nesting.stock.split import charged_share
 
-Solve = Callable[[Hide, Sequence[Want], Settings, Watch], Layout]
+Solve = Callable[[Case, Watch], Layout]
+"""The search for the best layout of a case."""
 
 
 @dataclass(frozen=True)
@@ -45,12 +47,14 @@ class Trial:
     """A leather, the product at its thickness, and one layout for each sample hide.
 
     Where the product is made of several leathers and one is compared, `product` is what is cut from it and `whole` all.
+    `short` is what kept the first sample from giving a product, where it gave none.
     """
 
     leather: Leather
     product: Product
     layouts: tuple[Layout, ...]
     whole: Product | None = None
+    short: tuple[Shortage, ...] = ()
 
     @property
     def t(self) -> float:
@@ -96,6 +100,11 @@ class Trial:
     def fits(self) -> bool:
         """Whether any hide gives a product."""
         return sum(self.products) > 0
+
+    @property
+    def why_not(self) -> str:
+        """Why no sample gives a product, by the first, as a clause; empty where one does or no reason is known."""
+        return "" if self.fits else "; ".join(f"{each.piece}: {each.why}" for each in self.short if each.why)
 
     @property
     def leather_cost(self) -> float:

@@ -11,7 +11,7 @@ from hides.errors import InputError
 from hides.hide import Hide
 from nesting.bound.limits import Bound
 from nesting.bound.remaining import BoundBesideGiven
-from nesting.model.layout import Layout, Placement
+from nesting.model.layout import Placement
 from nesting.model.problem import Problem
 from nesting.model.product import Piece
 from nesting.model.settings import Settings
@@ -100,10 +100,3 @@ def case_of(
         given = tuple(replace(kind, given=laid[name]) for kind, name in zip(problem.kinds, names, strict=True))
         problem = replace(problem, kinds=given)
     return Case(hide, tuple(wants), posed, places, settings, frame, Groundwork(problem), kept)
-
-
-def case_of_layout(layout: Layout) -> Case:
-    """The case that a one-hide layout answers, where only the layout is to hand (read from a file, say)."""
-    wants = [Want(product) for product in layout.products]
-    kept = [each for each in layout.hides[0].placements if each.keep]
-    return case_of(layout.hides[0].hide, wants, Settings(layout.gap, None, layout.seed, layout.effort), kept)
