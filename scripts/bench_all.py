@@ -17,6 +17,7 @@ from typing import Any
 
 from scripts.bench_detail import detail
 from scripts.bench_growth import growth
+from scripts.bench_kinds import kinds
 from scripts.bench_lattices import lattices
 from scripts.bench_orders import orders
 from scripts.bench_planted import planted, scenario
@@ -32,6 +33,7 @@ SETS = {
     "scenario": scenario,
     "growth": growth,
     "detail": detail,
+    "kinds": kinds,
     "orders": orders,
     "time": times,
 }

@@ -35,7 +35,7 @@ def detail(options: argparse.Namespace) -> Iterator[dict[str, Any]]:
 
 def _pieces(points: int, noise: float, seeds: int) -> dict[str, Any]:
     rng = np.random.default_rng(points)
-    rings = [_blob(70.0, 3 + k % 4, 0.2 + 0.02 * k, points, noise, rng) for k in range(KINDS)]
+    rings = [blob(70.0, 3 + k % 4, 0.2 + 0.02 * k, points, noise, rng) for k in range(KINDS)]
     counts = [PIECES // KINDS + (k < PIECES % KINDS) for k in range(KINDS)]
     pieces = [
         Piece(f"blob {k}", ring, count=many, angles=(0.0, 90.0, 180.0, 270.0))
@@ -49,7 +49,7 @@ def _pieces(points: int, noise: float, seeds: int) -> dict[str, Any]:
 
 def _hide(points: int) -> dict[str, Any]:
     rng = np.random.default_rng(points)
-    side = Hide("side", _blob(700.0, 2, 0.15, points, NOISE, rng), backbone=((-700, 0), (700, 0)), edge=8.0)
+    side = Hide("side", blob(700.0, 2, 0.15, points, NOISE, rng), backbone=((-700, 0), (700, 0)), edge=8.0)
     strap = Piece("strap", ((0, 0), (40, 0), (40, 400), (20, 420), (0, 400)))
     return _timed(side, Product("strap", (strap, Piece("tab", ((0, 0), (90, 0), (60, 120), (30, 120)), count=2))), 1)
 
@@ -66,7 +66,7 @@ def _timed(hide: Hide, made: Product, seed: int) -> dict[str, Any]:
     }
 
 
-def _blob(size: float, bays: int, deep: float, points: int, noise: float, rng: np.random.Generator) -> Ring:
+def blob(size: float, bays: int, deep: float, points: int, noise: float, rng: np.random.Generator) -> Ring:
     """A blob with bays in so many points, each nearer or farther by up to `noise`."""
     turn = np.linspace(0, 2 * math.pi, points, endpoint=False)
     reach = size * (1 + deep * np.sin(bays * turn)) + rng.uniform(-noise, noise, points)

@@ -42,8 +42,8 @@ OFF = 1e-7
 """Rounding (mm): what strays by no more does not stray."""
 
 
-def round_piece(outline: Polygon) -> Polygon:
-    """A polygon that holds a piece's outline, of few corners.
+def round_piece(outline: Polygon, corners: int = PIECE_CORNERS) -> Polygon:
+    """A polygon that holds a piece's outline, of few corners: at most so many where the furthest distance allows it.
 
     >>> from shapely.geometry import Point, box
     >>> round_piece(box(0, 0, 20, 30)).equals(box(0, 0, 20, 30))
@@ -56,9 +56,9 @@ def round_piece(outline: Polygon) -> Polygon:
     if len(outline.exterior.coords) <= FEW_CORNERS + 1:
         return outline
     drawn = outer(outline, CURVE)
-    if _corners(drawn) <= PIECE_CORNERS:
+    if _corners(drawn) <= corners:
         return drawn
-    made = _fewest(outline, drawn, PIECE_CORNERS, round_about)
+    made = _fewest(outline, drawn, corners, round_about)
     return made if isinstance(made, Polygon) else drawn
 
 

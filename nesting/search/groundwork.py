@@ -8,11 +8,21 @@ from functools import lru_cache
 from threading import RLock
 from typing import Any, TypeVar
 
-from nesting.model.problem import Problem
-from nesting.search.arrays.arrays import Arrays, build
+from nesting.geometry.stand_in import PIECE_CORNERS
+from nesting.model.problem import Kind, Problem
+from nesting.search.arrays.arrays import Arrays, build, drafted
 from nesting.search.arrays.inner_fits import InnerFits
 from nesting.search.filling.pairs import Paired
 from nesting.search.separation.depth_maps import Atlas, atlas
+
+FEW_WAYS = 96
+"""Ways to lie, of all kinds together, up to which pieces have all the corners they may have."""
+
+LEAST_CORNERS = 16
+"""Pieces have no fewer for the sake of tables."""
+
+USUAL_ANGLES = 4
+"""Angles tried where any is allowed."""
 
 Made = TypeVar("Made")
 
@@ -36,7 +46,13 @@ class Groundwork:
 
     def inner_fits(self, angles: int) -> InnerFits:
         """The rotations of the problem's kinds, at most so many each."""
-        return self._once(("inner fits", angles), lambda: InnerFits(self.arrays, angles))
+        return self._once(("inner fits", angles), lambda: InnerFits(self._drafts, angles))
+
+    @property
+    def _drafts(self) -> Arrays:
+        """The arrays that tables of pairs are made of: where rotations are many, of pieces with fewer corners."""
+        corners = corners_for(self.problem)
+        return self._once("drafts", lambda: drafted(self.problem, corners) if corners < PIECE_CORNERS else self.arrays)
 
     def paired(self, angles: int, most: int) -> Paired | None:
         """Pairs of pieces, at most so many; None where there are none."""
@@ -56,6 +72,17 @@ class Groundwork:
 
     def __reduce__(self) -> tuple[Any, ...]:
         return _received, (self.problem,)
+
+
+def corners_for(problem: Problem) -> int:
+    """The corners that a piece may have for the tables of all pairs: the more ways there are to lie, the fewer."""
+    ways = sum(_ways(kind) for kind in problem.kinds)
+    return max(LEAST_CORNERS, min(PIECE_CORNERS, PIECE_CORNERS * FEW_WAYS // max(ways, 1)))
+
+
+def _ways(kind: Kind) -> int:
+    """Angles that are tried of a kind, about."""
+    return sum(1 if o.high == o.low else USUAL_ANGLES for o in kind.orientations)
 
 
 @lru_cache(maxsize=2)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
 from typing import Any
 
 import numpy as np
@@ -115,6 +115,11 @@ FEW = _Drawing(round_piece, round_part, within_region)
 """Few corners, some of the leather lost."""
 CLOSE = _Drawing(close_round_piece, close_round_part, close_within_region)
 """As many corners as it takes to lose next to nothing."""
+
+
+def drafted(problem: Problem, corners: int) -> Arrays:
+    """The arrays with pieces of so few corners that tables of many pairs of them are soon made."""
+    return build(problem, replace(FEW, piece=partial(round_piece, corners=corners)))
 
 
 def build(problem: Problem, drawing: _Drawing = FEW) -> Arrays:

@@ -31,6 +31,9 @@ TRIED = 4
 SPARE_ROOM = 200
 """Polygons for which a field has room at first, beyond those of the empty leather."""
 
+LIKELY = 0.8
+"""The share of the polygons of pieces to be laid for which there is room at once."""
+
 
 @dataclass(frozen=True)
 class Laid:
@@ -232,6 +235,11 @@ class Ready:
                     made.append(no_fit)
                 pair[v, w] = numbers[id(no_fit)]
         return made, pair
+
+    def make_room_for(self, pieces: int) -> None:
+        """Room for the polygons that so many pieces are likely to make."""
+        likely = int(LIKELY * pieces * len(self.shelf.at) / len(self._no_fits))
+        self.room[:] = np.maximum(self.room, likely)
 
     def make_room(self, rotation: int) -> None:
         """More room for polygons, where a rotation had too little: all others will need as much sooner or later.

@@ -24,7 +24,7 @@ from nesting.lattice.minkowski import Floats, no_fit
 from nesting.search.arrays.arrays import Arrays
 from nesting.search.arrays.touching_positions import Flags, Ints, NoFit, within
 
-MOST_KEPT = 4000
+MOST_KEPT = 40_000
 """Pairs kept; of those beyond, the one not asked for longest is forgotten."""
 
 MANY = 48
@@ -38,6 +38,9 @@ SHARP = 0.02
 
 TICKS = 1e11
 """Angles are kept in such parts of a radian: the same whoever asks first."""
+
+HALF_TURN = round(math.pi * TICKS) - 1000
+"""In ticks, less what angles may be off by."""
 
 
 class NoFits:
@@ -59,9 +62,9 @@ class NoFits:
 
 
 def _either(arrays: Arrays, canonical: Callable[[int, int, int], NoFit], fixed: int, moving: int, ticks: int) -> NoFit:
-    """A no-fit polygon; a united one made from that of the fixed shape about the moving one where that comes first."""
+    """A no-fit polygon, made from that of the fixed shape about the moving one where that comes first."""
     back = moving, fixed, -ticks
-    if not _many(arrays, fixed, moving) or (fixed, moving, ticks) <= back:
+    if fixed == moving or (fixed, moving, ticks) <= back:
         return canonical(fixed, moving, ticks)
     made, (c, s) = canonical(*back), (math.cos(ticks / TICKS), math.sin(ticks / TICKS))
     return no_fit_of(made.ring @ -np.array([[c, s], [-s, c]]), made.at, made.rim)
@@ -117,7 +120,9 @@ def _parts(arrays: Arrays, shape: int, angle: float) -> list[Array]:
 
 
 def _ticks(angle: float) -> int:
-    return round(math.remainder(angle, 2 * math.pi) * TICKS)
+    """An angle from just above minus a half turn to a half turn, in ticks."""
+    ticks = round(math.remainder(angle, 2 * math.pi) * TICKS)
+    return -ticks if ticks <= -HALF_TURN else ticks
 
 
 def grown(ring: Array, gap: float) -> Array:

@@ -60,6 +60,7 @@ def _laid(
     far = np.array([sweep.far * v.reach(ux, uy) for v in ready.rotations])
     poses, which = np.zeros((len(given) + len(order), 3)), np.zeros(len(given) + len(order), dtype=np.int64)
     poses[: len(given)] = poses_of(given)
+    ready.make_room_for(len(given) + len(order))
     while True:
         many, small = fill(
             ready.ground, shelf, ready.pair, about, ready.first, ready.angle, far, order, poses, which,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,8 +19,9 @@ from nesting.lattice import minkowski
 from nesting.search.arrays import no_fit_polygons, touching_positions
 from nesting.search.arrays.inner_fits import InnerFits, Laid, Rotation
 from nesting.search.arrays.overlap_kernel import spread
+from nesting.search.arrays.touching_positions import NoFit
 from nesting.search.separation import map_kernel
-from nesting.search.separation.map_kernel import FAR, WINDOW, Ints, Maps, Rough, raster
+from nesting.search.separation.map_kernel import FAR, WINDOW, Ints, Maps, Rough, raster, raster_deepest
 
 STRIDE = 2
 """A coarse map takes every so many nodes."""
@@ -27,14 +29,21 @@ STRIDE = 2
 NODES_A_WIDTH = 10
 """Steps of the grid across the middling piece."""
 
-MOST_NODES = 10_000_000
-"""Of all maps together (4 bytes each): the grid is made coarser where it would have more."""
+MOST_NODES, NODES_A_PAIR = 10_000_000, 400
+"""Of all maps together (4 bytes each), or so many a pair: the grid is made coarser where it would have more."""
 
 MOST_HEFT = 2047
 """The greatest whole number that stands for a map's unit: 4,000 pieces on one heap are still counted in 32 bits."""
 
-MOST_ROTATIONS = 96
-"""Of all kinds together; beyond, a kind has fewer angles."""
+MOST_ROTATIONS, OF_MANY, AT_LEAST = 96, 240, 4
+"""Of all kinds together, and where kinds are many; beyond, a kind has fewer angles, but so many at least."""
+
+UNITED = 96
+"""Up to so many rotations a map is of the united no-fit polygon; beyond, of the deepest of its convex ones: a tenth of
+the work."""
+
+SAME = 1e9
+"""Angles that are equal when rounded to such parts of a radian are the same."""
 
 NO_AREA = 1e-3
 """An inner-fit region of less (mm²) is drawn as its corners."""
@@ -123,11 +132,34 @@ def _pairs(fits: InnerFits, rotations: Sequence[Rotation], step: float) -> dict[
     """The maps of all rotations about one another, and which is which."""
     count = len(rotations)
     sheets, pair = _Sheets(step), np.zeros((count, count), dtype=np.int64)
-    for b in range(count):
+    draw = _united if count <= UNITED else _Deepest()
+    for b, fixed in enumerate(rotations):
         for a in range(b, count):
-            pair[a, b] = sheets.add(_no_fit(fits, rotations[b], rotations[a]), 1.0)
+            pair[a, b] = draw(sheets, fits, fixed, rotations[a])
             pair[b, a] = pair[a, b] if a == b else sheets.turned(int(pair[a, b]))
     return sheets.arrays() | {"pair": pair}
+
+
+def _united(sheets: _Sheets, fits: InnerFits, fixed: Rotation, moving: Rotation) -> int:
+    """The map of a united no-fit polygon; its number."""
+    return sheets.add(_no_fit(fits, fixed, moving), 1.0)
+
+
+class _Deepest:
+    """Draws maps of convex polygons; those of two shapes that only lie a quarter turn on are one map turned."""
+
+    def __init__(self) -> None:
+        self.drawn: dict[tuple[int, int], tuple[int, int, NoFit]] = {}
+
+    def __call__(self, sheets: _Sheets, fits: InnerFits, fixed: Rotation, moving: Rotation) -> int:
+        no_fit = fits.about(fixed.orientation, fixed.angle, moving)
+        quarters = round(fixed.angle / (math.pi / 2))
+        key = id(no_fit), round((fixed.angle - quarters * math.pi / 2) * SAME)
+        if key not in self.drawn:
+            self.drawn[key] = sheets.deepest(no_fit, fixed.angle), quarters, no_fit  # kept, or its id may be another's
+            return self.drawn[key][0]
+        index, then, _ = self.drawn[key]
+        return sheets.turned_quarters(index, (quarters - then) % 4)
 
 
 def _walls(rotations: Sequence[Rotation], step: float) -> dict[str, np.ndarray]:
@@ -153,7 +185,8 @@ def _after(first: dict[str, np.ndarray], then: dict[str, np.ndarray]) -> dict[st
 def _rotations(fits: InnerFits) -> tuple[Rotation, ...]:
     """The rotations of all kinds, spread evenly over a kind's where they are too many."""
     kinds = range(len(fits.arrays.problem.kinds))
-    most = max(2, MOST_ROTATIONS // max(1, len(kinds)))
+    many = max(1, len(kinds))
+    most = max(MOST_ROTATIONS // many, AT_LEAST, OF_MANY // many if MOST_ROTATIONS // many < AT_LEAST else 0)
     made: list[Rotation] = []
     for kind in kinds:
         rotations = fits.rotations(kind)
@@ -168,7 +201,8 @@ def _step(rotations: Sequence[Rotation], spans: Array) -> float:
     wide, high = (boxes[:, None, k] + boxes[None, :, k] for k in (0, 1))
     pairs = float((wide * high).sum())
     walls = float(sum(np.ptp(v.empty.hull, axis=0).prod() for v in rotations))
-    return max(float(np.median(spans)) / NODES_A_WIDTH, float(np.sqrt((pairs + walls) / MOST_NODES)))
+    most = max(MOST_NODES, NODES_A_PAIR * len(rotations) ** 2)
+    return max(float(np.median(spans)) / NODES_A_WIDTH, float(np.sqrt((pairs + walls) / most)))
 
 
 def _no_fit(fits: InnerFits, fixed: Rotation, moving: Rotation) -> BaseGeometry:
@@ -214,6 +248,17 @@ class _Sheets:
         raster(edges, x0, y0, self.step, wide, high, sign, out)
         return self._keep(out.reshape(high, wide), (x0, y0))
 
+    def deepest(self, no_fit: NoFit, angle: float) -> int:
+        """The map of convex polygons, turned by an angle: the depth in the one a node lies deepest in; its number."""
+        c, s = np.cos(angle), np.sin(angle)
+        turn = np.array([[c, s], [-s, c]])
+        ring, norm = no_fit.ring @ turn, no_fit.norm @ turn
+        x0, y0 = ring.min(axis=0) - self.step
+        wide, high = (self._nodes(float(length) + 2 * self.step) for length in np.ptp(ring, axis=0))
+        out = np.full(wide * high, -2 * self.step, dtype=np.float32)
+        raster_deepest(ring, norm, no_fit.at, x0, y0, self.step, wide, high, out)
+        return self._keep(out.reshape(high, wide), (x0, y0))
+
     def _nodes(self, length: float) -> int:
         """Nodes along a length: whole strides and one."""
         return -(-int(np.ceil(length / self.step)) // STRIDE) * STRIDE + 1
@@ -223,6 +268,14 @@ class _Sheets:
         values = self.values[index]
         far = [o + (n - 1) * self.step for o, n in zip(self.origin[index], values.shape[::-1], strict=True)]
         return self._keep(np.ascontiguousarray(values[::-1, ::-1]), (-far[0], -far[1]))
+
+    def turned_quarters(self, index: int, quarters: int) -> int:
+        """A map turned by so many quarter turns; the same one for none."""
+        values, (x, y) = self.values[index], self.origin[index]
+        for _ in range(quarters):
+            x, y = -(y + (len(values) - 1) * self.step), x
+            values = values.T[:, ::-1]
+        return self._keep(np.ascontiguousarray(values), (x, y)) if quarters else index
 
     def _keep(self, values: np.ndarray, origin: tuple[float, float]) -> int:
         self.values.append(values)

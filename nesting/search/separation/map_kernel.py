@@ -546,7 +546,9 @@ def part_all(
             pace[0] = depth
             best_at[:] = s.at
             best_attitude[:] = s.rotation
-        if depth == 0.0 or pace[1] >= patience or moves >= budget:
+        if depth < NOTHING:
+            return 0.0, moves, False
+        if pace[1] >= patience or moves >= budget:
             return pace[0], moves, pace[1] >= patience
         pace[1] += 1.0
         punish(s, t)
@@ -577,6 +579,9 @@ def _from_edge(edges: Floats, e: int, x: float, y: float) -> float:
     py -= t * dy
     return float(px * px + py * py)
 
+
+NOTHING = 1e-9
+"""Depth in all (mm) that is rounding."""
 
 BLOCK = 8
 
@@ -629,3 +634,33 @@ def raster(
                         least = min(least, _from_edge(edges, near[k], x, y))
                     d = sign * np.sqrt(least)
                     out[r * columns + c] = d if inside else -d
+
+
+@compiled
+def raster_deepest(
+    ring: Floats, norm: Floats, at: Ints, x0: float, y0: float, step: float, columns: int, rows: int, out: Singles
+) -> None:
+    """Depth of every node of a grid in that convex polygon in which it lies deepest, if it is more than `out` has.
+
+    Polygons are those of a no-fit polygon, one after the other; negative just outside all of them.
+    """
+    for q in range(at.shape[0] - 1):
+        u0 = v0 = 1e300
+        u1 = v1 = -1e300
+        for k in range(at[q], at[q + 1]):
+            u0, u1 = min(u0, ring[k, 0]), max(u1, ring[k, 0])
+            v0, v1 = min(v0, ring[k, 1]), max(v1, ring[k, 1])
+        c0, c1 = max(int((u0 - x0) / step) - 1, 0), min(int((u1 - x0) / step) + 2, columns - 1)
+        r0, r1 = max(int((v0 - y0) / step) - 1, 0), min(int((v1 - y0) / step) + 2, rows - 1)
+        for r in range(r0, r1 + 1):
+            y = y0 + r * step
+            for c in range(c0, c1 + 1):
+                x = x0 + c * step
+                deep = np.float64(1e300)
+                least = np.float64(out[r * columns + c])
+                for k in range(at[q], at[q + 1]):
+                    deep = min(deep, norm[k, 0] * (ring[k, 0] - x) + norm[k, 1] * (ring[k, 1] - y))
+                    if deep <= least:
+                        break
+                if deep > least:
+                    out[r * columns + c] = deep
