@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from hides.hide import Hide
-from nesting.lay_out import Want, lay_out
+from nesting.laying.lay_out import Want, lay_out
 from nesting.model.product import Along, Piece, Product
 from nesting.model.settings import Progress, Settings, Watch
 from scripts.bench_detail import blob
