@@ -65,7 +65,7 @@ def make_plan(
     >>> plan.filled, len(plan.cuts)
     ((8,), 2)
     """
-    settings, watch = replace(settings or Settings(), begin=False), watch or Watch()
+    settings, watch = replace(settings or Settings(), begin=False, tidily=False), watch or Watch()
     wanted = demands(order, hides, tools.read)
     task = make_task(wanted, hides, order.credit)
     leather = [group.hide for group in task.groups]

@@ -219,7 +219,7 @@ def compare(
 
     No example: it lays a product on every sample hide, which takes a while; README shows it.
     """
-    settings, watch = replace(settings or Settings(), begin=False), watch or Watch()
+    settings, watch = replace(settings or Settings(), begin=False, tidily=False), watch or Watch()
     products = [read_product(project, leather.thickness.middle, chosen=chosen, leather=part) for leather in leathers]
     currency = _currency(products[0], leathers)
     bench = _Bench(settings, watch, solve, seeds * sum(len(leather.hides) for leather in leathers))

@@ -87,9 +87,8 @@ def _searched(case: Case, watch: Watch, improved: Callable[[Found], None] | None
     settings, bound = case.settings, case.bound
     known = bound.sharpen(watch.stop) if bound.light else bound.areas
     begin = _begins(case)
-    return search(
-        case.ground, known, settings.effort, settings.seed, watch, bound.sharpen, begin=begin, improved=improved
-    )
+    how = settings.effort, settings.seed, watch, bound.sharpen
+    return search(case.ground, known, *how, begin=begin, tidily=settings.tidily, improved=improved)
 
 
 def _with_pairs(layout: Layout, case: Case, found: Found, watch: Watch) -> Layout:

@@ -70,7 +70,8 @@ class Problem:
     `regions` never reach beyond the leather they stand for; `outer` are the same regions grown a little so
     that they surely hold it: bounds use these. `gap` is the distance kept between pieces, `bearing` the way
     rows best run (the backbone's), degrees. `better` are the leather of each grade or better, best first, with what
-    a mm² of it is worth beyond the next: of two layouts alike the one that takes less of it is wanted.
+    a mm² of it is worth beyond the next: of two layouts alike the one that takes less of it is wanted. `datum` is the
+    bearing of the line that long sides are best laid along, degrees.
     """
 
     regions: tuple[BaseGeometry, ...]
@@ -80,6 +81,7 @@ class Problem:
     gap: float = 0.0
     bearing: float = 0.0
     better: tuple[tuple[BaseGeometry, float], ...] = ()
+    datum: float = 0.0
 
     def kinds_of(self, product: int) -> list[int]:
         """Indices of the kinds that make up a product."""

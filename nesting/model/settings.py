@@ -18,8 +18,8 @@ class Settings:
 
     `gap` is the distance kept between pieces in mm; `edge` the strip kept clear along the hide's edge, or None
     for the hide's own. `straight` asks for strips off one struck line, cut as it says. With `begin` pieces of one more
-    product of each kind are laid where not all of it goes. Same input, seed and effort give the same layout to the
-    last byte.
+    product of each kind are laid where not all of it goes. With `tidily` the layout is made tidy in the
+    end. Same input, seed and effort give the same layout to the last byte.
 
     >>> Settings(gap=2.0, effort="quick").seed
     1
@@ -31,6 +31,7 @@ class Settings:
     effort: str = "normal"
     straight: StraightRules | None = None
     begin: bool = field(default=True, repr=False)
+    tidily: bool = field(default=True, repr=False)
 
 
 @dataclass(frozen=True)

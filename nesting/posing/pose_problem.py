@@ -17,6 +17,7 @@ from nesting.model.product import Piece
 from nesting.model.value_table import USUAL
 from nesting.model.want import Want
 from nesting.posing.angles import Span, spans
+from nesting.posing.datum import datum
 from nesting.posing.usable import LeatherDemand, directions, usable
 
 
@@ -31,7 +32,8 @@ def pose_problem(hide: Hide, wants: Sequence[Want], gap: float) -> Problem:
     )
     wanted = tuple(Wanted(w.product.name, w.worth, w.limit) for w in wants)
     heading = hide.direction if hide.direction is not None else 0.0
-    return Problem(tuple(regions.inner), tuple(regions.outer), kinds, wanted, gap, heading, better_leather(hide))
+    leather = tuple(regions.inner), tuple(regions.outer)
+    return Problem(*leather, kinds, wanted, gap, heading, better_leather(hide), datum(hide))
 
 
 def better_leather(hide: Hide) -> tuple[tuple[BaseGeometry, float], ...]:

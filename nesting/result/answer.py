@@ -19,6 +19,7 @@ from nesting.result.begun import begun_words, next_data
 from nesting.result.claims import best_count
 from nesting.result.knife_travel import knife_travel, metres
 from nesting.result.straight_words import straight_data, straight_lines
+from nesting.result.tidiness import tidiness
 from nesting.result.wording import area_number, area_text, area_unit_name, count_text, length_text, money, share_text
 
 ESTIMATE = "ESTIMATE: the outline was not measured, so every figure here is a guess at a typical hide."
@@ -79,13 +80,14 @@ def answer_data(layout: Layout, shortages: Sequence[Shortage] = ()) -> dict[str,
 
 
 def _cutting(layout: Layout) -> dict[str, float]:
-    """Knife travel in mm, shared lines once, and how tidy the layout is: shares of the outlines."""
+    """Knife travel in mm, shared lines once, shares of the outlines, and how tidy the layout is."""
     told = knife_travel(layout)
     return {
         "travel": round(told.travel, 1),
         "apart": round(told.apart, 1),
         "shared": round(told.shared, 4),
         "along": round(told.along, 4),
+        **tidiness(layout.hides, layout.gap),
     }
 
 

@@ -20,6 +20,7 @@ from nesting.result.begun import next_data
 from nesting.result.layout_reader import FORMAT, layout_from_data, read_layout
 from nesting.result.making_data import making_to_data
 from nesting.result.straight_file import straight_to_data
+from nesting.result.tidiness import tidiness
 
 __all__ = ["FORMAT", "layout_from_data", "layout_text", "layout_to_data", "read_layout", "write_layout"]
 
@@ -49,7 +50,7 @@ def layout_to_data(layout: Layout) -> dict[str, Any]:
         "stopped": layout.stopped,
         "pieces": [_piece(product.name, piece) for product in layout.products for piece in product.pieces],
         **({"making": making} if (making := _making(layout)) else {}),
-        "hides": [_hide(hide) for hide in layout.hides],
+        "hides": [_hide(hide, layout.gap) for hide in layout.hides],
     }
 
 
@@ -111,13 +112,14 @@ def _hole(hole: PunchHole) -> dict[str, Any]:
     return {"at": [_mm(hole.at[0]), _mm(hole.at[1])], "diameter": _mm(hole.diameter), **group}
 
 
-def _hide(layout: HideLayout) -> dict[str, Any]:
+def _hide(layout: HideLayout, gap: float) -> dict[str, Any]:
     own = hide_to_data(replace(layout.hide, units="mm"))
     return {
         **{name: value for name, value in own.items() if name not in ("format", "units")},
         "placements": [_placement(each) for each in layout.placements],
         "areas": {name: _mm(value) for name, value in vars(layout.areas).items()},
         "offcuts": [_ring_with_area(ring) for ring in layout.offcuts],
+        **tidiness([layout], gap),
         **({} if layout.straight is None else {"straight": straight_to_data(layout.straight)}),
     }
 

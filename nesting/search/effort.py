@@ -12,9 +12,10 @@ class SearchBudget:
     """How much a search may do.
 
     Constructions a goal; runs of orders a goal, orders a run and pairs laid as one in them; constructions for a better
-    leftover, fillings with spares; moves for all windows and squeezing, the most of them for every piece of a goal, the
-    share of a product that may lack after the orders for more to be tried, and the turns that these last for; angles
-    for a free piece in constructions and in squeezing; and the packing of rectangles a goal.
+    leftover, fillings with spares, sides from which all is laid anew to be tidy; moves for all windows and squeezing,
+    the most of them for every piece of a goal, the share of a product that may lack after the orders for more to be
+    tried, and the turns that these last for; angles for a free piece in constructions and in squeezing; and the
+    packing of rectangles a goal.
     """
 
     constructions: int
@@ -23,6 +24,7 @@ class SearchBudget:
     pairs: int
     tidies: int
     spares: int
+    sides: int
     moves: int
     moves_a_piece: int
     hopeless: float
@@ -40,6 +42,7 @@ BUDGETS = {
         pairs=0,
         tidies=2,
         spares=1,
+        sides=4,
         moves=50_000,
         moves_a_piece=700,
         hopeless=0.6,
@@ -55,6 +58,7 @@ BUDGETS = {
         pairs=6,
         tidies=8,
         spares=8,
+        sides=8,
         moves=1_000_000,
         moves_a_piece=1_000_000,
         hopeless=0.9,
@@ -70,6 +74,7 @@ BUDGETS = {
         pairs=6,
         tidies=40,
         spares=8,
+        sides=8,
         moves=20_000_000,
         moves_a_piece=20_000_000,
         hopeless=1.0,

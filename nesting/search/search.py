@@ -32,6 +32,7 @@ from nesting.search.tasks import (
     pull_apart_task,
     sequences_task,
 )
+from nesting.search.tidying.tidy import tidied
 
 MOVES_A_PIECE = 3
 """What laying a piece costs, in moves of a separation."""
@@ -74,16 +75,18 @@ def search(
     sharper: Callable[[Stop], Sequence[Limit]] | None = None,
     *,
     begin: bool = False,
+    tidily: bool = False,
     improved: Callable[[Found], None] | None = None,
 ) -> Found:
     """The layout of greatest worth found within the effort's budget, or until `watch.stop` says so.
 
     `limits` are what is proven before anything is laid; `sharper`, asked after the first layout, what is proven then.
-    With `begin` pieces of one more of each product are laid too. `improved` hears of every best layout so far.
+    With `begin` pieces of one more of each product are laid too; with `tidily` all is laid tidily in the end, as far as
+    that takes nothing. `improved` hears of every best layout so far.
     """
     with _executor(watch.executor) as executor:
         stop = watch.stop if watch.executor is None else watch.stop_there
-        going = Search(ground, tuple(limits), BUDGETS[effort], seed, watch, executor, stop, begin, improved)
+        going = Search(ground, tuple(limits), BUDGETS[effort], seed, watch, executor, stop, begin, tidily, improved)
         going.grow()
         if sharper is not None and not going.halted():
             going.limits = tuple(sharper(watch.stop))
@@ -122,6 +125,7 @@ class Search:
     executor: Executor
     stop: Stop
     begin: bool = True
+    tidily: bool = True
     improved: Callable[[Found], None] | None = None
     best: Goal = ()
     laid: tuple[Laid, ...] = ()
@@ -396,6 +400,8 @@ class Search:
         fits = self.ground.inner_fits(self.budget.angles)
         finishing = Finishing(fits, self.best, begin, self.seed, self.halted, self.budget.spares)
         self.best, done = finishing.counted(finishing.finished(candidates, nearly))
+        if self.tidily and not self.halted():
+            done = tidied(fits, done, self.budget.sides, self.halted)
         self.laid, self.begun, self.spares = done.laid, done.begun, done.spares
 
     # bookkeeping

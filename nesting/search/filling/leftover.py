@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nesting.geometry.convex import polygons
 from nesting.geometry.stand_in import PIECE_CORNERS
-from nesting.model.offcut_rule import LEAST_WIDTH
+from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
 from nesting.model.problem import Problem
 from nesting.search.arrays.arrays import Pose
 
@@ -20,11 +20,21 @@ ROUGH = 1.0
 
 
 def largest_leftover(problem: Problem, poses: Sequence[Pose]) -> float:
-    """Area (mm²) of the largest single leftover at least `LEAST_WIDTH` wide."""
+    """Area (mm²) of the largest single leftover at least `LEAST_WIDTH` wide, half of that drawn in."""
+    return max((float(core.area) for core in _cores(problem, poses)), default=0.0)
+
+
+def leftovers(problem: Problem, poses: Sequence[Pose]) -> list[Polygon]:
+    """The leftovers worth keeping: a disc of `LEAST_WIDTH` rolls through all of each, which has `LEAST_AREA`."""
+    rolled = [core.buffer(LEAST_WIDTH / 2, quad_segs=4) for core in _cores(problem, poses)]
+    return [leftover for leftover in rolled if leftover.area >= LEAST_AREA]
+
+
+def _cores(problem: Problem, poses: Sequence[Pose]) -> list[Polygon]:
+    """Where the middle of such a disc may be."""
     taken = shapely.union_all([_roughly(placed(problem, pose)) for pose in poses])
     free = shapely.union_all([_roughly(region, 40) for region in problem.regions]).difference(taken)
-    open_part = free.buffer(-LEAST_WIDTH / 2, quad_segs=4)
-    return max((float(piece.area) for piece in polygons(open_part)), default=0.0)
+    return polygons(free.buffer(-LEAST_WIDTH / 2, quad_segs=4))
 
 
 def _roughly(shape: BaseGeometry, times: int = 1) -> BaseGeometry:
