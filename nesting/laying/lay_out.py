@@ -88,7 +88,7 @@ def _searched(case: Case, watch: Watch, improved: Callable[[Found], None] | None
     known = bound.sharpen(watch.stop) if bound.light else bound.areas
     begin = _begins(case)
     how = settings.effort, settings.seed, watch, bound.sharpen
-    return search(case.ground, known, *how, begin=begin, tidily=settings.tidily, improved=improved)
+    return search(case.ground, known, *how, begin=begin, tidily=_tidily(case), improved=improved)
 
 
 def _with_pairs(layout: Layout, case: Case, found: Found, watch: Watch) -> Layout:
@@ -139,6 +139,11 @@ def _begins(case: Case) -> bool:
     if _straight(case)[0] is not None:
         return False
     return case.settings.begin and not any(has_wishes(want.product) for want in case.wants)
+
+
+def _tidily(case: Case) -> bool:
+    """Whether pieces may move once more: not where they lie near others by a wish, which a move may break."""
+    return case.settings.tidily and not any(has_wishes(want.product) for want in case.wants)
 
 
 def _counts(case: Case, found: Found) -> tuple[ProductCount, ...]:

@@ -115,11 +115,15 @@ def _shape(table: Fields, measures: Measures) -> PieceShape:
     return PieceShape(outline, tuple(cutouts), finished=finished)
 
 
+OF_THE_LAYOUT = ("placements", "areas", "offcuts", "tidiness", "straight")
+"""What of a layout's hide is not the leather's own."""
+
+
 def _hide(data: object, index: int, units: str, where: str) -> HideLayout:
     path = f"hides[{index}]"
     if not isinstance(data, dict):
         raise InputError(f"is {told(data)}, not a table of fields", where=where, field=path)
-    own = {name: value for name, value in data.items() if name not in ("placements", "areas", "offcuts", "straight")}
+    own = {name: value for name, value in data.items() if name not in OF_THE_LAYOUT}
     fields = Fields(data, where, path)
     factor = LENGTH_UNITS[units]
     return HideLayout(
