@@ -14,8 +14,8 @@ from problems import assert_apart, plain_hide, product, rectangle, strap
 from shapely.geometry import Polygon
 
 from hides.hide import Hide
-from nesting.case import Case, case_of
-from nesting.lay_out import lay_out
+from nesting.laying.case import Case, case_of
+from nesting.laying.lay_out import lay_out
 from nesting.model.layout import Areas, HideLayout, Placement
 from nesting.model.product import Along, Piece
 from nesting.model.settings import Settings
