@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,7 +9,6 @@ import pytest
 from leathers import LEATHER, leathers, project_file, share_of_area
 from shapely.geometry import Polygon
 
-from hides.hide import Hide
 from hides.typical import typical_hide
 from hides.typical_flaws import with_typical_flaws
 from nesting.compare import ranges
@@ -19,9 +17,9 @@ from nesting.compare.data import comparison_csv, comparison_data
 from nesting.compare.reasons import break_evens, reasons
 from nesting.compare.sheet import comparison_pdf
 from nesting.compare.table import comparison_text
+from nesting.laying.case import Case
 from nesting.model.layout import Layout
-from nesting.model.settings import Settings, Watch
-from nesting.model.want import Want
+from nesting.model.settings import Watch
 
 OTHER = LEATHER.replace("bridle", "harness")
 GUESS = LEATHER.replace("bridle", "guess").replace(
@@ -29,11 +27,11 @@ GUESS = LEATHER.replace("bridle", "guess").replace(
 )
 
 
-def by_seed(hide: Hide, wants: Sequence[Want], settings: Settings, watch: Watch) -> Layout:
+def by_seed(case: Case, watch: Watch) -> Layout:
     """The stand-in, which gives two products fewer from every other seed; none can pass five more."""
-    layout = share_of_area(hide, wants, settings, watch)
+    layout = share_of_area(case, watch)
     (count,) = layout.counts
-    complete = count.complete - 2 * (settings.seed % 2 == 0)
+    complete = count.complete - 2 * (case.settings.seed % 2 == 0)
     return replace(layout, counts=(replace(count, complete=complete, at_most=count.complete + 5),))
 
 

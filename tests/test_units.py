@@ -87,6 +87,6 @@ def test_numbers_alone_take_the_units_they_are_told() -> None:
 
 def test_a_thickness_is_a_pair_and_nothing_else() -> None:
     assert thickness([4.0, 4.4]) == thickness("4.0-4.4 mm")
-    for told in ([4.0], [4.0, 4.2, 4.4], {"low": 4.0, "high": 4.4}, {1, 2}, None):
-        with pytest.raises(InputError):
+    for told in ([4.0], [4.0, 4.2, 4.4], {"low": 4.0, "high": 4.4}, {1, 2}, None, True):
+        with pytest.raises(InputError, match="is no thickness"):
             thickness(told)
