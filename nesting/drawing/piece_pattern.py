@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -47,13 +48,18 @@ class PatternDrawing:
 
 
 def piece_patterns(layout: Layout, style: SheetStyle = PLAIN) -> list[Page]:
+    """The patterns of a layout's products."""
+    return product_patterns(layout.products, style)
+
+
+def product_patterns(products: Sequence[Product], style: SheetStyle = PLAIN) -> list[Page]:
     """The pages: test square and list first, then the patterns."""
     paper = Paper(style.paper)
     shown = shown_size(paper)
     whole: list[PatternDrawing] = []
     large: list[PatternDrawing] = []
-    code_of = codes(layout.products)
-    for product in layout.products:
+    code_of = codes(products)
+    for product in products:
         for piece in product.pieces:
             if is_shown_by_other_hand(piece, product):
                 continue
@@ -66,7 +72,7 @@ def piece_patterns(layout: Layout, style: SheetStyle = PLAIN) -> list[Page]:
         on, tiling = fewest_pages(list(made.scene), style.paper)
         pages += tile_pages(tiling, on, made.title)
         notes.append(f"{made.title}: {tiling.rows} × {tiling.columns} pages; join them so that the crosses meet.")
-    first = first_page(paper, "Patterns: " + ", ".join(p.name for p in layout.products), notes, style.units)
+    first = first_page(paper, "Patterns: " + ", ".join(p.name for p in products), notes, style.units)
     return [first, *pages]
 
 

@@ -55,6 +55,16 @@ class Remark:
     fault: bool = False
 
 
+@dataclass(frozen=True)
+class Misfit:
+    """A hole of a piece (its own frame, mm) that is `off` mm from the hole it should fall on in a joint."""
+
+    joint: str
+    piece: str
+    at: Spot
+    off: float
+
+
 def stack_of(joint: Joint, t: float) -> float:
     """Thickness of a joint's layers in leather `t` mm thick.
 
@@ -78,6 +88,22 @@ def joint_remarks(product: Product, making: Making) -> tuple[Remark, ...]:
         if joint.fastener:
             found += _place_remarks(joint, making.fastener(joint.fastener), product)
     return (*found, *_edge_remarks(product, making), *_loose_groups(product, making))
+
+
+def misfits(product: Product, making: Making) -> tuple[Misfit, ...]:
+    """Every hole that is off by more than its joint allows."""
+    found: list[Misfit] = []
+    for joint in making.joints:
+        patterns = _patterns(joint, product)
+        if len(patterns) < 2:
+            continue
+        base_layer, base = max(patterns, key=lambda pattern: len(pattern[1]))
+        for layer, points in (each for each in patterns if each[0] is not base_layer):
+            fit = best_fit(np.array(points), np.array(base), joint.tolerance)
+            for i in fit.wrong(joint.tolerance):
+                found.append(Misfit(joint.name, layer.piece, points[i], fit.off[i]))
+                found.append(Misfit(joint.name, base_layer.piece, base[fit.onto[i]], fit.off[i]))
+    return tuple(found)
 
 
 def fastener_remarks(found: Sequence[Use]) -> tuple[Remark, ...]:

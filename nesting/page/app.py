@@ -22,6 +22,7 @@ from nesting.page import (
     order_routes,
     photo_routes,
     plan_routes,
+    product_routes,
     stock_routes,
 )
 from nesting.page.answers import PROBLEMS
@@ -52,6 +53,7 @@ def make_app(folder: Path, door: Door, *, warm: bool = True) -> Starlette:
             *photo_routes.ROUTES,
             *cutting_routes.ROUTES,
             *plan_routes.ROUTES,
+            *product_routes.ROUTES,
             *stock_routes.ROUTES,
             *order_routes.ROUTES,
             *compare_routes.ROUTES,

@@ -1,7 +1,7 @@
 """Drafts: what a tab works on, kept after every change so that a reload, a crash or a closed lid loses nothing.
 
 Every save names the revision it started from. A save from an older one (another tab was faster) is refused, so
-that no tab overwrites what another has done.
+that no tab overwrites what another has done. Hides on the bench are kept as `drafts`, products as `products`.
 """
 
 from __future__ import annotations
@@ -19,16 +19,16 @@ from nesting.page.folder import IDENTITY, PHOTO_FILES, Folder, new_identity
 _ONE_AT_A_TIME = threading.Lock()
 
 
-def new_draft(folder: Folder, content: dict[str, Any]) -> dict[str, Any]:
+def new_draft(folder: Folder, content: dict[str, Any], kind: str = "drafts") -> dict[str, Any]:
     """Keep a new draft; the answer has its `id` and `revision`."""
     identity = new_identity()
-    _write(folder, identity, 1, content)
+    _write(folder, identity, 1, content, kind)
     return {"id": identity, "revision": 1}
 
 
-def read_draft(folder: Folder, identity: str) -> dict[str, Any]:
+def read_draft(folder: Folder, identity: str, kind: str = "drafts") -> dict[str, Any]:
     """A draft: `id`, `revision`, `content`."""
-    path = folder.kept("drafts", identity, ".json")
+    path = folder.kept(kind, identity, ".json")
     try:
         kept = parse_json(path.read_bytes(), path.name)
         return {"id": identity, "revision": int(kept["revision"]), "content": dict(kept["content"])}
@@ -38,13 +38,15 @@ def read_draft(folder: Folder, identity: str) -> dict[str, Any]:
         raise Refusal(422, f"the draft {path.name} cannot be read") from error
 
 
-def save_draft(folder: Folder, identity: str, revision: int, content: dict[str, Any]) -> dict[str, Any]:
+def save_draft(
+    folder: Folder, identity: str, revision: int, content: dict[str, Any], kind: str = "drafts"
+) -> dict[str, Any]:
     """Keep a change made to the given revision; Refusal 409 where that is not the newest."""
     with _ONE_AT_A_TIME:
-        newest = read_draft(folder, identity)["revision"]
+        newest = read_draft(folder, identity, kind)["revision"]
         if revision != newest:
             raise Refusal(409, "this draft was changed in another tab")
-        _write(folder, identity, newest + 1, content)
+        _write(folder, identity, newest + 1, content, kind)
     return {"id": identity, "revision": newest + 1}
 
 
@@ -75,6 +77,6 @@ def list_drafts(folder: Folder) -> list[dict[str, Any]]:
     return lines
 
 
-def _write(folder: Folder, identity: str, revision: int, content: dict[str, Any]) -> None:
+def _write(folder: Folder, identity: str, revision: int, content: dict[str, Any], kind: str) -> None:
     text = json.dumps({"format": "hideplan-draft-1", "revision": revision, "content": content}, ensure_ascii=False)
-    write_whole(folder.kept("drafts", identity, ".json"), text)
+    write_whole(folder.kept(kind, identity, ".json"), text)

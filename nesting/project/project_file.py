@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
 
 from hides.errors import NeedsThickness
 from hides.fields import Fields, unknown
@@ -50,19 +51,39 @@ def read_product(
     ('Map rack', 6)
     """
     path = Path(path)
-    data = read_toml(path, "a project file")
-    fields = Fields.of_format(data, FORMAT, FIELDS, str(path), f'write format = "{FORMAT}"')
-    choices = read_choices(fields, _units(fields), chosen)
-    measures = _measures(fields, t, choices)
-    contours: dict[str, Contour] = {}
+    return product_of(read_toml(path, "a project file"), path, t, findings, chosen, leather)
+
+
+def project_fields(data: dict[str, Any], where: str) -> Fields:
+    """The tables of a project file. Raises InputError where it is none."""
+    return Fields.of_format(data, FORMAT, FIELDS, where, f'write format = "{FORMAT}"')
+
+
+def product_of(
+    data: dict[str, Any],
+    path: Path,
+    t: float | None = None,
+    findings: list[Finding] | None = None,
+    chosen: Chosen | None = None,
+    leather: str = "",
+    contours: dict[str, Contour] | None = None,
+) -> Product:
+    """The product that the content of a project file describes; drawings are sought beside `path`.
+
+    `contours` takes the finished outline of each piece as named edges.
+    """
+    fields = project_fields(data, str(path))
+    choices = read_choices(fields, units_of(fields), chosen)
+    measures = named_measures(fields, t, choices)
+    contours = {} if contours is None else contours
     leathers = read_product_leathers(fields, t, leather)
-    own = _own_measures(fields, measures, leathers)
+    own = own_measures(fields, measures, leathers)
     pieces = of_leather(_pieces(fields, own, choices, findings, contours), leathers)
     tables = {name: fields.data[name] for name in MAKING_TABLES if fields.has(name)}
     making = read_making(tables, measures, pieces, str(path), choices, leathers)
     making = with_seams(making, read_seams(fields, measures, pieces, contours, choices), measures, pieces, leathers)
     name, ounces = variant(fields.text("name", path.stem), choices), _says_ounces(data)
-    return Product(name, pieces, str(path), making, choices, leathers, _units(fields), ounces)
+    return Product(name, pieces, str(path), making, choices, leathers, units_of(fields), ounces)
 
 
 def _says_ounces(data: object) -> bool:
@@ -107,13 +128,15 @@ def product_needs_t(path: Path | str, chosen: Chosen | None = None) -> bool:
     return False
 
 
-def _units(fields: Fields) -> str:
+def units_of(fields: Fields) -> str:
+    """The units of a project's plain numbers."""
     return fields.choice("units", FILE_UNITS, "mm")
 
 
-def _measures(fields: Fields, t: float | None, choices: tuple[Choice, ...]) -> Measures:
+def named_measures(fields: Fields, t: float | None, choices: tuple[Choice, ...]) -> Measures:
+    """The lengths of a project in leather `t` mm thick."""
     named = Fields.of(fields.data.get("lengths", {}), fields.data.get("lengths", {}), fields.where, "lengths").data
-    measures = Measures(_units(fields), t, named, {choice.name: choice.number for choice in choices})
+    measures = Measures(units_of(fields), t, named, {choice.name: choice.number for choice in choices})
     measures.check_names(fields.where)
     return measures
 
@@ -142,7 +165,7 @@ def _pieces(
     return pieces
 
 
-def _own_measures(
+def own_measures(
     fields: Fields, measures: Measures, leathers: Sequence[ProductLeather]
 ) -> Callable[[object], Measures]:
     """The lengths of each piece: those of the project with its leather's thickness, and the lengths of seams."""

@@ -5,7 +5,7 @@ import { Bench } from "./hide/bench.js";
 import { CompareTab } from "./compare/compare.js";
 import { Cutting } from "./cutting/cutting.js";
 import { Desk } from "./shell/desk.js";
-import { Draft } from "./hide/draft.js";
+import { Draft } from "./shell/draft.js";
 import { byId, show } from "./drawing/element.js";
 import { floorMap } from "./pure/lens.js";
 import { redoWords, undoWords } from "./pure/history.js";
@@ -15,6 +15,7 @@ import { ask, say, trying } from "./shell/notice.js";
 import { OrderTab } from "./order/order.js";
 import { Plan } from "./plan/plan.js";
 import { Projector } from "./cutting/projector.js";
+import { ProductTab } from "./product/product.js";
 import { Side } from "./hide/side.js";
 import { Start } from "./hide/start.js";
 import { StockTab } from "./stock/stock.js";
@@ -28,8 +29,10 @@ const marks = new Marks({ use: useMarks, back: () => showScreen("bench"), say: (
 const plan = new Plan(draft, { table: (name) => showTable(name) });
 const tables = { cutting: new Cutting(byId("cutting"), { leave: leaveTable }), projector: new Projector(byId("projector"), { leave: leaveTable }) };
 const desk = new Desk();
+const product = new ProductTab({ lay: layProduct, moved: () => showTab("product") });
 const tabs = {
   hide: { shown: () => screen === "bench" && bench.refresh() },
+  product,
   plan: { shown: () => plan.shown() },
   stock: new StockTab(byId("panel-stock"), { plan: planOn }),
   order: new OrderTab(byId("panel-order"), desk),
@@ -38,6 +41,7 @@ const tabs = {
 let screen = "start";
 let tab = "hide";
 let table = "";
+let waiting = null;
 
 bench.onHide = (hide, choice) => side.update(hide, choice);
 
@@ -50,7 +54,8 @@ async function open(id) {
 
 /** Put something new on the bench. */
 async function begin(content) {
-  await draft.create({ plan: null, photo: null, ...content });
+  await draft.create({ plan: waiting && { project: waiting }, photo: null, ...content });
+  waiting = null;
   showScreen("bench");
 }
 
@@ -82,6 +87,22 @@ function leaveTable() {
   byId("tab-plan").focus();
 }
 
+/** The draft that undo and redo go by: the product's on its bench, else the hide's. */
+function current() {
+  return tab === "product" ? product.draft : draft;
+}
+
+/** A product that was kept goes to the plan; without a hide on the bench one is chosen first. */
+function layProduct(file) {
+  if (!draft.id) {
+    waiting = file;
+    showScreen("start");
+    return say(`Choose the hide that ${file} is to be laid on.`);
+  }
+  draft.change("Choose the project", (content) => ({ ...content, plan: { ...content.plan, project: file } }));
+  return showTab("plan");
+}
+
 function showScreen(name) {
   screen = name;
   for (const id of ["start", "bench", "marks"]) show(byId(id), id === name);
@@ -99,6 +120,7 @@ function showTab(name) {
     show(byId(`panel-${key}`), key === name);
   }
   tabs[name].shown();
+  savedWords();
   buttons();
   address();
 }
@@ -106,7 +128,8 @@ function showTab(name) {
 function address() {
   const beside = !["hide", "plan"].includes(tab);
   const id = beside || screen !== "start" || tab === "plan" ? draft.id || "-" : "";
-  const at = id && `#${id}/${table || (tab === "hide" ? screen : tab)}`;
+  const own = tab === "product" && product.draft.id ? `/${product.draft.id}` : "";
+  const at = id && `#${id}/${table || (tab === "hide" ? screen : tab)}${own}`;
   if (location.hash !== at || location.search) history.replaceState(null, "", location.pathname + at);
 }
 
@@ -181,31 +204,34 @@ async function downloadHide() {
 }
 
 function buttons() {
-  const has = draft.id !== null && (tab === "plan" || (tab === "hide" && screen !== "start"));
-  for (const [id, words] of [["undo", has && undoWords(draft.history)], ["redo", has && redoWords(draft.history)]]) {
+  const { id: held, history: steps } = current();
+  const has = held !== null && (["plan", "product"].includes(tab) || (tab === "hide" && screen !== "start"));
+  for (const [id, words] of [["undo", has && undoWords(steps)], ["redo", has && redoWords(steps)]]) {
     byId(id).disabled = !words;
     byId(id).title = words ? `${id === "undo" ? "Take back" : "Bring again"}: ${words}` : "";
   }
   show(byId("to-start"), has);
+  byId("to-start").textContent = tab === "product" ? "All products" : "All hides";
   for (const id of ["undo", "redo", "saved"]) show(byId(id), has);
 }
 
 function savedWords() {
   const words = { kept: "All kept", waiting: "Keeping …", saving: "Keeping …", unkept: "Not kept yet", conflict: "Changed elsewhere" };
-  byId("saved").textContent = words[draft.state];
-  byId("saved").classList.toggle("problem", ["unkept", "conflict"].includes(draft.state));
-  if (draft.state === "unkept" && draft.stateWords) say(draft.stateWords, true);
+  const { state, stateWords } = current();
+  byId("saved").textContent = words[state] || "";
+  byId("saved").classList.toggle("problem", ["unkept", "conflict"].includes(state));
+  if (state === "unkept" && stateWords) say(stateWords, true);
 }
 
-async function conflict() {
+async function conflict(draft, reopen) {
   if (draft.state !== "conflict" || conflict.asking) return;
   conflict.asking = true;
-  const answer = await ask("Another tab was faster", "This hide was changed in another tab while it was changed here. Nothing is lost: choose which to go on with.", [
+  const answer = await ask("Another tab was faster", "This work was changed in another tab while it was changed here. Nothing is lost: choose which to go on with.", [
     ["own", "Keep mine as a second draft"], ["theirs", "Take the other tab's"]]);
   conflict.asking = false;
   if (answer === "theirs") {
     sessionStorage.removeItem(`draft-${draft.id}`);
-    await open(draft.id);
+    await reopen(draft.id);
   } else await trying(() => draft.keepAsOwn());
   address();
 }
@@ -214,9 +240,11 @@ function wireKeys() {
   addEventListener("keydown", (event) => {
     if (!(event.ctrlKey || event.metaKey) || byId("question").open || byId("undo").hidden) return;
     const key = event.key.toLowerCase();
-    if (key === "z" && !event.shiftKey) draft.id && draft.undo();
-    else if (key === "y" || (key === "z" && event.shiftKey)) draft.id && draft.redo();
-    else if (key === "s") draft.id && saveHide();
+    if (event.target.id === "product-text" && key !== "s") return;
+    const held = current();
+    if (key === "z" && !event.shiftKey) held.id && held.undo();
+    else if (key === "y" || (key === "z" && event.shiftKey)) held.id && held.redo();
+    else if (key === "s") held.id && (tab === "product" ? product.keep() : saveHide());
     else return;
     event.preventDefault();
   });
@@ -251,22 +279,26 @@ draft.addEventListener("change", () => {
   buttons();
 });
 draft.addEventListener("aside", () => tab === "plan" && plan.refresh());
-draft.addEventListener("followed", () => say("Taken over from the other tab."));
-draft.addEventListener("state", () => {
-  savedWords();
-  conflict();
-});
+for (const [each, reopen] of [[draft, open], [product.draft, (id) => product.open(id)]]) {
+  each.addEventListener("followed", () => say("Taken over from the other tab."));
+  each.addEventListener("state", () => {
+    savedWords();
+    conflict(each, reopen);
+  });
+}
+product.draft.addEventListener("change", buttons);
 byId("look").addEventListener("click", () => look.ask());
 look.addEventListener("change", () => {
   if (!draft.id) return;
   bench.refresh();
   if (tab === "plan") plan.refresh();
 });
-byId("undo").addEventListener("click", () => draft.undo());
-byId("redo").addEventListener("click", () => draft.redo());
+byId("undo").addEventListener("click", () => current().undo());
+byId("redo").addEventListener("click", () => current().redo());
 byId("to-start").addEventListener("click", async () => {
+  if (tab === "product") return product.leave();
   await draft.flush();
-  showScreen("start");
+  return showScreen("start");
 });
 wireKeys();
 wireTabs();
@@ -274,12 +306,13 @@ savedWords();
 
 await desk.load();
 look.open(desk);
-const [wanted, place] = location.hash.slice(1).split("/");
+const [wanted, place, own] = location.hash.slice(1).split("/");
 if (/^[0-9a-f]{12}$/.test(wanted)) await trying(() => draft.open(wanted));
 if (!draft.id) showScreen("start");
 else if (place === "marks" && draft.content.photo) openMarks();
 else showScreen("bench");
-if (place in tabs && (place !== "plan" || draft.id)) showTab(place);
+if (place === "product" && /^[0-9a-f]{12}$/.test(own)) await product.open(own);
+else if (place in tabs && (place !== "plan" || draft.id)) showTab(place);
 if (place in tables && draft.id) {
   showTab("plan");
   await showTable(place);

@@ -1,15 +1,17 @@
-// The draft on the bench: its contents with undo and redo, kept on the server after every change and, until that
+// A draft on a bench (a hide, a product): its contents with undo and redo, kept on the server after every change and, until that
 // has happened, in this tab's own store, so that a reload loses nothing.
 
-import { get, send } from "../shell/api.js";
+import { get, send } from "./api.js";
 import { begin, changed, redone, undone } from "../pure/history.js";
 
 const WAIT = 350;
 const STORE_LIMIT = 1_500_000;
 
 export class Draft extends EventTarget {
-  constructor() {
+  /** `place` is where the server keeps drafts of this kind. */
+  constructor(place = "/api/drafts") {
     super();
+    this.place = place;
     this.id = null;
     this.tabs = "BroadcastChannel" in window ? new BroadcastChannel("hideplan-drafts") : null;
     if (this.tabs) this.tabs.onmessage = (event) => this.#otherTab(event.data);
@@ -23,13 +25,13 @@ export class Draft extends EventTarget {
 
   /** Begin a new draft with the given content. */
   async create(content) {
-    const made = await send("POST", "/api/drafts", { ...content, aside: {} });
+    const made = await send("POST", this.place, { ...content, aside: {} });
     this.#take(made.id, made.revision, content, {});
   }
 
   /** Open a kept draft. Changes this tab had not yet handed over come back with it. */
   async open(id) {
-    const kept = await get(`/api/drafts/${id}`);
+    const kept = await get(`${this.place}/${id}`);
     const { aside = {}, ...content } = kept.content;
     this.#take(kept.id, kept.revision, content, aside);
     const own = this.#stored(id);
@@ -78,6 +80,15 @@ export class Draft extends EventTarget {
     this.#tell("aside");
   }
 
+  /** Alter what is no step of the work in the content (the file it was kept as): undo does not take it back. */
+  amend(values) {
+    const { history } = this;
+    const withValues = (step) => ({ ...step, content: { ...step.content, ...values } });
+    this.history = { ...history, now: withValues(history.now), past: history.past.map(withValues), future: history.future.map(withValues) };
+    this.#changed();
+    this.#tell("change");
+  }
+
   undo() {
     this.#step(undone(this.history));
   }
@@ -103,7 +114,7 @@ export class Draft extends EventTarget {
   /** After another tab was faster: keep this tab's work as a draft of its own. */
   async keepAsOwn() {
     const { history, aside } = this;
-    const made = await send("POST", "/api/drafts", { ...this.content, aside });
+    const made = await send("POST", this.place, { ...this.content, aside });
     this.#take(made.id, made.revision, this.content, aside);
     this.history = history;
     this.#tell("change");
@@ -129,7 +140,7 @@ export class Draft extends EventTarget {
   async #hand() {
     const id = this.id;
     try {
-      const kept = await send("PUT", `/api/drafts/${id}`, {
+      const kept = await send("PUT", `${this.place}/${id}`, {
         revision: this.revision,
         content: { ...this.content, aside: this.aside },
       });

@@ -1,0 +1,110 @@
+// What a piece can have beside its outline: holes, rows, slots, notches, lines, allowances. Each kind says its fields
+// and how a new one looks.
+
+import { el } from "../drawing/element.js";
+import { at, pathWords, written } from "../pure/sizes.js";
+import { add, choiceField, flagField, put, sizeField, take } from "./controls.js";
+
+const LINE_KINDS = [["stitch", "stitch"], ["crease", "crease"], ["fold", "fold"], ["skive", "skive"], ["mark", "mark"]];
+const CORNERS = [["shared", "a hole in each"], ["spaced", "none in them"], ["round", "run on round them"]];
+const POINT = [[["at", 0], "x"], [["at", 1], "y"]];
+
+/** The kinds, by the field of the piece that lists them. `make(c)` gives a new one: c = {middle, size, edge, mm}. */
+export const FEATURES = {
+  holes: {
+    one: "hole", many: "Holes", folds: true, lengths: [...POINT, [["diameter"], "diameter"]], texts: [[["group"], "group"]],
+    make: (c) => ({ at: c.middle, diameter: c.mm(4) }),
+  },
+  rows: {
+    one: "row of holes", many: "Rows of holes", folds: true, edge: true,
+    lengths: [[["inset"], "inset"], [["pitch"], "pitch"], [["number"], "number"], [["ends"], "from the ends"], [["diameter"], "diameter"]],
+    texts: [[["group"], "group"]], choices: [[["corners"], "corners", CORNERS]], flags: [[["even"], "holes at both ends"]],
+    make: (c) => ({ edge: c.edge, inset: c.mm(4), pitch: c.mm(5), diameter: c.mm(1) }),
+  },
+  slots: {
+    one: "slot", many: "Slots", folds: true, lengths: [...POINT, [["length"], "length"], [["width"], "width"], [["angle"], "angle, °"]],
+    choices: [[["ends"], "ends", [["round", "round"], ["square", "square"]]]],
+    make: (c) => ({ at: c.middle, length: c.mm(Math.min(30, c.size[1] / 3)), width: c.mm(Math.min(5, c.size[0] / 4)) }),
+  },
+  buckle_slots: {
+    one: "buckle slot", many: "Buckle slots", folds: true, lengths: [[["at"], "at"], [["length"], "length"], [["width"], "width"]],
+    make: (c) => ({ at: c.mm(Math.min(60, c.size[1] / 3)), length: c.mm(Math.min(25, c.size[1] / 4)), width: c.mm(Math.min(5, c.size[0] / 4)) }),
+  },
+  notches: {
+    one: "notch", many: "Notches", folds: true, edge: "single", lengths: [[["at"], "at"], [["depth"], "depth"], [["width"], "width"]],
+    make: (c) => ({ edge: c.edge, depth: c.mm(3), width: c.mm(4) }),
+  },
+  lines: {
+    one: "line", many: "Lines that are not cut", folds: true, edge: true, choices: [[["kind"], "kind", LINE_KINDS, false]],
+    lengths: [[["inset"], "inset"], [["width"], "skived width"], [["left"], "thickness left"]], texts: [[["name"], "words at it"]],
+    make: (c) => ({ kind: "stitch", edge: c.edge, inset: c.mm(4) }),
+  },
+  allowances: {
+    one: "allowance", many: "Allowances", edge: true, choices: [[["kind"], "for", [["turned", "turning in"], ["lap", "a skived lap"], ["seam", "a seam"]], false]],
+    lengths: [[["width"], "width"], [["left"], "thickness left"]],
+    make: (c) => ({ edge: c.edge, kind: "turned", width: c.mm(12) }),
+  },
+};
+
+/** The edits that give a piece one more of a kind. */
+export function newFeature(place, kind, { made, edge, edges, units, at: spot = null }) {
+  const mm = (value) => written(value, units, 0);
+  const xs = made.outline.map((point) => point[0]), ys = made.outline.map((point) => point[1]);
+  const middle = spot || [(Math.min(...xs) + Math.max(...xs)) / 2, (Math.min(...ys) + Math.max(...ys)) / 2];
+  const c = { middle: middle.map(mm), size: made.size, edge: edge || edges[0] || "all", mm };
+  if (kind === "belt_holes") return [put(place, ["belt_holes"], { middle: mm(made.size[1] * 0.8), number: 5, pitch: mm(25.4), diameter: mm(5), group: "belt" })];
+  return [add(place, [kind], FEATURES[kind].make(c))];
+}
+
+/** The lists of all features of a piece. `chosen` is the path of the one that is chosen on the drawing. */
+export function featureElements(place, edges, chosen) {
+  const lists = Object.entries(FEATURES).filter(([kind]) => (place.data[kind] || []).length).map(([kind, feature]) =>
+    el("section", { "aria-label": feature.many, "data-field": kind }, el("h3", { text: feature.many }),
+      ...place.data[kind].map((item, i) => itemElement(place, kind, feature, i, edges, chosen))));
+  return [...lists, ...beltElements(place)];
+}
+
+function itemElement(place, kind, feature, i, edges, chosen) {
+  const path = (rest) => [kind, i, ...rest];
+  const item = place.data[kind][i];
+  const given = ([rest]) => feature.edge !== true || kind !== "lines" || item.edge || !["inset", "width", "left"].includes(rest[0]);
+  const lit = chosen && chosen[0] === kind && chosen[1] === i;
+  const words = `${feature.one} ${i + 1}`;
+  return el("fieldset", { class: lit ? "feature chosen" : "feature", "data-field": pathWords([kind, i]), "data-feature": `${kind}-${i}` },
+    el("legend", { text: words + (item.group ? ` · ${item.group}` : "") }),
+    feature.edge && item.edge !== undefined ? edgeField(place, path(["edge"]), edges, feature.edge === "single") : null,
+    el("div", { class: "three" }, ...(feature.lengths || []).filter(given).map(([rest, name]) => sizeField(place, name, path(rest))),
+      ...(feature.texts || []).map(([rest, name]) => sizeField(place, name, path(rest), { typed: false })),
+      ...(feature.choices || []).map(([rest, name, options, clears = true]) => choiceField(place, name, path(rest), options, { clears }))),
+    el("div", { class: "row spread" },
+      el("div", {}, ...(feature.flags || []).map(([rest, name]) => flagField(place, name, path(rest))),
+        feature.folds && place.data.fold && place.data.fold !== "none" ? flagField(place, "on one side only", path(["one_side"])) : null),
+      el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out ${words}`, "data-key": pathWords([...place.base, kind, i, "out"]), onclick: () => place.edit(`Take out the ${feature.one}`, [take(place, [kind, i])]) })));
+}
+
+/** Which edges: one, or several in the order they are pressed. */
+function edgeField(place, path, edges, single) {
+  const value = at(place.data, path);
+  const named = Array.isArray(value) ? value : [value];
+  const press = (name) => {
+    if (single || name === "all" || named.includes("all")) return name;
+    const left = named.includes(name) ? named.filter((each) => each !== name) : [...named, name];
+    return left.length > 1 ? left : left[0] || name;
+  };
+  const options = single ? edges : [...edges, "all"];
+  const known = [...options, ...named.filter((name) => !options.includes(name))];
+  return el("div", { class: "row edges", role: "group", "aria-label": "Along which edges", "data-field": pathWords(path) }, ...known.map((name) => el("button", {
+    type: "button", text: name, "aria-pressed": String(named.includes(name)), "data-key": `${pathWords([...place.base, ...path])}=${name}`,
+    onclick: () => place.edit("Choose the edges", [put(place, path, press(name))]),
+  })));
+}
+
+function beltElements(place) {
+  if (!place.data.belt_holes) return [];
+  const fields = [["middle", "middle hole at"], ["number", "number"], ["pitch", "pitch"], ["diameter", "diameter"]];
+  return [el("section", { "aria-label": "Belt holes", "data-field": "belt_holes" }, el("h3", { text: "Belt holes" }),
+    el("fieldset", { class: "feature" }, el("legend", { text: "on the middle line" }),
+      el("div", { class: "three" }, ...fields.map(([name, words]) => sizeField(place, words, ["belt_holes", name])),
+        sizeField(place, "group", ["belt_holes", "group"], { typed: false })),
+      el("div", { class: "row end" }, el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": "Take out the belt holes", "data-key": "belt-out", onclick: () => place.edit("Take out the belt holes", [take(place, ["belt_holes"])]) }))))];
+}

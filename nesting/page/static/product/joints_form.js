@@ -1,0 +1,148 @@
+// What joins the pieces: joints with their layers, fasteners, seams, leathers and named lengths.
+
+import { el, select } from "../drawing/element.js";
+import { told as measure } from "../pure/sizes.js";
+import { add, choiceField, put, sizeField, take } from "./controls.js";
+
+const KINDS = [["post", "screw post"], ["rivet", "rivet"], ["snap", "snap"], ["thread", "thread"]];
+const SIZES = {
+  post: [{ name: "1/4 in", length: "1/4 in" }, { name: "3/8 in", length: "3/8 in" }, { name: "1/2 in", length: "1/2 in" }],
+  rivet: [{ name: "6 mm", length: "6 mm" }, { name: "8 mm", length: "8 mm" }, { name: "10 mm", length: "10 mm" }],
+  snap: [{ name: "short", grip: ["1 mm", "3 mm"] }, { name: "long", grip: ["3 mm", "5 mm"] }],
+  thread: [{ name: "0.8 mm" }],
+};
+
+/** The elements for all joints. `c` has edit, told, units, groups, pick(joint or null), picking. */
+export function jointElements(c) {
+  const tables = c.told.tables;
+  const joints = tables.joint || [];
+  return [
+    el("section", { "aria-label": "Joints" }, el("h3", { text: "Joints" }),
+      el("p", { class: "note", text: "A joint names the holes that lie on one another, from the front to the back." }),
+      ...joints.map((joint, i) => jointElement(c, joint, i)),
+      el("button", { type: "button", id: "joint-more", text: "One more joint", onclick: () => c.edit("Add a joint", [{ op: "add", path: ["joint"], value: newJoint(c, joints) }]) })),
+    el("section", { "aria-label": "Seams" }, el("h3", { text: "Seams" }), ...seams(c, tables.seam || [])),
+    el("section", { "aria-label": "Fasteners" }, el("h3", { text: "Fasteners" }), ...(tables.fastener || []).map((fastener, i) => fastenerElement(c, fastener, i)),
+      el("div", { class: "row" }, ...KINDS.map(([kind, words]) => el("button", { type: "button", text: `+ ${words}`, "aria-label": `One more fastener: ${words}`, "data-key": `fastener+${kind}`, onclick: () => c.edit("Add a fastener", [{ op: "add", path: ["fastener"], value: newFastener(tables.fastener || [], kind, words) }]) })))),
+    el("section", { "aria-label": "Leathers" }, el("h3", { text: "Leathers" }), ...leathers(c, tables.leather || [])),
+    el("section", { "aria-label": "Named lengths" }, el("h3", { text: "Named lengths" }), ...lengths(c, tables.lengths || {})),
+    ...remarks(c),
+  ];
+}
+
+function unused(base, names) {
+  for (let i = 1; ; i++) if (!names.includes(i === 1 ? base : `${base} ${i}`)) return i === 1 ? base : `${base} ${i}`;
+}
+
+function newJoint(c, joints) {
+  const [one, other] = c.groups;
+  const layers = one ? [layerOf(one), layerOf(other || one)] : [];
+  return { name: unused("joint", joints.map((joint) => joint.name)), layers };
+}
+
+const layerOf = ({ piece, group }) => ({ piece, holes: group });
+
+function newFastener(fasteners, kind, words) {
+  return { name: unused(words, fasteners.map((each) => each.name)), kind, sizes: SIZES[kind] };
+}
+
+function jointElement(c, joint, i) {
+  const place = { edit: c.edit, data: joint, base: ["joint", i] };
+  const use = (c.told.joints || []).find((each) => each.name === joint.name);
+  const fasteners = [["", "only that the holes agree"], ...(c.told.tables.fastener || []).map((each) => [each.name, each.name])];
+  const wrong = c.told.problem?.kind === "joint" && c.told.problem.name === joint.name;
+  const layers = (joint.layers || []).map((layer, j) => layerElement(c, place, layer, j));
+  return el("fieldset", { class: wrong ? "feature wrong" : "feature", "data-joint": joint.name }, el("legend", { text: joint.name }),
+    el("div", { class: "pair" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), choiceField(place, "held by", ["fastener"], fasteners),
+      sizeField(place, "in one product", ["count"], { hint: "1" }), sizeField(place, "may be off by", ["tolerance"], { hint: "0.5 mm" })),
+    ...layers,
+    use ? el("p", { class: "note stack-words", text: `Stack ${measure(use.stack, c.units)}${use.fastener ? `; ${use.size ? `${use.fastener} ${use.size}` : `no ${use.fastener} fits`}, ${Number(use.number.toFixed(2))} in one product` : ""}.` }) : null,
+    ...(wrong ? [el("p", { class: "problem-line", text: [c.told.problem.problem, c.told.problem.remedy].filter(Boolean).join("; ") })] : []),
+    ...(c.told.remarks || []).filter((each) => each.joint === joint.name).map((each) => el("p", { class: each.fault ? "problem-line" : "note", text: each.text })),
+    el("div", { class: "row" },
+      el("button", { type: "button", text: c.picking === i ? "Tap the holes …" : "Pick its holes", "aria-pressed": String(c.picking === i), "data-key": `pick-${i}`, onclick: () => c.pick(c.picking === i ? null : i) }),
+      c.groups.length ? el("button", { type: "button", text: "One more layer", "data-key": `layer+${i}`, onclick: () => c.edit("Add a layer", [add(place, ["layers"], layerOf(c.groups[0]))]) }) : null,
+      el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out the joint ${joint.name}`, "data-key": `joint-out-${i}`, onclick: () => c.edit("Take out the joint", [{ op: "take", path: ["joint", i] }]) })));
+}
+
+function layerElement(c, place, layer, j) {
+  if (!layer.piece) return el("div", { class: "layer" }, sizeField(place, `layer ${j + 1}: thickness`, ["layers", j, "thickness"]), outButton(place, ["layers", j], `layer ${j + 1}`));
+  const now = Array.isArray(layer.holes) ? layer.holes.join(" + ") : layer.holes ?? (layer.ends || []).join(" + ");
+  const options = c.groups.map((each) => [`${each.piece}\n${each.group}`, `${each.piece}: ${each.group} (${each.number})`]);
+  const value = `${layer.piece}\n${now}`;
+  if (!options.some(([key]) => key === value)) options.unshift([value, `${layer.piece}: ${now || "no holes"}`]);
+  const box = select(options, value, { "aria-label": `Holes of layer ${j + 1} of ${place.data.name}`, "data-key": `layer-${place.base[1]}-${j}`, "data-field": `layers[${j}]` });
+  box.addEventListener("change", () => {
+    const [piece, group] = box.value.split("\n");
+    const { ends: _, ...rest } = layer;
+    place.edit("Choose the layer's holes", [put(place, ["layers", j], { ...rest, piece, holes: group })]);
+  });
+  return el("div", { class: "layer" }, el("label", { class: "field" }, el("span", { text: `layer ${j + 1}` }), box), sizeField(place, "side by side", ["layers", j, "pieces"], { hint: "1" }), outButton(place, ["layers", j], `layer ${j + 1}`));
+}
+
+function outButton(place, path, words) {
+  return el("button", { type: "button", class: "quiet", text: "×", "aria-label": `Take out ${words} of ${place.data.name}`, "data-key": `${place.base.join(".")}-${path.join(".")}-out`, onclick: () => place.edit(`Take out ${words}`, [take(place, path)]) });
+}
+
+function seams(c, rows) {
+  const edges = c.told.pieces.flatMap((piece) => [...new Set(piece.edges.map((edge) => edge.name))].filter(Boolean).map((edge) => ({ piece: piece.made[0]?.name || piece.name, edge })));
+  const made = rows.map((seam, i) => {
+    const place = { edit: c.edit, data: seam, base: ["seam", i] };
+    const wrong = c.told.problem?.kind === "seam" && c.told.problem.name === seam.name;
+    const lengths = (c.told.seams || []).find((each) => each.name === seam.name)?.sides || [];
+    return el("fieldset", { class: wrong ? "feature wrong" : "feature" }, el("legend", { text: seam.name }),
+      el("div", { class: "pair" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), sizeField(place, "may be off by", ["tolerance"], { hint: "1 mm" })),
+      ...(seam.edges || []).map((side, j) => {
+        const words = Array.isArray(side.edge) ? side.edge.join(" + ") : side.edge;
+        const options = edges.map((each) => [`${each.piece}\n${each.edge}`, `${each.piece}: ${each.edge}`]);
+        const value = `${side.piece}\n${words}`;
+        if (!options.some(([key]) => key === value)) options.unshift([value, `${side.piece}: ${words}`]);
+        const box = select(options, value, { "aria-label": `Edge ${j + 1} of seam ${seam.name}`, "data-key": `seam-${i}-${j}` });
+        box.addEventListener("change", () => {
+          const [piece, edge] = box.value.split("\n");
+          place.edit("Choose the seam's edge", [put(place, ["edges", j], { ...side, piece, edge })]);
+        });
+        return el("div", { class: "layer" }, el("label", { class: "field" }, el("span", { text: lengths[j] ? measure(lengths[j].length, c.units) : `edge ${j + 1}` }), box), sizeField(place, "inset", ["edges", j, "inset"], { hint: "0" }));
+      }),
+      wrong ? el("p", { class: "problem-line", text: [c.told.problem.problem, c.told.problem.remedy].filter(Boolean).join("; ") }) : null,
+      el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out the seam ${seam.name}`, "data-key": `seam-out-${i}`, onclick: () => c.edit("Take out the seam", [{ op: "take", path: ["seam", i] }]) }));
+  });
+  const more = el("button", { type: "button", id: "seam-more", text: "One more seam", disabled: edges.length < 2, onclick: () => {
+    const other = edges.find((each) => each.piece !== edges[0].piece) || edges[1];
+    c.edit("Add a seam", [{ op: "add", path: ["seam"], value: { name: unused("seam", rows.map((row) => row.name)), edges: [edges[0], other] } }]);
+  } });
+  return [...made, more];
+}
+
+function fastenerElement(c, fastener, i) {
+  const place = { edit: c.edit, data: fastener, base: ["fastener", i] };
+  const sizes = (fastener.sizes || []).map((size) => size.name).join(", ");
+  return el("fieldset", { class: "feature" }, el("legend", { text: fastener.name }),
+    el("div", { class: "three" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), choiceField(place, "kind", ["kind"], KINDS, { clears: false }), sizeField(place, "hole for it", ["hole"], { hint: "not checked" })),
+    el("p", { class: "note", text: `Sizes: ${sizes || "none"}. Lengths and prices stand in the text.` }),
+    el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out the fastener ${fastener.name}`, "data-key": `fastener-out-${i}`, onclick: () => c.edit("Take out the fastener", [{ op: "take", path: ["fastener", i] }]) }));
+}
+
+function leathers(c, rows) {
+  const made = rows.map((leather, i) => {
+    const place = { edit: c.edit, data: leather, base: ["leather", i] };
+    return el("div", { class: "layer" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), sizeField(place, "thickness", ["thickness"], { typed: false, hint: "3-3.5 mm" }),
+      el("button", { type: "button", class: "quiet", text: "×", "aria-label": `Take out the leather ${leather.name}`, "data-key": `leather-out-${i}`, onclick: () => c.edit("Take out the leather", [{ op: "take", path: ["leather", i] }]) }));
+  });
+  return [...made, el("button", { type: "button", id: "leather-more", text: "One more leather", onclick: () => c.edit("Add a leather", [{ op: "add", path: ["leather"], value: { name: unused(rows.length ? "lining" : "shell", rows.map((row) => row.name)), thickness: rows.length ? "1 mm" : "3 mm" } }]) })];
+}
+
+function lengths(c, table) {
+  const place = { edit: c.edit, data: table, base: ["lengths"] };
+  const made = Object.keys(table).map((name) => el("div", { class: "layer" }, sizeField(place, name, [name], { needed: true }),
+    el("button", { type: "button", class: "quiet", text: "×", "aria-label": `Take out the length ${name}`, "data-key": `length-out-${name}`, onclick: () => c.edit("Take out the length", [{ op: "take", path: ["lengths", name] }]) })));
+  const name = el("input", { placeholder: "name, as roll", "aria-label": "Name of a new length", "data-key": "length-name" });
+  const value = el("input", { placeholder: "60 mm", "aria-label": "The new length", "data-key": "length-value" });
+  const more = el("button", { type: "button", text: "Name it", "aria-label": "Name the length", onclick: () => name.value.trim() && value.value.trim() && c.edit("Name a length", [{ op: "put", path: ["lengths", name.value.trim()], value: value.value.trim(), typed: true }]) });
+  return [...made, el("div", { class: "layer" }, name, value, more)];
+}
+
+function remarks(c) {
+  const loose = (c.told.remarks || []).filter((each) => !(c.told.tables.joint || []).some((joint) => joint.name === each.joint));
+  return loose.length ? [el("section", { "aria-label": "Remarks" }, el("h3", { text: "Remarks" }), ...loose.map((each) => el("p", { class: "note", text: `${each.joint ? `${each.joint}: ` : ""}${each.text}` })))] : [];
+}

@@ -1,0 +1,108 @@
+// The form of one piece: name, count, shape, grade and direction, fold and hands, features, where it may lie.
+
+import { el } from "../drawing/element.js";
+import { told } from "../pure/sizes.js";
+import { add, changeButton, choiceField, flagField, put, sizeField, take, toggles } from "./controls.js";
+import { featureElements } from "./features.js";
+import { shapeElements } from "./shape_form.js";
+
+const GRADES = [["A", "A"], ["B", "B"], ["C", "C"], ["D", "D"]];
+const ALONG = [["any", "any way"], ["backbone", "along the backbone"], ["across", "across it"]];
+const FOLDS = [["none", "not folded"], ["y", "left over right"], ["x", "top over bottom"], ["both", "both ways"]];
+const HANDS = [["", "one shape"], ["both", "left and right"], ["left", "drawn as left"], ["right", "drawn as right"]];
+const REGIONS = "names of regions, as butt, back";
+
+/** The elements for a piece. `c` has edit, piece, told, units, corner, feature (paths chosen on the drawing). */
+export function pieceElements(c) {
+  const place = { edit: c.edit, data: c.piece.table, base: ["piece", c.piece.index] };
+  const edges = [...new Set(c.piece.edges.map((edge) => edge.name).filter(Boolean))];
+  return [
+    el("section", { "aria-label": "Name and count" }, nameField(place, c), el("div", { class: "pair" }, sizeField(place, "in one product", ["count"], { hint: "1" }), leatherField(place, c))),
+    el("section", { "aria-label": "Shape" }, el("h3", { text: "Shape" }), ...shapeElements(place, c.corner, c.units), sizeWords(c)),
+    el("section", { "aria-label": "Leather" },
+      toggles(place, "Worst grade it may lie on", ["grade"], GRADES, place.data.grade || "A"),
+      toggles(place, "Its length runs", ["along"], ALONG, place.data.angles ? "" : place.data.along || "any", (value) => alongEdits(place, value)),
+      directionMore(place)),
+    el("section", { "aria-label": "Fold and hands" },
+      toggles(place, "Drawn by half and folded", ["fold"], FOLDS, place.data.fold || "none", (value) => [value === "none" && "fold" in place.data ? take(place, ["fold"]) : put(place, ["fold"], value)]),
+      toggles(place, "Hand", ["hand"], HANDS, place.data.hand || "", (value) => handEdits(place, value)),
+      place.data.hand === "both" ? pairField(place) : null),
+    ...featureElements(place, edges, c.feature),
+    el("details", { class: "more-of-it", "data-key": "where" }, el("summary", { text: "Where it may lie, and more" }), el("div", { class: "stack" }, ...whereFields(place, c))),
+    el("div", { class: "row spread" },
+      changeButton(place, "Copy the piece", "Copy the piece", () => [copied(place, c)], { id: "piece-copy" }),
+      changeButton(place, "Take the piece out", "Take the piece out", [{ op: "take", path: place.base }], { id: "piece-out", class: "quiet" })),
+  ];
+}
+
+function nameField(place, c) {
+  const input = el("input", {
+    value: place.data.name ?? "", maxlength: 60, id: "piece-name", "data-key": "piece-name", "data-field": "name",
+    onchange: () => input.value.trim() && place.edit("Name the piece", [{ op: "rename", path: place.base, value: input.value.trim() }]),
+  });
+  return el("label", { class: "field" }, el("span", { text: `Piece ${c.piece.index + 1} of ${c.told.pieces.length}` }), input);
+}
+
+function leatherField(place, c) {
+  const names = c.told.leathers.map((leather) => leather.name);
+  return names.length ? choiceField(place, "leather", ["leather"], names.map((name) => [name, name])) : null;
+}
+
+function sizeWords(c) {
+  const words = c.piece.made.map((made) => `${c.piece.made.length > 1 ? `${made.name}: ` : ""}${told(made.size[0], c.units)} × ${told(made.size[1], c.units)}, ${(made.area / 100).toFixed(1)} cm²`);
+  return el("p", { class: "note", id: "piece-size", text: words.join("; ") || (c.piece.problem ? "" : "There is no such piece in this variant.") });
+}
+
+function alongEdits(place, value) {
+  const angles = place.data.angles ? [take(place, ["angles"])] : [];
+  const loose = value === "any" ? ["tolerance", "turn"].filter((name) => name in place.data).map((name) => take(place, [name])) : [];
+  return [...angles, ...loose, put(place, ["along"], value)];
+}
+
+function handEdits(place, value) {
+  const pair = value !== "both" ? ["pair", "pair_within"].filter((name) => name in place.data).map((name) => take(place, [name])) : [];
+  const over = value === "both" && place.data.mirror ? [take(place, ["mirror"])] : [];
+  return [...pair, ...over, value ? put(place, ["hand"], value) : take(place, ["hand"])];
+}
+
+function pairField(place) {
+  const box = el("input", {
+    type: "checkbox", checked: place.data.pair === "mirrored", "data-key": "pair", "data-field": "pair",
+    onchange: () => place.edit("Set the pair", box.checked ? [put(place, ["pair"], "mirrored")] : ["pair", "pair_within"].filter((name) => name in place.data).map((name) => take(place, [name]))),
+  });
+  return el("div", { class: "stack" }, el("label", { class: "check" }, box, el("span", { text: "from mirrored places about the backbone" })),
+    place.data.pair ? sizeField(place, "within", ["pair_within"], { hint: "200 mm" }) : null);
+}
+
+function directionMore(place) {
+  const directed = place.data.along && place.data.along !== "any";
+  return el("div", { class: "pair" }, directed ? sizeField(place, "tolerance, °", ["tolerance"], { hint: "0" }) : null,
+    el("div", {}, directed ? flagField(place, "may lie head to tail", ["turn"], true) : null,
+      place.data.hand === "both" ? null : flagField(place, "may be turned over", ["mirror"])));
+}
+
+function whereFields(place, c) {
+  const from = el("input", {
+    value: (place.data.from || []).join(", "), placeholder: REGIONS, "data-key": "from", "data-field": "from",
+    onchange: () => {
+      const names = from.value.split(",").map((name) => name.trim()).filter(Boolean);
+      if (names.length || place.data.from) place.edit("Set the regions", [names.length ? put(place, ["from"], names) : take(place, ["from"])]);
+    },
+  });
+  const others = c.told.pieces.filter((piece) => piece !== c.piece).flatMap((piece) => piece.made.map((made) => made.name));
+  const near = (place.data.near || []).map((wish, i) => el("div", { class: "pair" }, el("p", { class: "note", text: `near “${wish.piece}”` }), sizeField(place, "within", ["near", i, "within"])));
+  return [
+    el("div", { class: "pair" }, sizeField(place, "off the backbone", ["off_backbone"], { hint: "0" }), sizeField(place, "only on leather of", ["thickness"], { typed: false, hint: "8-12 oz" })),
+    el("label", { class: "field" }, el("span", { text: "only from" }), from),
+    ...near,
+    others.length ? changeButton(place, "It is to lie near another", "Wish to lie near another", () => [add(place, ["near"], { piece: others[0], within: "300 mm" })]) : null,
+    flagField(place, "may be cut singly from what is left", ["spare"]),
+  ];
+}
+
+function copied(place, c) {
+  const names = c.told.pieces.map((piece) => piece.name);
+  let name = `${place.data.name} copy`;
+  for (let i = 2; names.includes(name); i++) name = `${place.data.name} copy ${i}`;
+  return { op: "add", path: ["piece"], value: { ...place.data, name } };
+}

@@ -1,0 +1,655 @@
+// The product bench: a product's pieces drawn, typed, punched and joined; its project file beside it, either side to edit.
+
+import { keepFile, send, upload } from "../shell/api.js";
+import { Draft } from "../shell/draft.js";
+import { byId, el, pathOf, show, svg } from "../drawing/element.js";
+import { Surface } from "../drawing/surface.js";
+import { wireZoomers } from "../drawing/zoomers.js";
+import { told as measure, written } from "../pure/sizes.js";
+import { ask, say, trying } from "../shell/notice.js";
+import { redraw, showProblem } from "./controls.js";
+import { FEATURES, newFeature } from "./features.js";
+import { jointElements } from "./joints_form.js";
+import { PieceDrawing, pieceBox, placedPieces } from "./piece_drawing.js";
+import { pieceElements } from "./piece_form.js";
+import { fixedFields, handleEdits, PieceTool } from "./piece_tool.js";
+import { ProductStart } from "./product_start.js";
+import { newShape } from "./shape_form.js";
+
+const SHAPES = [["rectangle", "Rectangle"], ["strap", "Strap"], ["circle", "Circle"], ["polygon", "Corners"]];
+const ADDED = [["holes", "Hole"], ["rows", "Row of holes"], ["slots", "Slot"], ["buckle_slots", "Buckle slot"], ["belt_holes", "Belt holes"], ["notches", "Notch"], ["lines", "Line"], ["allowances", "Allowance"]];
+const HINT = "Drag a corner or a hole; tap an edge to choose it. Keys: N and P the next and previous, arrows move it, E the next edge, Delete takes it out.";
+const WAIT = 350;
+
+export class ProductTab {
+  /** `acts.lay(file)` goes to the plan with a project file; `acts.moved()` hears when another product is on the bench. */
+  constructor(acts) {
+    this.acts = acts;
+    this.draft = new Draft("/api/products");
+    this.start = new ProductStart(byId("product-start"), { begin: (body) => this.begin(body), open: (id) => this.open(id) });
+    this.surface = new Surface(byId("product-surface"), { label: `The piece at scale. ${HINT} Plus, minus and 0 zoom.` });
+    this.drawing = new PieceDrawing(this.surface);
+    this.surface.tool = new PieceTool(this);
+    this.surface.onView = () => this.drawing.view();
+    wireZoomers(this.surface);
+    Object.assign(this, { told: null, index: 0, handle: null, edge: null, picking: null, pending: null, view: "piece", all: false, t: 3, leather: "", chosen: {}, queue: Promise.resolve() });
+    this.#build();
+    this.draft.addEventListener("opened", () => this.#opened());
+    this.draft.addEventListener("change", () => this.#changed());
+  }
+
+  // what is on the bench
+
+  get units() {
+    return this.told?.units || "mm";
+  }
+
+  get piece() {
+    return this.told?.pieces?.[this.index] || null;
+  }
+
+  get text() {
+    return this.draft.content.text;
+  }
+
+  async shown() {
+    show(byId("product-start"), !this.draft.id);
+    show(byId("product-bench"), Boolean(this.draft.id));
+    if (!this.draft.id) await this.start.show();
+    else if (this.told) this.refresh();
+  }
+
+  async begin(body) {
+    const made = await trying(() => send("POST", "/api/products", body));
+    if (made) await this.open(made.id);
+  }
+
+  async open(id) {
+    if (this.draft.id) await this.draft.flush();
+    const done = await trying(async () => {
+      await this.draft.open(id);
+      return true;
+    });
+    if (done) await this.shown();
+    this.acts.moved();
+  }
+
+  /** Back to what else can be worked on. */
+  async leave() {
+    await this.draft.flush();
+    this.draft.id = null;
+    this.told = null;
+    await this.shown();
+    this.acts.moved();
+  }
+
+  #opened() {
+    Object.assign(this, { index: 0, handle: null, edge: null, picking: null, pending: null, all: false, former: null, told: null, readText: null, chosen: {}, leather: "" });
+    this.surface.forget();
+    this.hint(HINT);
+  }
+
+  /** The draft changed: by a step of ours, by undo, by another tab. */
+  #changed() {
+    if (!this.draft.id || this.readText === this.text) return;
+    this.#read();
+  }
+
+  // reading and changing
+
+  get #asked() {
+    return { t: this.t, leather: this.leather, chosen: this.chosen, file: this.draft.content.file };
+  }
+
+  /** Have the server say what the text says; only the latest answer counts. */
+  async #read() {
+    const { text } = this;
+    this.readText = text;
+    const turn = (this.turn = (this.turn || 0) + 1);
+    const told = await trying(() => send("POST", "/api/products/read", { text, ...this.#asked }));
+    if (told && turn === this.turn) this.#take(told);
+  }
+
+  #take(told) {
+    this.liveTold = null;
+    if (told.unreadable) this.unreadable = told.problem;
+    else {
+      this.unreadable = null;
+      this.told = told;
+      this.index = Math.max(0, Math.min(this.index, told.pieces.length - 1));
+      if (this.handle !== null && !this.piece?.handles[this.handle]) this.handle = null;
+      if (this.edge && !this.piece?.edges.some((edge) => edge.name === this.edge)) this.edge = null;
+    }
+    this.refresh();
+  }
+
+  /** One step: changes in the text, made by the server so that all else in it stays. Steps follow one another. */
+  edit(words, edits, kind = null) {
+    this.queue = this.queue.then(() => this.#edit(words, edits, kind));
+    return this.queue;
+  }
+
+  async #edit(words, edits, kind) {
+    if (!edits?.length) return null;
+    let told = null, text = null;
+    // what is typed into the text meanwhile is never written over: the change is made again in the newer text
+    while (text !== this.text) {
+      text = this.text;
+      told = await trying(() => send("POST", "/api/products/change", { text, edits, ...this.#asked }));
+      if (!told) return this.dropLive();
+    }
+    this.turn = (this.turn || 0) + 1;
+    this.readText = told.text;
+    this.#land(edits, told.told);
+    this.draft.change(words, (content) => ({ ...content, text: told.text }), kind);
+    return this.#take(told.told);
+  }
+
+  /** A piece that was just put in is the one on the bench. */
+  #land(edits, told) {
+    const more = edits.find((each) => each.op === "add" && each.path.length === 1 && each.path[0] === "piece");
+    if (!more) return;
+    this.index = told.pieces.length - 1;
+    Object.assign(this, { handle: null, edge: null, all: false, view: "piece" });
+    this.surface.forget();
+  }
+
+  /** The middle of a drag: shown, not yet a step. */
+  live(edits) {
+    this.wanted = edits;
+    if (this.asking || !edits.length) return;
+    this.asking = (async () => {
+      while (this.wanted) {
+        const now = this.wanted;
+        this.wanted = null;
+        const told = await send("POST", "/api/products/change", { text: this.text, edits: now, ...this.#asked }).catch(() => null);
+        if (told && this.asking) {
+          this.liveTold = told.told;
+          this.#draw();
+        }
+      }
+      this.asking = null;
+    })();
+  }
+
+  dropLive() {
+    this.wanted = null;
+    this.asking = null;
+    this.liveTold = null;
+    this.refresh();
+  }
+
+  movedTo(handle, to) {
+    const edits = handleEdits(handle, to, this.units, ["piece", this.index]);
+    const fixed = fixedFields(handle);
+    if (fixed.length) this.hint(`A sum stays as it is: ${fixed.join(", ")}. Change it in its field.`);
+    return edits.length ? edits : null;
+  }
+
+  // choosing
+
+  choosePiece(index) {
+    Object.assign(this, { index, handle: null, edge: null, all: false, view: "piece" });
+    this.surface.forget();
+    this.refresh();
+  }
+
+  chooseHandle(index) {
+    this.handle = index;
+    if (this.view !== "piece" && this.picking === null) this.view = "piece";
+    this.refresh();
+    const feature = this.#chosenFeature;
+    if (feature) byId("product-form").querySelector(`[data-feature="${feature[0]}-${feature[1]}"]`)?.scrollIntoView({ block: "nearest" });
+    const handle = index === null ? null : this.piece?.handles[index];
+    this.hint(handle ? `${handle.kind} at ${measure(handle.at[0], this.units)}, ${measure(handle.at[1], this.units)}: drag it or move it with the arrows.` : HINT);
+  }
+
+  chooseEdge(name) {
+    this.edge = name;
+    this.handle = null;
+    this.refresh();
+    this.hint(name ? `Edge “${name}” is chosen: rows, lines, notches and allowances go along it.` : HINT);
+  }
+
+  nextEdge() {
+    const names = [...new Set((this.piece?.edges || []).map((edge) => edge.name).filter(Boolean))];
+    if (names.length) this.chooseEdge(names[(names.indexOf(this.edge) + 1) % names.length]);
+    return true;
+  }
+
+  get #chosenFeature() {
+    const handle = this.handle === null ? null : this.piece?.handles[this.handle];
+    const path = handle && (handle.y || handle.x);
+    return path && path[0] in FEATURES ? path : null;
+  }
+
+  deleteHandle() {
+    const handle = this.piece?.handles[this.handle];
+    const path = handle && (handle.y || handle.x);
+    if (!path) return;
+    const base = ["piece", this.index];
+    if (path[0] in FEATURES) {
+      this.handle = null;
+      this.edit("Take it out", [{ op: "take", path: [...base, path[0], path[1]] }]);
+    } else if (path[1] === "polygon" && this.piece.table.shape.polygon.length > 3) {
+      this.handle = null;
+      this.edit("Take out a corner", [{ op: "take", path: [...base, ...path.slice(0, 3)] }]);
+    } else this.hint("This one the piece needs.");
+  }
+
+  // drawing a new outline corner by corner
+
+  beginDrawing() {
+    Object.assign(this, { pending: [], cross: null, all: false, handle: null, edge: null });
+    this.refresh();
+    this.hint("Tap the corners one after another; tap the first again to close. With keys: arrows move the mark, Enter puts a corner, Backspace takes the last, Escape ends.");
+    this.surface.root.focus({ preventScroll: true });
+    if (!this.piece) this.surface.fit([-20, -20, 260, 200]);
+    this.moveCross([0, 0]);
+  }
+
+  moveCross(point) {
+    this.cross = point;
+    this.#draw();
+    this.hint(`Mark at ${measure(point[0], this.units)}, ${measure(point[1], this.units)}; ${this.pending.length} corners so far. Enter puts one.`);
+  }
+
+  putPoint(point, reach) {
+    const [first] = this.pending;
+    this.cross = point;
+    if (first && this.pending.length > 2 && Math.hypot(point[0] - first[0], point[1] - first[1]) <= reach) return this.#closed();
+    this.pending = [...this.pending, point];
+    this.#draw();
+    return this.hint(`${this.pending.length} corners; tap the first again to close.`);
+  }
+
+  takePoint() {
+    this.pending = this.pending.slice(0, -1);
+    this.#draw();
+  }
+
+  dropPending() {
+    this.pending = null;
+    this.refresh();
+    this.hint(HINT);
+  }
+
+  #closed() {
+    const points = this.pending.map((point) => point.map((value) => written(value, this.units, 0)));
+    this.pending = null;
+    this.#addPiece({ polygon: points });
+  }
+
+  // new things
+
+  #addPiece(shape) {
+    const names = (this.told?.pieces || []).map((piece) => piece.name);
+    let name = "piece 1";
+    for (let i = 2; names.includes(name); i++) name = `piece ${i}`;
+    return this.edit("Add a piece", [{ op: "add", path: ["piece"], value: { name, shape } }]).then(() => {
+      byId("piece-name")?.focus();
+      byId("piece-name")?.select();
+    });
+  }
+
+  #addShape(kind) {
+    if (kind === "polygon") return this.beginDrawing();
+    return this.#addPiece(newShape(kind, (mm) => written(mm, this.units, 0)));
+  }
+
+  async #addFeature(kind) {
+    const [made] = this.piece?.made || [];
+    if (!made) return this.hint("Choose or mend a piece first.");
+    const edges = [...new Set(this.piece.edges.map((edge) => edge.name).filter(Boolean))];
+    const place = { data: this.piece.table, base: ["piece", this.index] };
+    if (kind === "belt_holes" && this.piece.table.belt_holes) return this.hint("This piece has its belt holes already.");
+    await this.edit(`Add a ${FEATURES[kind]?.one || "row of belt holes"}`, newFeature(place, kind, { made, edge: this.edge, edges, units: this.units }));
+    const number = (this.piece?.table[kind]?.length || 1) - 1;
+    const index = (this.piece?.handles || []).findIndex(({ x, y }) => (y || x)?.[0] === kind && (kind === "belt_holes" || (y || x)[1] === number));
+    if (index >= 0) this.chooseHandle(index);
+    byId("product-form").querySelector(`[data-feature="${kind}-${number}"]`)?.scrollIntoView({ block: "nearest" });
+    return null;
+  }
+
+  async #addDrawing(input) {
+    const [file] = input.files;
+    input.value = "";
+    if (!file) return;
+    const kept = await trying(() => upload("/api/products/drawings", file));
+    if (kept) await this.#addPiece({ drawing: kept.file });
+  }
+
+  // joints
+
+  get groups() {
+    return (this.told?.pieces || []).flatMap((piece) => piece.made.flatMap((made) => {
+      const counts = new Map();
+      for (const hole of made.holes) if (hole.group) counts.set(hole.group, (counts.get(hole.group) || 0) + 1);
+      return [...counts].map(([group, number]) => ({ piece: made.name, group, number }));
+    }));
+  }
+
+  /** Holes of the joint that is being picked are tapped on the drawing. */
+  pick(joint) {
+    this.picking = joint;
+    this.refresh();
+    this.hint(joint === null ? HINT : "Tap a hole of each piece, from the front to the back; the strip above changes the piece. With keys: N to the hole, Enter takes it.");
+  }
+
+  async pickHole(handle) {
+    const path = handle.y || handle.x;
+    const joint = this.told.tables.joint?.[this.picking];
+    const item = path[0] === "belt_holes" ? this.piece.table.belt_holes : this.piece.table[path[0]]?.[path[1]];
+    if (!joint || !["holes", "rows", "belt_holes"].includes(path[0])) return this.hint("That is no hole; tap a hole or a row of holes.");
+    const base = ["piece", this.index, path[0], ...(path[0] === "belt_holes" ? [] : [path[1]])];
+    const group = item.group || joint.name;
+    const edits = item.group ? [] : [{ op: "put", path: [...base, "group"], value: group }];
+    const piece = this.piece.made[0]?.name || this.piece.name;
+    const has = (joint.layers || []).some((layer) => layer.piece === piece && (layer.holes === group || layer.holes?.includes?.(group)));
+    if (!has) edits.push({ op: "add", path: ["joint", this.picking, "layers"], value: { piece, holes: group } });
+    return this.edit("Pick a hole", edits);
+  }
+
+  // drawing
+
+  hint(text) {
+    byId("product-hint").textContent = text;
+  }
+
+  refresh() {
+    if (!this.draft.id) return;
+    this.#draw();
+    this.#strip();
+    this.#form();
+    this.#showText();
+    this.#head();
+  }
+
+  #draw() {
+    const seen = this.liveTold && !this.liveTold.unreadable ? this.liveTold : this.told;
+    if (!seen) return;
+    byId("product-surface").classList.toggle("drawing", Boolean(this.pending));
+    if (this.all) {
+      this.placed = placedPieces(seen.pieces, this.surface.size);
+      this.drawing.drawAll(this.placed, seen.units, this.index);
+      const boxes = this.placed.map(({ x, y, box }) => [box[0] + x, box[1] + y, box[2] + x, box[3] + y]);
+      if (boxes.length) this.surface.span([Math.min(...boxes.map((b) => b[0])), Math.min(...boxes.map((b) => b[1])) - 10, Math.max(...boxes.map((b) => b[2])), Math.max(...boxes.map((b) => b[3]))], `all ${boxes.length}`);
+      return;
+    }
+    const piece = this.pending ? null : seen.pieces[this.index];
+    const names = (piece?.made || []).map((made) => made.name);
+    const off = (seen.off || []).filter((each) => each.piece === names[0]).map((each) => ({ at: each.at, words: `${each.joint}: ${measure(each.off, this.units)} off` }));
+    const former = this.former?.pieces.find((each) => each.name === piece?.name);
+    const pending = this.pending && [...this.pending, ...(this.cross ? [this.cross] : [])];
+    this.drawing.draw({ piece, units: seen.units, handle: this.handle, edge: this.edge, off: [...off, ...this.#unlike(seen, piece)], picked: this.#picked(piece), former, pending });
+    if (piece?.made.length) {
+      const [x0, y0, x1, y1] = pieceBox(piece.made.slice(0, 1));
+      const room = Math.max(x1 - x0, y1 - y0) * 0.12;
+      this.surface.span([x0, y0 - room, x1 + room, y1], `${this.draft.id} ${this.index}`);
+    }
+  }
+
+  /** Holes of a joint whose layers have not as many are shown where they are. */
+  #unlike(seen, piece) {
+    if (seen.problem?.kind !== "joint" || !piece?.made.length) return [];
+    const joint = (seen.tables.joint || []).find((each) => each.name === seen.problem.name);
+    const groups = (joint?.layers || []).filter((layer) => layer.piece === piece.made[0].name).flatMap((layer) => layer.holes || layer.ends || []);
+    const [first] = piece.made[0].holes.filter((hole) => groups.includes(hole.group));
+    return first ? [{ at: first.at, words: `${joint.name}: ${seen.problem.problem}` }] : [];
+  }
+
+  #picked(piece) {
+    const joint = this.picking === null ? null : this.told.tables.joint?.[this.picking];
+    if (!joint || !piece?.made.length) return [];
+    const groups = (joint.layers || []).filter((layer) => layer.piece === piece.made[0].name).flatMap((layer) => layer.holes || layer.ends || []);
+    return piece.made[0].holes.filter((hole) => groups.includes(hole.group)).map((hole) => hole.at);
+  }
+
+  openPlaced(world) {
+    const found = this.placed.find(({ x, y, box }) => world[0] >= box[0] + x && world[0] <= box[2] + x && world[1] >= box[1] + y && world[1] <= box[3] + y);
+    if (found) this.choosePiece(found.index);
+  }
+
+  #strip() {
+    const pieces = this.told?.pieces || [];
+    const cards = pieces.map((piece) => {
+      const [made] = piece.made;
+      const [x0, y0, x1, y1] = made ? pieceBox([made]) : [0, 0, 10, 10];
+      const picture = svg("svg", { viewBox: `${x0} ${-y1} ${x1 - x0} ${y1 - y0}`, "aria-hidden": "true" }, made && svg("path", { class: "cut-piece", d: pathOf(made.outline), transform: "scale(1 -1)" }));
+      const words = `${piece.name || "unnamed"}${made && made.count > 1 ? ` × ${made.count}` : ""}`;
+      return el("button", { type: "button", class: piece.problem ? "piece-card wrong" : "piece-card", "aria-pressed": String(!this.all && piece.index === this.index), "data-key": `card-${piece.index}`, onclick: () => this.choosePiece(piece.index) },
+        picture, el("span", { text: words }), piece.problem ? el("span", { class: "out-of-sight", text: "has a fault" }) : null);
+    });
+    const all = el("button", { type: "button", class: "piece-card", id: "product-all", "aria-pressed": String(this.all), "data-key": "card-all", text: "All pieces", disabled: !pieces.length, onclick: () => {
+      this.all = !this.all;
+      this.surface.forget();
+      this.refresh();
+    } });
+    redraw(byId("product-strip"), [...cards, all]);
+  }
+
+  #form() {
+    const host = byId("product-form");
+    for (const name of ["piece", "joints"]) byId(`product-view-${name}`).setAttribute("aria-pressed", String(this.view === name));
+    if (this.unreadable) return redraw(host, [el("p", { class: "problem-line", text: `${this.unreadable.line}. Mend it in the text, or undo.` })]);
+    const c = { edit: (words, edits, kind) => this.edit(words, edits, kind), told: this.told, units: this.units };
+    if (this.view === "joints") return redraw(host, jointElements({ ...c, groups: this.groups, pick: (joint) => this.pick(joint), picking: this.picking }));
+    if (!this.piece) return redraw(host, [el("p", { class: "note", text: "No piece yet. Choose a shape above the drawing: a rectangle, a strap, a circle, or corners of your own." })]);
+    const chosen = this.handle === null ? null : this.piece.handles[this.handle];
+    redraw(host, pieceElements({ ...c, piece: this.piece, corner: chosen?.corner || null, feature: this.#chosenFeature }));
+    if (this.piece.problem) showProblem(host, this.piece.problem);
+    return null;
+  }
+
+  #head() {
+    const { content } = this.draft;
+    const name = byId("product-name");
+    if (document.activeElement !== name) name.value = this.told?.name ?? "";
+    byId("product-units").value = this.units;
+    byId("product-file-words").textContent = content.file ? `${content.file}${content.text === content.kept ? ", as kept" : ", changed since it was kept"}` : "not kept as a file yet";
+    byId("product-keep").disabled = Boolean(content.file) && content.text === content.kept;
+    const before = this.#before;
+    byId("product-compare").disabled = !before;
+    byId("product-t-words").textContent = measure(this.t, this.units === "in" ? "mm" : this.units);
+    const problem = this.unreadable || this.told?.problem;
+    const words = problem?.line || this.told?.findings?.[0] || "";
+    const line = byId("product-fault");
+    if (line.textContent !== words) line.textContent = words;
+    line.classList.toggle("estimate", Boolean(!problem && words));
+    line.classList.toggle("problem-line", Boolean(problem));
+    show(line, Boolean(words));
+    this.#leatherChoice();
+    this.#variantChoices();
+  }
+
+  #leatherChoice() {
+    const host = byId("product-leather");
+    const names = (this.told?.leathers || []).map((leather) => leather.name);
+    show(host.parentElement, names.length > 0);
+    const options = [["", "all leathers"], ...names.map((name) => [name, name])];
+    if (host.dataset.names !== names.join("\n")) {
+      host.dataset.names = names.join("\n");
+      host.replaceChildren(...options.map(([value, words]) => el("option", { value, text: words })));
+      host.value = names.includes(this.leather) ? this.leather : "";
+    }
+  }
+
+  #variantChoices() {
+    const host = byId("product-choices");
+    const tables = this.told?.tables.choices || {};
+    const fields = (this.told?.choices || []).map((choice) => {
+      const table = tables[choice.name];
+      const values = choice.kind === "word" ? choice.words : choice.kind === "flag" ? ["yes", "no"] : null;
+      const input = values ? el("select", { "data-key": `choice-${choice.name}` }, ...values.map((word) => el("option", { value: word, text: word })))
+        : el("input", { "data-key": `choice-${choice.name}`, placeholder: `${table.from} to ${table.to}` });
+      input.value = choice.told;
+      input.addEventListener("change", () => {
+        const value = choice.kind === "flag" ? input.value === "yes" : choice.kind === "number" ? Number(input.value) : input.value;
+        this.chosen = { ...this.chosen, [choice.name]: value };
+        this.#read();
+      });
+      return el("label", { class: "field" }, el("span", { text: choice.name }), input);
+    });
+    redraw(host, fields);
+    show(host, fields.length > 0);
+  }
+
+  // the text
+
+  #showText() {
+    const box = byId("product-text");
+    if (box.value === this.text) return;
+    const held = document.activeElement === box ? [box.selectionStart, box.selectionEnd] : null;
+    const { scrollTop } = box;
+    box.value = this.text;
+    if (held) box.setSelectionRange(...held);
+    box.scrollTop = scrollTop;
+  }
+
+  #typed() {
+    const text = byId("product-text").value;
+    clearTimeout(this.textTimer);
+    this.readText = text;
+    this.draft.change("Edit the text", (content) => ({ ...content, text }), "text");
+    this.textTimer = setTimeout(() => this.#read(), WAIT);
+  }
+
+  #toggleText() {
+    const open = byId("product-text-side").hidden;
+    show(byId("product-text-side"), open);
+    byId("product-bench").classList.toggle("with-text", open);
+    byId("product-text-toggle").setAttribute("aria-pressed", String(open));
+    if (open) this.#showText();
+  }
+
+  // files
+
+  get #before() {
+    const { content } = this.draft;
+    return content.text !== content.kept ? content.kept : content.before;
+  }
+
+  async keep(ask_name = false) {
+    await this.queue;
+    const { content } = this.draft;
+    let file = content.file;
+    if (!file || ask_name) file = await this.#askName(ask_name);
+    if (!file) return null;
+    return this.#keepAs(file, file === content.file);
+  }
+
+  async #askName(other) {
+    const stem = (this.told?.name || "product").toLowerCase().replace(/[^\p{L}\p{N}]+/gu, "-").replace(/^-|-$/g, "");
+    const input = el("input", { value: `${stem || "product"}.toml`, id: "product-file-name", maxlength: 70 });
+    const answer = await ask(other ? "Keep under another name" : "Keep as a project file", [el("div", { class: "stack" }, el("label", { class: "field" }, el("span", { text: "Name of the file in the folder" }), input))], [["keep", "Keep it"], ["", "Back"]]);
+    const name = input.value.trim();
+    return answer === "keep" && name ? (name.endsWith(".toml") ? name : `${name}.toml`) : null;
+  }
+
+  async #keepAs(file, replace) {
+    const { text } = this;
+    try {
+      const kept = await send("POST", "/api/products/keep", { text, file, replace });
+      const { content } = this.draft;
+      const before = content.kept && content.kept !== text ? content.kept : content.before;
+      this.readText = text;
+      this.draft.amend({ file: kept.file, kept: text, before });
+      this.refresh();
+      say(`Kept as ${kept.file} in the folder.`);
+      return kept.file;
+    } catch (problem) {
+      if (problem.status !== 409) {
+        say(problem.message, true);
+        return null;
+      }
+      const answer = await ask("Replace the file?", `“${file}” is in the folder already.`, [["yes", "Replace it"], ["", "Leave it"]]);
+      return answer === "yes" ? this.#keepAs(file, true) : null;
+    }
+  }
+
+  async #lay() {
+    const { content } = this.draft;
+    const file = content.file && content.text === content.kept ? content.file : await this.keep();
+    if (file) this.acts.lay(file);
+  }
+
+  async #pattern() {
+    await this.queue;
+    await this.draft.flush();
+    const told = await trying(() => send("POST", "/api/products/read", { text: this.text, ...this.#asked }));
+    if (told?.problem) return say(told.problem.line, true);
+    if (told) keepFile(`/api/products/${this.draft.id}/pattern.pdf?t=${this.t}mm`);
+    return null;
+  }
+
+  async #compare() {
+    if (this.former) {
+      this.former = null;
+      byId("product-compare").setAttribute("aria-pressed", "false");
+      return this.refresh();
+    }
+    const told = await trying(() => send("POST", "/api/products/compare", { text: this.text, before: this.#before, ...this.#asked }));
+    if (!told) return null;
+    this.former = told.before.unreadable ? null : told.before;
+    byId("product-compare").setAttribute("aria-pressed", String(Boolean(this.former)));
+    this.refresh();
+    const rows = told.differences.map((each) => el("tr", {}, el("td", { text: [each.place, each.field].filter(Boolean).join(": ") }), el("td", { text: each.before || "—" }), el("td", { text: each.after || "—" })));
+    const table = rows.length ? el("div", { class: "wide" }, el("table", { "aria-label": "What differs" }, el("thead", {}, el("tr", {}, ...["Field", "Before", "Now"].map((words) => el("th", { scope: "col", text: words })))), el("tbody", {}, ...rows))) : el("p", { text: "Nothing differs but comments and order." });
+    return ask("Compared with the last version", [el("p", { class: "note", text: "The former outline is drawn dashed on each piece until Compare is pressed again." }), table], [["", "Go on"]]);
+  }
+
+  // the bench's furniture
+
+  #build() {
+    const drawing = el("input", { type: "file", accept: ".dxf,.svg", hidden: true, id: "product-drawing", "aria-label": "A drawing that becomes a piece" });
+    drawing.addEventListener("change", () => this.#addDrawing(drawing));
+    byId("product-tools").replaceChildren(
+      el("span", { class: "tool-group", role: "group", "aria-label": "New piece" }, el("span", { class: "tool-words", text: "New piece" }),
+        ...SHAPES.map(([kind, words]) => el("button", { type: "button", "data-shape-kind": kind, text: words, onclick: () => this.#addShape(kind) })),
+        el("button", { type: "button", text: "Drawing", "aria-label": "From a drawing, DXF or SVG", onclick: () => drawing.click() }), drawing),
+      el("span", { class: "tool-group", role: "group", "aria-label": "On this piece" }, el("span", { class: "tool-words", text: "On it" }),
+        ...ADDED.map(([kind, words]) => el("button", { type: "button", "data-feature-kind": kind, text: words, onclick: () => this.#addFeature(kind) }))));
+    for (const name of ["piece", "joints"]) byId(`product-view-${name}`).addEventListener("click", () => this.#turnTo(name));
+    byId("product-name").addEventListener("change", (event) => event.target.value.trim() && this.edit("Name the product", [{ op: "put", path: ["name"], value: event.target.value.trim() }]));
+    byId("product-units").addEventListener("change", (event) => this.#setUnits(event.target));
+    byId("product-t").addEventListener("input", (event) => {
+      this.t = Number(event.target.value);
+      byId("product-t-words").textContent = measure(this.t, "mm");
+      this.#slide();
+    });
+    byId("product-leather").addEventListener("change", (event) => {
+      this.leather = event.target.value;
+      this.#read();
+    });
+    byId("product-text").addEventListener("input", () => this.#typed());
+    byId("product-text-toggle").addEventListener("click", () => this.#toggleText());
+    byId("product-keep").addEventListener("click", () => this.keep());
+    byId("product-keep-as").addEventListener("click", () => this.keep(true));
+    byId("product-lay").addEventListener("click", () => this.#lay());
+    byId("product-pattern").addEventListener("click", () => this.#pattern());
+    byId("product-compare").addEventListener("click", () => this.#compare());
+  }
+
+  #turnTo(name) {
+    this.view = name;
+    if (name !== "joints") this.picking = null;
+    this.refresh();
+  }
+
+  /** The slider moves faster than answers come: the last place asked for wins. */
+  async #slide() {
+    if (this.sliding) return;
+    this.sliding = true;
+    for (let shown = null; shown !== this.t;) {
+      shown = this.t;
+      await this.#read();
+    }
+    this.sliding = false;
+  }
+
+  async #setUnits(box) {
+    const answer = this.told?.pieces.length ? await ask("Other units?", "Plain numbers in the file will mean the new unit; lengths with their own unit stay as long as they are.", [["yes", "Change the units"], ["", "Leave them"]]) : "yes";
+    if (answer === "yes") this.edit("Change the units", [{ op: "put", path: ["units"], value: box.value }]);
+    else box.value = this.units;
+  }
+}
