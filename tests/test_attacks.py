@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
-from scripts import attack_check, attack_layouts, attack_metamorphic
+from scripts import attack_all, attack_check, attack_layouts, attack_metamorphic
+from scripts.attack_state import State
 
 
 @pytest.mark.parametrize("seed", range(1, 21))
@@ -39,3 +41,22 @@ def test_the_independent_check_finds_what_is_wrong() -> None:
     assert attack_layouts.wrong(replace(layout, hides=(doubled,))) == "two pieces overlap"
     fewer = replace(on, placements=on.placements[1:])
     assert "complete products" in (attack_layouts.wrong(replace(layout, hides=(fewer,))) or "")
+
+
+def test_an_attack_is_gone_on_with_from_its_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    met: list[int] = []
+
+    def case(seed: int) -> str | None:
+        met.append(seed)
+        if seed == 4:
+            raise ValueError("crash")
+        return "false" if seed == 2 else None
+
+    monkeypatch.setitem(attack_all.KINDS, "some", attack_all.Kind(case, 5))
+    for cases in (3, None):
+        attack_all.attack("some", State(tmp_path / "state.json", 1), cases, None)
+    kept = State(tmp_path / "state.json", 1).of("some")
+    assert met == [1, 2, 3, 4, 5]
+    assert (kept.next, kept.done) == (6, 5)
+    assert [fault.split(",")[0] for fault in kept.faults] == ["seed 2", "seed 4"]
+    assert kept.faults[1].endswith("ValueError: crash")

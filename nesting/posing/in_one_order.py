@@ -16,7 +16,7 @@ def in_one_order(wants: Sequence[Want]) -> tuple[tuple[Want, ...], tuple[int, ..
     >>> tab, strap = Piece("tab", ((0, 0), (9, 0), (9, 9))), Piece("strap", ((0, 0), (99, 0), (99, 9)))
     >>> wants, places = in_one_order([Want(Product("fob", (tab,))), Want(Product("belt", (tab, strap)))])
     >>> [[piece.name for piece in want.product.pieces] for want in wants], places
-    ([['strap', 'tab'], ['tab']], (1, 0))
+    ([['tab'], ['tab', 'strap']], (0, 1))
     """
     own = [replace(want, product=pieces_in_one_order(want.product)) for want in wants]
     order = sorted(range(len(own)), key=lambda place: _want_key(own[place]))
@@ -24,7 +24,7 @@ def in_one_order(wants: Sequence[Want]) -> tuple[tuple[Want, ...], tuple[int, ..
 
 
 def pieces_in_one_order(product: Product) -> Product:
-    """The product with its pieces sorted by what they are: large ones first, and by name where nothing else differs."""
+    """The product with its pieces sorted by what they are: small ones first, and by name where nothing else differs."""
     return replace(product, pieces=tuple(sorted(product.pieces, key=_piece_key)))
 
 
@@ -34,13 +34,13 @@ def kept_in_one_order(kept: Sequence[Placement]) -> tuple[Placement, ...]:
 
 
 def _piece_key(piece: Piece) -> tuple[object, ...]:
-    return -piece.area, piece.outline, repr(replace(piece, name="")), piece.name
+    return piece.area, piece.outline, repr(replace(piece, name="")), piece.name
 
 
 def _want_key(want: Want) -> tuple[object, ...]:
     product = want.product
     keys = [_piece_key(piece) for piece in product.pieces]
-    return -product.area, [key[:-1] for key in keys], want.worth, _limit(want), product.name, [key[-1] for key in keys]
+    return product.area, [key[:-1] for key in keys], want.worth, _limit(want), product.name, [key[-1] for key in keys]
 
 
 def _limit(want: Want) -> float:
