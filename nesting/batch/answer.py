@@ -17,6 +17,7 @@ def plan_answer(plan: Plan, units: str = "mm", width: int = 78) -> str:
         [line for text in (*_verdict(plan), *plan.remarks) for line in wrap(text, width, subsequent_indent="  ")],
         table(product_rows(plan)),
         table(hide_rows(plan, units)) if plan.cuts else [],
+        still_lines(plan),
         [line for text in buying_lines(plan, units) for line in wrap(text, width, subsequent_indent="  ")],
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
@@ -121,6 +122,14 @@ def mix_text(cut: PlannedHide) -> str:
     parts = [f"{count.complete} {count.name}" for count in cut.layout.counts if count.complete]
     single = sum(each.number == 0 for each in cut.on.placements)
     return ", ".join([*parts, *([count_text(single, "single piece")] if single else [])])
+
+
+def still_lines(plan: Plan) -> list[str]:
+    """What the offcuts of hides that are not cut out still give, where it was asked."""
+    told = [
+        (cut.hide.name, ", ".join(f"{n} {name}" for name, n in cut.still.items())) for cut in plan.cuts if cut.still
+    ]
+    return [f"What is left of {name} still gives {what}." for name, what in told]
 
 
 def buying_lines(plan: Plan, units: str) -> list[str]:

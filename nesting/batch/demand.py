@@ -145,6 +145,19 @@ def _ordered(product: Product, name: str, straight: bool) -> Product:
     )
 
 
+def catalogue(order: Order, hide: Hide, read: Read) -> list[Product]:
+    """The products of the order's catalogue as they are cut from a hide; those that it does not suit are left out."""
+    found = []
+    for path in order.catalogue:
+        try:
+            product: Product = read(path, _t(hide))
+        except InputError:
+            continue
+        if hide.backbone is not None or not any(piece.needs_backbone for piece in product.pieces):
+            found.append(product)
+    return found
+
+
 def any_thickness(read: Read, line: OrderLine) -> Product:
     """The product of a line, whatever leather it will be cut from."""
     try:

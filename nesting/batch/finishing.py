@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from hides.errors import LayoutFault
 from hides.hide import Hide, Price, Ring
+from nesting.batch.leaving import Leaving
 from nesting.batch.limits import LimitsOf
 from nesting.batch.pattern import CuttingPattern, usefulness
 from nesting.batch.plan import PlannedHide
@@ -34,10 +35,11 @@ def cuts(
     limits_of: LimitsOf,
     again: Again,
     parting: ValueTable | Price | None = None,
+    leaving: Leaving | None = None,
 ) -> tuple[PlannedHide, ...]:
     """The hides to cut, those with the earliest due products first, then in stock order. Every layout is checked.
 
-    `parting` says what of a hide's price stays in its offcuts.
+    `parting` says what of a hide's price stays in its offcuts; `leaving` chooses what a hide leaves.
     """
     taken: Counter[int] = Counter()
     told = []
@@ -45,9 +47,12 @@ def cuts(
         hide = task.groups[pattern.group].hides[taken[pattern.group]]
         place = task.groups[pattern.group].places[taken[pattern.group]]
         taken[pattern.group] += 1
-        layout = _numbered(task, pattern.group, _exact(task, pattern, counts, again), hide, settings, limits_of)
+        found = _exact(task, pattern, counts, again)
+        laid = leaving.better(pattern.group, counts, found) if leaving else _most_useful(found)
+        layout = _numbered(task, pattern.group, laid, hide, settings, limits_of)
         due = min(task.demands[item.demand].first_due for item, n in zip(task.items, counts, strict=True) if n)
-        told.append((due, place, _cut(task, pattern.group, layout, parting or USUAL)))
+        cut = _cut(task, pattern.group, layout, parting or USUAL)
+        told.append((due, place, replace(cut, still=leaving.told(pattern.group, laid) if leaving else {})))
     return tuple(cut for _, _, cut in sorted(told, key=lambda each: each[:2]))
 
 
@@ -66,15 +71,17 @@ def _trimmed(task: Task, chosen: ChosenPlan) -> list[tuple[CuttingPattern, tuple
     return [(pattern, tuple(counts)) for pattern, counts in hides if any(counts)]
 
 
-def _exact(task: Task, pattern: CuttingPattern, counts: tuple[int, ...], again: Again) -> Layout:
-    """A layout with just these counts: the pattern's own, or thinned or searched anew, whichever leaves more."""
+def _exact(task: Task, pattern: CuttingPattern, counts: tuple[int, ...], again: Again) -> list[Layout]:
+    """Layouts with just these counts: the pattern's own, or it thinned and one that is searched anew."""
     if counts == pattern.counts:
-        return pattern.layout
+        return [pattern.layout]
     thinned = _thinned(task, pattern, counts)
     fresh = again(pattern.group, counts)
-    if fresh is None or fresh.counts != counts:
-        return thinned
-    return fresh.layout if fresh.leftover > usefulness(thinned.hides[0].offcuts) else thinned
+    return [thinned] if fresh is None or fresh.counts != counts else [thinned, fresh.layout]
+
+
+def _most_useful(layouts: Sequence[Layout]) -> Layout:
+    return max(layouts, key=lambda layout: usefulness(layout.hides[0].offcuts))
 
 
 def _thinned(task: Task, pattern: CuttingPattern, counts: tuple[int, ...]) -> Layout:
@@ -89,10 +96,14 @@ def _thinned(task: Task, pattern: CuttingPattern, counts: tuple[int, ...]) -> La
 
 
 def _without(layout: Layout, product: str, numbers: range) -> Layout:
-    only = layout.hides[0]
-    kept = tuple(p for p in only.placements if p.product != product or p.number not in numbers)
-    thin = laid(only.hide, kept, layout.gap)
-    return replace(layout, hides=(replace(thin, straight=_strips_of(only, kept)),))
+    return thin(layout, [p for p in layout.hides[0].placements if p.product != product or p.number not in numbers])
+
+
+def thin(layout: Layout, placements: Sequence[Placement]) -> Layout:
+    """The layout with some of its placements only."""
+    only, kept = layout.hides[0], tuple(placements)
+    less = laid(only.hide, kept, layout.gap)
+    return replace(layout, hides=(replace(less, straight=_strips_of(only, kept)),))
 
 
 def _strips_of(before: HideLayout, after: Sequence[Placement]) -> StraightPlan | None:
@@ -180,4 +191,5 @@ def _cut(task: Task, group: int, layout: Layout, parting: ValueTable | Price) ->
     only = layout.hides[0]
     cost = (only.hide.cost or 0.0) if task.priced else 0.0
     kept = sum(kept_values(only, round(cost * 100), parting)) / 100
-    return PlannedHide(layout, cost, task.groups[group].credit * only.areas.offcuts, kept)
+    credit = parting.per_mm2 if isinstance(parting, Price) and task.groups[group].credit else 0.0
+    return PlannedHide(layout, cost, credit * only.areas.offcuts, kept)

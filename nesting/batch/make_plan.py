@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 
 from hides.hide import Hide
 from nesting.batch.bound import least
-from nesting.batch.demand import ProductDemand, Read, demands
-from nesting.batch.finishing import Again, cuts
+from nesting.batch.demand import ProductDemand, Read, catalogue, demands
+from nesting.batch.finishing import Again, cuts, thin
+from nesting.batch.leaving import Leaving
 from nesting.batch.limits import Limits, LimitsOf, limits_of, task_limits
 from nesting.batch.mixing import leather_remarks
 from nesting.batch.narrowing import narrowed
@@ -67,14 +68,15 @@ def make_plan(
     """
     settings, watch = replace(settings or Settings(), begin=False, tidily=False), watch or Watch()
     wanted = demands(order, hides, tools.read)
-    task = make_task(wanted, hides, order.credit)
+    task = make_task(wanted, hides, order.credit, order.offcuts_first)
     leather = [group.hide for group in task.groups]
     limits = task_limits(
         leather, task.products, settings, tools.limits_of, replace(watch, stop=any_of(watch.stop, deadline or never))
     )
     best = _planned(task, limits, settings, tools, watch, deadline)
     chosen = best.chosen
-    cut = cuts(best.task, chosen, settings, tools.limits_of, _tidier(best.search), order.parting)
+    leaving = Leaving(best.search, thin, lambda hide: catalogue(order, hide, tools.read))
+    cut = cuts(best.task, chosen, settings, tools.limits_of, _tidier(best.search), order.parting, leaving)
     proven = chosen.least if best.only else least(task, limits, chosen.choice.filled)
     possible = chosen.possible if best.only else least(task, limits, [demand.wanted for demand in wanted]).possible
     return Plan(

@@ -55,7 +55,9 @@ class Order:
     """What is to be made.
 
     `credit` is what an offcut is worth by its area, or None; without it `values` part what a hide cost over what is cut
-    from it. `whom` names who it is for: hides kept for somebody else are left alone. `supplies` is what can be bought.
+    from it. `whom` names who it is for: hides kept for somebody else are left alone. `supplies` is what can be bought,
+    `catalogue` the project files by which offcuts are judged beside the order's own. `offcuts_first` cuts offcuts
+    before whole hides, whatever they are worth in the books.
     """
 
     name: str
@@ -65,6 +67,8 @@ class Order:
     values: ValueTable = USUAL
     whom: str = ""
     supplies: tuple[Supply, ...] = ()
+    catalogue: tuple[str, ...] = ()
+    offcuts_first: bool = False
 
     @property
     def parting(self) -> ValueTable | Price:

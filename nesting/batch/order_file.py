@@ -18,7 +18,7 @@ from nesting.project.toml_file import read_toml
 from nesting.stock.parting import FLAT_FIELDS, TABLE_FIELDS, flat_price_in, table_in
 
 FORMAT = "hideplan-order-1"
-FIELDS = ("format", "name", "for", "credit", "values", "line", "supply")
+FIELDS = ("format", "name", "for", "credit", "values", "line", "supply", "catalogue", "offcuts")
 LINE_FIELDS = (
     "project",
     "quantity",
@@ -33,6 +33,7 @@ LINE_FIELDS = (
     "straight",
     "pieces",
 )
+OFFCUTS = ("when cheaper", "first")
 MOST_LINES = 200
 SAME = ("leather", "thickness", "lot")
 MOST_WANTED = 100_000
@@ -62,7 +63,28 @@ def read_order(path: Path | str) -> Order:
     if credit and fields.has("values"):
         raise fields.wrong("values", "stands beside a credit", "give one of the two: both part what a hide cost")
     name, whom = fields.text("name", path.stem), fields.text("for", "")
-    return Order(name, lines, credit, str(path), _values(fields), whom, supplies_in(fields))
+    return Order(
+        name,
+        lines,
+        credit,
+        str(path),
+        _values(fields),
+        whom,
+        supplies_in(fields),
+        _catalogue(fields, path.parent),
+        fields.choice("offcuts", OFFCUTS, OFFCUTS[0]) == "first",
+    )
+
+
+def _catalogue(fields: Fields, folder: Path) -> tuple[str, ...]:
+    """Project files by which offcuts are judged, seen from the order file."""
+    found = []
+    for name in fields.items("catalogue", ()):
+        file = folder / name if isinstance(name, str) else None
+        if file is None or not file.is_file():
+            raise fields.wrong("catalogue", f"there is no file {told(name)}", "name project files, seen from the order")
+        found.append(str(file))
+    return tuple(found)
 
 
 def _line(row: Fields, rank: int, folder: Path) -> OrderLine:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from hides.hide import Hide, Price
 from nesting.batch.demand import ProductDemand
@@ -18,13 +19,14 @@ class PlannedHide:
     """One hide of the plan. Its layout's product numbers count from 1 on this hide.
 
     `cost` is the hide's price (0 where it has none), `credit` what its offcuts earn in the search for a plan, and
-    `kept` what they are worth in the books.
+    `kept` what they are worth in the books; `still` products that they give, where it was asked.
     """
 
     layout: Layout
     cost: float
     credit: float
     kept: float = 0.0
+    still: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def hide(self) -> Hide:

@@ -70,6 +70,7 @@ def _hide(cut: PlannedHide) -> dict[str, Any]:
         "yield": round(areas.pieces / areas.hide, 6),
         "offcuts": len(cut.on.offcuts),
         "offcut_area": round(areas.offcuts, 3),
+        "still": dict(cut.still),
     }
 
 

@@ -71,10 +71,18 @@ class Task:
         return next((row[item].area for row in self.products if row[item] is not None), 0.0)  # type: ignore[union-attr]
 
 
-def make_task(demands: Sequence[ProductDemand], hides: Sequence[Hide], credit: Price | None = None) -> Task:
+OFFCUT_FIRST = 1e-3
+"""What an offcut counts for beside its worth, where offcuts are to be cut first."""
+
+
+def make_task(
+    demands: Sequence[ProductDemand], hides: Sequence[Hide], credit: Price | None = None, offcuts_first: bool = False
+) -> Task:
     """The problem of filling the demands from these hides.
 
-    Hides that suit no demand are left out. Raises InputError where prices are in several currencies, or where an
+    Hides that suit no demand are left out. With `offcuts_first` offcuts count for next to nothing (and so does the
+    credit for what is left of them), so that whatever they can give is cut from them; all that is proven of costs then
+    still holds of true ones, which are no less. Raises InputError where prices are in several currencies, or where an
     offcut would be worth more than the leather it is cut from.
     """
     items = tuple(item for place, demand in enumerate(demands) for item in _items(place, demand))
@@ -90,13 +98,17 @@ def make_task(demands: Sequence[ProductDemand], hides: Sequence[Hide], credit: P
         Group(
             tuple(hides[p] for p in places),
             tuple(places),
-            _cost(hides[places[0]], priced),
-            _credit(hides, places[0], credit),
+            _cost(hides[places[0]], priced) * _counts_for(hides[places[0]], offcuts_first),
+            _credit(hides, places[0], credit) * _counts_for(hides[places[0]], offcuts_first),
         )
         for places in gathered.values()
     )
     products = tuple(rows[group.places[0]] for group in groups)
     return Task(tuple(demands), items, groups, products, priced, currency)
+
+
+def _counts_for(hide: Hide, offcuts_first: bool) -> float:
+    return OFFCUT_FIRST if offcuts_first and hide.cut == "offcut" else 1.0
 
 
 def _items(place: int, demand: ProductDemand) -> list[Item]:

@@ -19,7 +19,7 @@ from nesting.batch.committing import commit, refuse_folder
 from nesting.batch.make_plan import Tools, make_plan
 from nesting.batch.on_offer import on_offer
 from nesting.batch.order import Order
-from nesting.batch.order_file import read_order
+from nesting.batch.order_file import OFFCUTS, read_order
 from nesting.batch.plan import Plan
 from nesting.batch.plan_file import plan_text, plan_to_data
 from nesting.batch.plan_sheet import plan_csv, plan_pdf, plan_pictures, totals_csv
@@ -35,6 +35,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The order, the hides, what to write."""
     parser.add_argument("order", metavar="ORDER", help="an order file (TOML)")
     parser.add_argument("--hides", required=True, metavar="FOLDER_OR_STOCK", help="hide files, or a register of hides")
+    parser.add_argument(
+        "--offcuts",
+        choices=OFFCUTS,
+        help="cut offcuts first, or where that is cheaper by their worth [as the order says: when cheaper]",
+    )
     parser.add_argument("--out", metavar="PLAN.json", help="write the plan with the layout of every hide")
     parser.add_argument("--commit", action="store_true", help="mark the hides cut in the register, offcuts put back")
     parser.add_argument("--partly", action="store_true", help="with --commit: also where the order is not filled")
@@ -63,6 +68,8 @@ def run(options: argparse.Namespace) -> int:
         refuse_folder(stock)
     _refuse_unwritable(options)
     order = read_order(options.order)
+    if options.offcuts:
+        order = replace(order, offcuts_first=options.offcuts == "first")
     hides, remarks = on_offer(hides_from(stock, _say), order.whom)
     plan = _plan(order, hides, settings, options)
     plan = replace(plan, remarks=(*plan.remarks, *remarks))
