@@ -55,6 +55,7 @@ def to_buy(
     order = shortage(plan)
     if not order.lines:
         return ()
+    settings = replace(settings, begin=False, tidily=False, cuts=order.cuts)
     found = [
         purchase
         for supply in _supplies(order, hides, tools)
@@ -74,7 +75,9 @@ def shortage(plan: Plan) -> Order:
             lack -= part
             if part:
                 lines.append(replace(line, quantity=part, spares=0.0, name=demand.name))
-    return Order(plan.order.name, tuple(lines), None, plan.order.source, supplies=plan.order.supplies)
+    return Order(
+        plan.order.name, tuple(lines), None, plan.order.source, supplies=plan.order.supplies, cuts=plan.order.cuts
+    )
 
 
 def _supplies(order: Order, hides: Sequence[Hide], tools: Tools) -> Iterator[Supply]:

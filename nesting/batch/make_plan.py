@@ -66,7 +66,7 @@ def make_plan(
     >>> plan.filled, len(plan.cuts)
     ((8,), 2)
     """
-    settings, watch = replace(settings or Settings(), begin=False, tidily=False), watch or Watch()
+    settings, watch = replace(settings or Settings(), begin=False, tidily=False, cuts=order.cuts), watch or Watch()
     wanted = demands(order, hides, tools.read)
     task = make_task(wanted, hides, order.credit, order.offcuts_first)
     leather = [group.hide for group in task.groups]

@@ -7,7 +7,11 @@ from dataclasses import dataclass
 
 from hides.hide import Hide, Price, Thickness
 from nesting.batch.supply import Supply
+from nesting.model.straight import StraightRules
 from nesting.model.value_table import USUAL, ValueTable
+
+ANY = StraightRules()
+"""Any width, and cuts that take nothing."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +61,8 @@ class Order:
     `credit` is what an offcut is worth by its area, or None; without it `values` part what a hide cost over what is cut
     from it. `whom` names who it is for: hides kept for somebody else are left alone. `supplies` is what can be bought,
     `catalogue` the project files by which offcuts are judged beside the order's own. `offcuts_first` cuts offcuts
-    before whole hides, whatever they are worth in the books.
+    before whole hides, whatever they are worth in the books. `cuts` is how straight cuts
+    are made for the lines that ask for them.
     """
 
     name: str
@@ -69,6 +74,7 @@ class Order:
     supplies: tuple[Supply, ...] = ()
     catalogue: tuple[str, ...] = ()
     offcuts_first: bool = False
+    cuts: StraightRules = ANY
 
     @property
     def parting(self) -> ValueTable | Price:

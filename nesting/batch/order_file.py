@@ -10,6 +10,7 @@ from typing import Any
 from hides.fields import Fields, told
 from hides.hide import Price
 from hides.units import thickness
+from nesting.batch.cuts_file import cuts_in
 from nesting.batch.order import Order, OrderLine
 from nesting.batch.supply_file import supplies_in
 from nesting.model.value_table import ValueTable
@@ -18,7 +19,7 @@ from nesting.project.toml_file import read_toml
 from nesting.stock.parting import FLAT_FIELDS, TABLE_FIELDS, flat_price_in, table_in
 
 FORMAT = "hideplan-order-1"
-FIELDS = ("format", "name", "for", "credit", "values", "line", "supply", "catalogue", "offcuts")
+FIELDS = ("format", "name", "for", "credit", "values", "cutter", "kerf", "line", "supply", "catalogue", "offcuts")
 LINE_FIELDS = (
     "project",
     "quantity",
@@ -63,6 +64,7 @@ def read_order(path: Path | str) -> Order:
     if credit and fields.has("values"):
         raise fields.wrong("values", "stands beside a credit", "give one of the two: both part what a hide cost")
     name, whom = fields.text("name", path.stem), fields.text("for", "")
+    cuts = cuts_in(fields, any(line.straight for line in lines))
     return Order(
         name,
         lines,
@@ -73,6 +75,7 @@ def read_order(path: Path | str) -> Order:
         supplies_in(fields),
         _catalogue(fields, path.parent),
         fields.choice("offcuts", OFFCUTS, OFFCUTS[0]) == "first",
+        cuts,
     )
 
 

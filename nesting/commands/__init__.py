@@ -84,7 +84,12 @@ def _run(words: list[str]) -> int:
     command = importlib.import_module(f"nesting.commands.{known.command}_command")
     own = Parser(prog=f"hideplan {known.command}", description=_sentence(COMMANDS[known.command]))
     command.add_arguments(own)
-    return int(command.run(own.parse_args(rest + words[1:])))
+    return int(command.run(own.parse_args([_as_value(word) for word in rest + words[1:]])))
+
+
+def _as_value(word: str) -> str:
+    """A word that begins like a number below nought ("-1mm") is what an option is given, never an option itself."""
+    return f" {word}" if word[:1] == "-" and word[1:2].isdigit() else word
 
 
 def _oserror(error: OSError) -> InputError:

@@ -25,6 +25,7 @@ from nesting.batch.plan_file import plan_text, plan_to_data
 from nesting.batch.plan_sheet import plan_csv, plan_pdf, plan_pictures, totals_csv
 from nesting.batch.workers import workers
 from nesting.commands.solving import add_solving_arguments, settings_from, watch_from
+from nesting.commands.straight_options import add_cutter_arguments, cuts_from
 from nesting.drawing.sheet_style import SheetStyle
 from nesting.model.settings import Deadline, Settings
 from nesting.project.project_file import read_product
@@ -51,6 +52,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--totals", metavar="FILE.csv", help="write how many of each piece are cut in all")
     parser.add_argument("--pictures", metavar="FOLDER", help="write a picture (PNG) of every hide into a folder")
     parser.add_argument("--json", action="store_true", help="print the plan as JSON")
+    add_cutter_arguments(parser.add_argument_group("straight cuts, where a line asks for them"))
     add_solving_arguments(parser)
     parser.add_argument(
         "--workers",
@@ -70,6 +72,7 @@ def run(options: argparse.Namespace) -> int:
     order = read_order(options.order)
     if options.offcuts:
         order = replace(order, offcuts_first=options.offcuts == "first")
+    order = replace(order, cuts=cuts_from(options, order))
     hides, remarks = on_offer(hides_from(stock, _say), order.whom)
     plan = _plan(order, hides, settings, options)
     plan = replace(plan, remarks=(*plan.remarks, *remarks))

@@ -112,7 +112,7 @@ def _straight(case: Case) -> tuple[StraightRules | None, tuple[int, ...]]:
     asked = tuple(p for p in everything if case.posed[p].product.straight)
     kinds = [straight.kind for straight in straight_kinds(case.problem)] if asked else []
     there = any(case.problem.kinds[k].product in asked for k in kinds)
-    return (StraightRules() if there else None), asked
+    return (case.settings.cuts if there else None), asked
 
 
 def _layout(case: Case, found: Found) -> Layout:

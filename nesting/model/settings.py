@@ -17,7 +17,8 @@ class Settings:
     """What every solving command can be told.
 
     `gap` is the distance kept between pieces in mm; `edge` the strip kept clear along the hide's edge, or None
-    for the hide's own. `straight` asks for strips off one struck line, cut as it says. With `begin` pieces of one more
+    for the hide's own. `straight` asks for strips off one struck line, cut as it says; `cuts` says
+    how where a product asks. With `begin` pieces of one more
     product of each kind are laid where not all of it goes. With `tidily` the layout is made tidy in the
     end. Same input, seed and effort give the same layout to the last byte.
 
@@ -30,6 +31,7 @@ class Settings:
     seed: int = 1
     effort: str = "normal"
     straight: StraightRules | None = None
+    cuts: StraightRules = field(default=StraightRules(), repr=False)
     begin: bool = field(default=True, repr=False)
     tidily: bool = field(default=True, repr=False)
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from hides.errors import InputError
 from hides.fields import whole_number
 from hides.units import length
 from nesting.model.settings import Settings
+from nesting.model.straight import StraightRules
 
 
 def settings_in(gap: str, edge: str | None, seed: str, effort: str) -> Settings:
@@ -19,8 +22,28 @@ def settings_in(gap: str, edge: str | None, seed: str, effort: str) -> Settings:
     return Settings(kept, strip, _seed(seed), effort)
 
 
+def straight_rules_in(cutter: Sequence[str] | None, kerf: str | None) -> StraightRules:
+    """How straight cuts are made: the widths that the cutter opens to, and what a cut takes; InputError as above.
+
+    >>> straight_rules_in(("6 mm", "4 in"), "1 mm")
+    StraightRules(least=6.0, most=101.6, kerf=1.0)
+    """
+    taken = 0.0 if kerf is None else distance("--kerf", kerf)
+    if cutter is None:
+        return StraightRules(kerf=taken)
+    least, most = (distance("--cutter", each) for each in cutter)
+    if not 0 <= least < most:
+        raise InputError(
+            f"opens from {least:g} to {most:g} mm",
+            where="--cutter",
+            remedy='give the least width, then the greatest: --cutter "6 mm" "100 mm"',
+        )
+    return StraightRules(least, most, taken)
+
+
 def distance(option: str, text: str) -> float:
     """A distance in mm, of nought or more; InputError names the option."""
+    text = text.strip()
     try:
         value = length(float(text)) if _is_number(text) else length(text)
     except InputError as error:

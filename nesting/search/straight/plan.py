@@ -280,14 +280,14 @@ def usable_straights(
             name = problem.kinds[each.kind].name
             raise InputError(
                 f"“{name}” is {each.width:g} mm wide, and the cutter opens from {rules.least:g} to {rules.most:g} mm",
-                where="--cutter",
+                where="cutter",
                 remedy="give the widths that the cutter opens to, or leave it out and cut along a rule",
             )
     opened = tuple(s for s in found if rules.opens_to(s.width) or rules.opens_to(s.length))
     if not opened:
         raise InputError(
             f"no piece is from {rules.least:g} to {rules.most:g} mm wide, as the cutter opens",
-            where="--cutter",
+            where="cutter",
             remedy="give the widths that the cutter opens to, or leave it out and cut along a rule",
         )
     return opened
