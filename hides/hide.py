@@ -131,6 +131,7 @@ class Hide:
     zones: tuple[Zone, ...] = ()
     estimate: bool = False
     leather: str = ""
+    colour: str = ""
     lot: str = ""
     parent: str = ""
     units: str = field(default="mm", compare=False)

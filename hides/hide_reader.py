@@ -19,7 +19,7 @@ from hides.units import FILE_UNITS, LARGEST, LENGTH_UNITS, area, area_unit, fini
 
 HIDE = (
     "format", "name", "units", "cut", "outline", "holes", "backbone", "grade", "thickness", "edge", "area", "price",
-    "flaws", "zones", "estimate", "leather", "lot", "parent",
+    "flaws", "zones", "estimate", "leather", "colour", "lot", "parent",
 )  # fmt: skip
 FLAW = ("kind", "outline", "grade", "clearance")
 ZONE = ("name", "outline", "grade", "thickness", "backbone")
@@ -62,6 +62,7 @@ class HideReader:
             zones=self._zones(fields, whole),
             estimate=fields.flag("estimate", False),
             leather=_line(fields, "leather"),
+            colour=_line(fields, "colour"),
             lot=_line(fields, "lot"),
             parent=_line(fields, "parent"),
             units=self.units,

@@ -22,6 +22,7 @@ def hide_to_data(hide: Hide) -> dict[str, Any]:
         "cut": hide.cut,
         "estimate": hide.estimate or None,
         "leather": hide.leather or None,
+        "colour": hide.colour or None,
         "lot": hide.lot or None,
         "parent": hide.parent or None,
         "grade": hide.grade.label,

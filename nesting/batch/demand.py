@@ -121,6 +121,11 @@ def _wishes(line: OrderLine) -> tuple[object, ...]:
         line.same,
         line.straight,
         line.pieces,
+        line.colour.casefold(),
+        line.at_least,
+        line.at_most,
+        line.whom,
+        line.split,
     )
 
 

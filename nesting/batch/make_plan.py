@@ -20,6 +20,7 @@ from nesting.batch.plan import Plan, PlannedHide
 from nesting.batch.planner import ChosenPlan, choose_patterns
 from nesting.batch.pricing import exact_call
 from nesting.batch.searching import Searcher, Solve
+from nesting.batch.splitting import with_split
 from nesting.batch.task import Task, make_task
 from nesting.laying.lay_out import lay_out
 from nesting.model.settings import Deadline, Settings, Watch, any_of, never
@@ -67,6 +68,7 @@ def make_plan(
     ((8,), 2)
     """
     settings, watch = replace(settings or Settings(), begin=False, tidily=False, cuts=order.cuts), watch or Watch()
+    hides, split = with_split(order, hides)
     wanted = demands(order, hides, tools.read)
     task = make_task(wanted, hides, order.credit, order.offcuts_first)
     leather = [group.hide for group in task.groups]
@@ -94,6 +96,7 @@ def make_plan(
         remarks=(
             *_remarks(wanted, hides, task, cut),
             *_losses(best.search),
+            *(f"{split[each.hide.name]}, which its cost holds." for each in cut if each.hide.name in split),
             *leather_remarks(task, chosen.choice.filled, cut),
         ),
     )

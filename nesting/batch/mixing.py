@@ -36,6 +36,8 @@ def _mixed(demand: ProductDemand, cut: Sequence[PlannedHide]) -> str:
 def _leather(hide: Hide, demand: ProductDemand) -> str:
     """A leather's name, with its thickness where a line lets thicknesses differ."""
     name = hide.leather or "leather without a name"
+    name += f", {hide.colour}" if hide.colour and "colour" not in demand.lines[0].same else ""
+    name += f", lot {hide.lot}" if hide.lot and "lot" not in demand.lines[0].same else ""
     if "thickness" in demand.lines[0].same or hide.thickness is None:
         return name
     return f"{name}, {hide.thickness.low:.1f}-{hide.thickness.high:.1f} mm"

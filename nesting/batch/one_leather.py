@@ -63,7 +63,12 @@ def alike(task: Task, demand: int) -> Kinds:
 
 
 def _key(hide: Hide, line: OrderLine) -> tuple[str, ...]:
-    told = {"leather": hide.leather.casefold(), "lot": hide.lot.casefold()}
+    told = {
+        "leather": hide.leather.casefold(),
+        "colour": hide.colour.casefold(),
+        "lot": hide.lot.casefold(),
+        "hide": hide.name,
+    }
     return tuple(told[name] for name in line.same if name in told)
 
 

@@ -12,6 +12,8 @@ from nesting.model.value_table import USUAL, ValueTable
 
 ANY = StraightRules()
 """Any width, and cuts that take nothing."""
+HAIR = 1e-6
+"""Thicknesses nearer than this (mm) are the same."""
 
 
 @dataclass(frozen=True)
@@ -20,7 +22,9 @@ class OrderLine:
 
     `project` is the path of the project file; `name` stands in place of the product's own where given. `due` is
     the line's place in time (1 is first; `due_text` as it was written). `spares` is in per cent of `quantity`; `choose`
-    what is chosen of the project's choices; `same` names in what all hides of the line agree: leather, thickness, lot.
+    what is chosen of the project's choices; `same` names in what all hides of the line agree: leather, colour,
+    thickness, lot, hide (all of it from one). Hides are no thinner than `at_least` and no thicker than `at_most` mm.
+    `whom` is whom it is for, and `closed` names hides that are kept for others. `split` is what splitting costs.
     `straight` asks for strips off one struck line. Of a product of several leathers there is a line for each, and
     `part` names it. `pieces` are so many of some pieces only, in place of the whole product.
     """
@@ -34,11 +38,17 @@ class OrderLine:
     thickness: Thickness | None = None
     leather: str = ""
     spares: float = 0.0
-    same: tuple[str, ...] = ("leather", "thickness")
+    same: tuple[str, ...] = ("leather", "colour", "thickness")
     choose: tuple[tuple[str, bool | int | float | str], ...] = ()
     part: str = ""
     straight: bool = False
     pieces: tuple[tuple[str, int], ...] = ()
+    colour: str = ""
+    at_least: float | None = None
+    at_most: float | None = None
+    whom: str = ""
+    closed: frozenset[str] = frozenset()
+    split: Price | None = None
 
     @property
     def wanted(self) -> int:
@@ -49,9 +59,22 @@ class OrderLine:
         """Whether the line's wishes allow this hide's leather."""
         if self.leather and self.leather.casefold() != hide.leather.casefold():
             return False
+        if self.colour and self.colour.casefold() != hide.colour.casefold():
+            return False
+        if hide.name in self.closed or not self._between(hide.thickness):
+            return False
         if self.thickness is None:
             return True
         return hide.thickness is not None and hide.thickness.inside(self.thickness)
+
+    def _between(self, thick: Thickness | None) -> bool:
+        """Whether leather is surely no thinner and no thicker than the line wants."""
+        if self.at_least is None and self.at_most is None:
+            return True
+        if thick is None:
+            return False
+        low, high = self.at_least or 0.0, self.at_most if self.at_most is not None else thick.high
+        return low <= thick.low + HAIR and thick.high <= high + HAIR
 
 
 @dataclass(frozen=True)

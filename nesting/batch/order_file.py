@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from hides.fields import Fields, told
-from hides.hide import Price
+from hides.hide import Price, Thickness
 from hides.units import thickness
 from nesting.batch.cuts_file import cuts_in
 from nesting.batch.order import Order, OrderLine
@@ -33,10 +33,16 @@ LINE_FIELDS = (
     "same",
     "straight",
     "pieces",
+    "colour",
+    "at_least",
+    "at_most",
+    "for",
+    "split",
 )
 OFFCUTS = ("when cheaper", "first")
 MOST_LINES = 200
-SAME = ("leather", "thickness", "lot")
+SAME = ("leather", "colour", "thickness", "lot", "hide")
+USUAL_SAME = SAME[:3]
 MOST_WANTED = 100_000
 LARGEST_FILE = 1_000_000
 
@@ -113,10 +119,35 @@ def _line(row: Fields, rank: int, folder: Path) -> OrderLine:
         choose=_choose(row),
         straight=row.flag("straight", False),
         pieces=_pieces(row),
+        colour=row.text("colour", ""),
+        at_least=_thick(row, "at_least"),
+        at_most=_thick(row, "at_most"),
+        whom=row.text("for", ""),
+        split=_split(row, stack),
     )
+    if line.at_least and line.at_most and line.at_least > line.at_most:
+        raise row.wrong("at_least", "is more than at_most", "turn the two about")
     if line.wanted > MOST_WANTED:
         raise row.wrong("spares", f"brings the line to {line.wanted} products", f"stay below {MOST_WANTED}")
     return line
+
+
+def _thick(row: Fields, name: str) -> float | None:
+    """One thickness, in mm."""
+    if not row.has(name):
+        return None
+    with row.reading(name) as value:
+        return thickness(value).middle
+
+
+def _split(row: Fields, stack: Thickness | None) -> Price | None:
+    """What it costs to split thicker leather to the line's thickness."""
+    if not row.has("split"):
+        return None
+    if stack is None:
+        raise row.wrong("split", "stands without a thickness to split to", 'give one: thickness = "4-5 oz"')
+    with row.reading("split") as value:
+        return flat_price_in(Fields.of(value, FLAT_FIELDS))
 
 
 def _choose(row: Fields) -> tuple[tuple[str, bool | int | float | str], ...]:
@@ -137,7 +168,7 @@ def _pieces(row: Fields) -> tuple[tuple[str, int], ...]:
 
 def _same(row: Fields) -> tuple[str, ...]:
     """In what all hides of a line agree."""
-    told = row.data.get("same", list(SAME[:2]))
+    told = row.data.get("same", list(USUAL_SAME))
     if not isinstance(told, list) or any(name not in SAME for name in told):
         raise row.wrong("same", f"is {told!r}", f"give a list of any of: {', '.join(SAME)}; [] where nothing matters")
     return tuple(name for name in SAME if name in told)

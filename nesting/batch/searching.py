@@ -159,7 +159,7 @@ class Searcher:
     def _key(self, call: Call) -> object:
         """What the answer depends on: the leather without its name and price, and what is asked of it."""
         hide, wants, settings = self._arguments(call)
-        bare = replace(hide, name="", lot="", parent="", leather="", price=None, area=None, units="mm")
+        bare = replace(hide, name="", lot="", parent="", leather="", colour="", price=None, area=None, units="mm")
         asked = tuple((w.product.name, w.product.pieces, w.product.straight, w.worth, w.limit) for w in wants)
         return bare, asked, settings
 

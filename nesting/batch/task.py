@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from hides.errors import InputError
@@ -90,10 +90,11 @@ def make_task(
     useful = [place for place, row in enumerate(rows) if any(row)]
     priced = any(hides[place].price for place in useful)
     currency = _currency([hides[place] for place in useful], credit)
-    gathered: dict[Hide, list[int]] = {}
-    by_lot = any("lot" in demand.lines[0].same for demand in demands)
+    gathered: dict[object, list[int]] = {}
+    matters = {name for demand in demands for name in demand.lines[0].same}
     for place in useful:
-        gathered.setdefault(_likeness(hides[place], by_lot), []).append(place)
+        serves = tuple(product is not None for product in rows[place])
+        gathered.setdefault((_likeness(hides[place], matters), serves), []).append(place)
     groups = tuple(
         Group(
             tuple(hides[p] for p in places),
@@ -127,8 +128,10 @@ def _product(demand: ProductDemand, item: Item, hide: Hide) -> Product | None:
     )
 
 
-def _likeness(hide: Hide, by_lot: bool) -> Hide:
-    return replace(hide, name="", lot=hide.lot if by_lot else "", parent="")
+def _likeness(hide: Hide, matters: Collection[str]) -> Hide:
+    """The hide without what no line minds."""
+    name, lot = hide.name if "hide" in matters else "", hide.lot if "lot" in matters else ""
+    return replace(hide, name=name, lot=lot, parent="")
 
 
 def _cost(hide: Hide, priced: bool) -> float:

@@ -73,7 +73,7 @@ def run(options: argparse.Namespace) -> int:
     if options.offcuts:
         order = replace(order, offcuts_first=options.offcuts == "first")
     order = replace(order, cuts=cuts_from(options, order))
-    hides, remarks = on_offer(hides_from(stock, _say), order.whom)
+    order, hides, remarks = on_offer(hides_from(stock, _say), order)
     plan = _plan(order, hides, settings, options)
     plan = replace(plan, remarks=(*plan.remarks, *remarks))
     for path, content in _files(plan, options, _units(hides)).items():

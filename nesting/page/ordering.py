@@ -49,7 +49,8 @@ def read_batch(folder: Folder, body: dict[str, Any]) -> OrderRun:
     """The batch in a request's body; Refusal or InputError where it cannot be planned."""
     order = _order(folder, order_text(folder, body))
     source = register_path(folder) if register_path(folder).is_file() else folder.path
-    hides = tuple(on_offer(_chosen(hides_from(source), body.get("hides")), order.whom)[0])
+    order, offered, _ = on_offer(_chosen(hides_from(source), body.get("hides")), order)
+    hides = tuple(offered)
     if not hides:
         raise Refusal(422, "there is no hide on the shelf to cut from")
     return OrderRun(order, hides, read_settings({"edge": "", **body}))

@@ -21,6 +21,7 @@ from nesting.result.begun import with_begun_cut, without_begun
 from nesting.result.layout_file import layout_from_data, layout_text
 from nesting.stock.split import kept_values
 
+HAIR = 1e-6
 SAME_AREA = 1.0
 """The register's hide is the layout's if their outlines differ by at most this, mm²."""
 
@@ -76,7 +77,14 @@ def _cut(
     rings = [ring for ring in laid.offcuts if Polygon(ring).area >= least_offcut]
     kept = replace(laid, hide=own.hide, offcuts=tuple(rings))
     values = kept_values(kept, own.value.cents, table) if own.value else [0] * len(rings)
-    return Cut(own.id, layout_text(layout), offcuts(own.hide, rings), values)
+    return Cut(own.id, layout_text(layout), offcuts(_as_split(own.hide, laid.hide), rings), values)
+
+
+def _as_split(own: Hide, laid: Hide) -> Hide:
+    """The register's hide in the thickness it was split to, where its layout says that it was."""
+    if own.thickness is None or laid.thickness is None or laid.thickness.high >= own.thickness.high - HAIR:
+        return own
+    return replace(own, thickness=laid.thickness, zones=laid.zones)
 
 
 def _is_same(a: Hide, b: Hide) -> bool:
