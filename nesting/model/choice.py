@@ -34,12 +34,3 @@ class Choice:
     def number(self) -> float:
         """What the choice counts for in a sum: a flag 1 or 0, a word its place in the list, from 0."""
         return float(self.words.index(str(self.value)) if self.kind == "word" else self.value)
-
-
-def variant(name: str, choices: tuple[Choice, ...]) -> str:
-    """The name of a product made otherwise than usual: the choices that differ stand behind it.
-
-    >>> variant("Rack", (Choice("places", "number", 6, 4, told="6"), Choice("lined", "flag", True, True)))
-    'Rack, places 6'
-    """
-    return ", ".join([name, *(f"{choice.name} {choice.told}" for choice in choices if choice.changed)])

@@ -43,6 +43,15 @@ def taken(choices: Sequence[Choice], fields: Fields) -> bool:
     return all(_meets(by_name[name], value, wished) for name, value in wished.data.items())
 
 
+def variant(name: str, choices: Sequence[Choice]) -> str:
+    """The name of a product made otherwise than usual: the choices that differ stand behind it.
+
+    >>> variant("Rack", (Choice("places", "number", 6, 4, told="6"), Choice("lined", "flag", True, True)))
+    'Rack, places 6'
+    """
+    return ", ".join([name, *(f"{choice.name} {choice.told}" for choice in choices if choice.changed)])
+
+
 def typed(text: str) -> object:
     """A value as it was typed at the command line: true, false, a whole number, or a text."""
     plain = text.strip()

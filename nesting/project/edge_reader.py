@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from hides.fields import Fields, told, unknown
+from hides.fields import Fields
 from nesting.model.making import FACES, EdgeWork
 from nesting.model.product import Piece
 from nesting.project.measures import Measures
+from nesting.project.named import refuse_unknown_piece
 
 
 def read_edge_work(row: object, index: int, measures: Measures, pieces: Sequence[Piece], where: str) -> EdgeWork:
@@ -18,8 +19,7 @@ def read_edge_work(row: object, index: int, measures: Measures, pieces: Sequence
     known = [piece.name for piece in pieces]
     chosen = fields.items("pieces") if fields.has("pieces") else known
     for each in chosen:
-        if each not in known:
-            raise unknown(f"piece {told(each)}", str(each), known).within(where, f"{fields.path}.pieces")
+        refuse_unknown_piece(fields, each, known, "pieces")
     return EdgeWork(
         name=name,
         pieces=tuple(chosen),

@@ -10,6 +10,7 @@ from hides.fields import Fields, told, unknown
 from nesting.model.making import ENTERS, Fastener, Joint, Layer
 from nesting.model.product import Piece
 from nesting.project.measures import Measures
+from nesting.project.named import piece_named
 
 MOST_LAYERS = 40
 MOST_HOLES = 200
@@ -119,7 +120,7 @@ def _layer(
         return (Layer(plies=plies, thickness=_washer(fields, measures)),)
     if fields.has("thickness"):
         raise fields.wrong("thickness", "cannot stand beside a piece", "a piece is as thick as its leather")
-    piece = _piece(fields, pieces)
+    piece = piece_named(fields, fields.text("piece"), pieces)
     number = fields.whole("pieces", 1, low=1, high=piece.count)
     if fields.has("ends"):
         return _folded_ends(fields, piece, number)
@@ -150,15 +151,6 @@ def _washer(fields: Fields, measures: Measures) -> float:
             raise fields.wrong(name, "belongs to a piece, and none is named", "add piece, or leave it out")
     with fields.reading("thickness") as value:
         return measures.size(value, 0.01)
-
-
-def _piece(fields: Fields, pieces: Sequence[Piece]) -> Piece:
-    name = fields.text("piece")
-    found = next((piece for piece in pieces if piece.name == name), None)
-    if found is None:
-        known = [piece.name for piece in pieces]
-        raise unknown(f"piece “{name}”", name, known).within(fields.where, f"{fields.path}.piece")
-    return found
 
 
 def _groups(fields: Fields, piece: Piece, told_as: str = "holes") -> tuple[str, ...]:

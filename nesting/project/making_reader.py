@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 from hides.errors import InputError
-from hides.fields import Fields, told, unknown
+from hides.fields import Fields, told
 from nesting.model.choice import Choice
 from nesting.model.making import Care, Labour, Making, Material, Overhead, Pricing
 from nesting.model.product import Piece, ProductLeather
@@ -18,6 +18,7 @@ from nesting.project.fastener_reader import read_fastener
 from nesting.project.joint_reader import read_joint, refuse_overuse
 from nesting.project.leather_reader import with_own_thickness
 from nesting.project.measures import Measures
+from nesting.project.named import refuse_unknown_piece
 
 TABLES = ("joint", "fastener", "material", "labour", "price", "care", "edge")
 """The names of the tables in a project file."""
@@ -128,8 +129,7 @@ def _piece_names(fields: Fields, pieces: Sequence[Piece]) -> tuple[str, ...] | N
         return None
     known = [piece.name for piece in pieces]
     for name in fields.items("edges"):
-        if name not in known:
-            raise unknown(f"piece {told(name)}", str(name), known).within(fields.where, f"{fields.path}.edges")
+        refuse_unknown_piece(fields, name, known, "edges")
     return tuple(fields.items("edges"))
 
 

@@ -50,12 +50,12 @@ class Measures:
 
     def length(self, value: object) -> float:
         """A length in mm, of either sign. Raises NeedsThickness where it uses a `t` that is not given."""
-        if not isinstance(value, str):
-            return length(value, self.units)
-        value = self._with_seams(value)
-        if is_measure(value):
-            return length(value)
-        return length(evaluate(value, self._value_of))
+        units = self.units
+        if isinstance(value, str):
+            value = self._with_seams(value)
+            if not is_measure(value):
+                value, units = evaluate(value, self._value_of), "mm"
+        return length(value, units)
 
     def of_thickness(self, t: float | None) -> Measures:
         """The same lengths in leather of another thickness."""

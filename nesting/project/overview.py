@@ -94,7 +94,7 @@ def _pieces(
     product: Product | None,
     contours: dict[str, Contour],
 ) -> tuple[SeenPiece, ...]:
-    own = own_measures(fields, named_measures(fields, t, choices), leathers)
+    own = own_measures(fields, named_measures(fields, units_of(fields), t, choices), leathers)
     names = {str(table.get("name")) for table in tables}
     found = []
     for index, table in enumerate(tables, 1):

@@ -7,18 +7,19 @@ from pathlib import Path
 from typing import Any
 
 from hides.errors import NeedsThickness
-from hides.fields import Fields, unknown
+from hides.fields import Fields
 from hides.finding import Finding
 from hides.hide import Hide
 from hides.units import FILE_UNITS
-from nesting.model.choice import Choice, variant
+from nesting.model.choice import Choice
 from nesting.model.product import Piece, Product, ProductLeather
-from nesting.project.choices import Chosen, read_choices
+from nesting.project.choices import Chosen, read_choices, variant
 from nesting.project.contour import Contour
 from nesting.project.leather_reader import leathers_for, measures_of, of_leather, read_product_leathers
 from nesting.project.making_reader import TABLES as MAKING_TABLES
 from nesting.project.making_reader import read_making
 from nesting.project.measures import Measures
+from nesting.project.named import unknown_piece
 from nesting.project.piece_reader import MOST_PIECES, finished_shape, read_piece, refuse_doubles, refuse_lonely
 from nesting.project.seam_reader import SeamLengths, read_seams, stem, with_seams
 from nesting.project.toml_file import read_toml
@@ -73,8 +74,9 @@ def product_of(
     `contours` takes the finished outline of each piece as named edges.
     """
     fields = project_fields(data, str(path))
-    choices = read_choices(fields, units_of(fields), chosen)
-    measures = named_measures(fields, t, choices)
+    units = units_of(fields)
+    choices = read_choices(fields, units, chosen)
+    measures = named_measures(fields, units, t, choices)
     contours = {} if contours is None else contours
     leathers = read_product_leathers(fields, t, leather)
     own = own_measures(fields, measures, leathers)
@@ -83,7 +85,7 @@ def product_of(
     making = read_making(tables, measures, pieces, str(path), choices, leathers)
     making = with_seams(making, read_seams(fields, measures, pieces, contours, choices), measures, pieces, leathers)
     name, ounces = variant(fields.text("name", path.stem), choices), _says_ounces(data)
-    return Product(name, pieces, str(path), making, choices, leathers, units_of(fields), ounces)
+    return Product(name, pieces, str(path), making, choices, leathers, units, ounces)
 
 
 def _says_ounces(data: object) -> bool:
@@ -133,10 +135,10 @@ def units_of(fields: Fields) -> str:
     return fields.choice("units", FILE_UNITS, "mm")
 
 
-def named_measures(fields: Fields, t: float | None, choices: tuple[Choice, ...]) -> Measures:
+def named_measures(fields: Fields, units: str, t: float | None, choices: tuple[Choice, ...]) -> Measures:
     """The lengths of a project in leather `t` mm thick."""
     named = Fields.of(fields.data.get("lengths", {}), fields.data.get("lengths", {}), fields.where, "lengths").data
-    measures = Measures(units_of(fields), t, named, {choice.name: choice.number for choice in choices})
+    measures = Measures(units, t, named, {choice.name: choice.number for choice in choices})
     measures.check_names(fields.where)
     return measures
 
@@ -175,7 +177,7 @@ def own_measures(
         name = side.text("piece")
         table = next((by_name[each] for each in (name, stem(name)) if each in by_name), None)
         if table is None:
-            raise unknown(f"piece “{name}”", name, tuple(by_name)).within(side.where, f"{side.path}.piece")
+            raise unknown_piece(side, name, by_name)
         other = Fields(table, fields.where, f"piece “{stem(name)}”")
         return finished_shape(other, own(table), fields.where, None).edges
 

@@ -22,6 +22,7 @@ from nesting.project.contour import Contour
 from nesting.project.course import Course, edge_course
 from nesting.project.leather_reader import with_own_thickness
 from nesting.project.measures import Measures
+from nesting.project.named import refuse_unknown_piece
 
 FIELDS = ("name", "edges", "tolerance", "fastener", "pitch", "count", "when")
 SIDE_FIELDS = ("piece", "edge", "inset", "holes")
@@ -120,8 +121,7 @@ def _seam(table: Fields, measures: Measures, pieces: Sequence[Piece], contours: 
 
 def _piece(side: Fields, by_name: Mapping[str, Piece]) -> Piece:
     name = side.text("piece")
-    if name not in by_name:
-        raise unknown(f"piece “{name}”", name, tuple(by_name)).within(side.where, f"{side.path}.piece")
+    refuse_unknown_piece(side, name, by_name)
     return by_name[name]
 
 
