@@ -23,7 +23,6 @@ from nesting.project.project_file import (
     own_measures,
     product_of,
     project_fields,
-    units_of,
 )
 
 
@@ -75,11 +74,10 @@ def overview(
         problem = None
     tables = [row if isinstance(row, dict) else {} for row in rows] if isinstance(rows, list) else []
     try:
-        fields = project_fields(data, str(path))
-        units = units_of(fields)
+        fields, units = project_fields(data, str(path))
         choices = read_choices(fields, units, chosen)
         leathers = read_product_leathers(fields, t, leather)
-        pieces = _pieces(fields, tables, choices, leathers, t, product, contours) if tables else ()
+        pieces = _pieces(fields, units, tables, choices, leathers, t, product, contours) if tables else ()
     except InputError as error:
         return Overview(data, "mm", tuple(SeenPiece(table) for table in tables), product, problem or error)
     return Overview(data, units, pieces, product, problem, choices, leathers, tuple(findings))
@@ -87,6 +85,7 @@ def overview(
 
 def _pieces(
     fields: Fields,
+    units: str,
     tables: Sequence[dict[str, Any]],
     choices: tuple[Choice, ...],
     leathers: Sequence[ProductLeather],
@@ -94,7 +93,7 @@ def _pieces(
     product: Product | None,
     contours: dict[str, Contour],
 ) -> tuple[SeenPiece, ...]:
-    own = own_measures(fields, named_measures(fields, units_of(fields), t, choices), leathers)
+    own = own_measures(fields, named_measures(fields, units, t, choices), leathers)
     names = {str(table.get("name")) for table in tables}
     found = []
     for index, table in enumerate(tables, 1):

@@ -55,9 +55,10 @@ def read_product(
     return product_of(read_toml(path, "a project file"), path, t, findings, chosen, leather)
 
 
-def project_fields(data: dict[str, Any], where: str) -> Fields:
-    """The tables of a project file. Raises InputError where it is none."""
-    return Fields.of_format(data, FORMAT, FIELDS, where, f'write format = "{FORMAT}"')
+def project_fields(data: dict[str, Any], where: str) -> tuple[Fields, str]:
+    """The tables of a project file, and the units of its plain numbers. Raises InputError where it is none."""
+    fields = Fields.of_format(data, FORMAT, FIELDS, where, f'write format = "{FORMAT}"')
+    return fields, fields.choice("units", FILE_UNITS, "mm")
 
 
 def product_of(
@@ -73,8 +74,7 @@ def product_of(
 
     `contours` takes the finished outline of each piece as named edges.
     """
-    fields = project_fields(data, str(path))
-    units = units_of(fields)
+    fields, units = project_fields(data, str(path))
     choices = read_choices(fields, units, chosen)
     measures = named_measures(fields, units, t, choices)
     contours = {} if contours is None else contours
@@ -128,11 +128,6 @@ def product_needs_t(path: Path | str, chosen: Chosen | None = None) -> bool:
     except NeedsThickness:
         return True
     return False
-
-
-def units_of(fields: Fields) -> str:
-    """The units of a project's plain numbers."""
-    return fields.choice("units", FILE_UNITS, "mm")
 
 
 def named_measures(fields: Fields, units: str, t: float | None, choices: tuple[Choice, ...]) -> Measures:
