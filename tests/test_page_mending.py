@@ -58,3 +58,35 @@ def test_a_stroke_that_is_none_is_told_in_a_line(brought: tuple[TestClient, str]
     answer = client.post(f"{address}/strokes", json=FLOOR | {"outline": hide_ring(), "strokes": strokes})
     assert answer.status_code == status
     assert "\n" not in answer.json()["problem"]
+
+
+def test_a_stretch_its_doubts_and_marks_are_told(brought: tuple[TestClient, str]) -> None:
+    client, address = brought
+    true = Polygon(hide_ring(400))
+    cut = [point for i, point in enumerate(hide_ring(400)) if not 10 < i < 30]
+    ends = [hide_ring(400)[10], hide_ring(400)[30]]
+    sent = FLOOR | {"outline": cut, "ends": ends, "within": 8}
+    told = client.post(f"{address}/stretch", json=sent).json()
+    assert Polygon(told["outline"]).symmetric_difference(true).area < 0.01 * true.area
+    spiked = true.union(Polygon([(2000, 740), (2330, 740), (2330, 762), (2000, 762)]))
+    found = client.post(f"{address}/doubts", json=FLOOR | {"outline": list(spiked.exterior.coords)}).json()
+    assert "spike" in [doubt["why"] for doubt in found["doubts"]]
+    assert found["left"] <= 0.5
+    assert client.post(f"{address}/spots", json=FLOOR | {"outline": hide_ring()}).json() == {"spots": []}
+
+
+@pytest.mark.parametrize(
+    ("way", "more", "status"),
+    [
+        ("stretch", {}, 400), ("stretch", {"ends": [[1, 1]]}, 422), ("stretch", {"ends": [[1, 1], [2, "x"]]}, 400),
+        ("stretch", {"ends": [[600, 600], [900, 600]], "within": "wide"}, 400), ("spots", {"outline": []}, 422),
+        ("stretch", {"ends": [[9e5, 0], [8e5, 0]]}, 422), ("doubts", {"outline": "round"}, 400),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_asked_is_told_in_a_line(
+    brought: tuple[TestClient, str], way: str, more: dict[str, Any], status: int
+) -> None:
+    client, address = brought
+    answer = client.post(f"{address}/{way}", json=FLOOR | {"outline": hide_ring()} | more)
+    assert answer.status_code == status
+    assert "\n" not in answer.json()["problem"]

@@ -13,7 +13,10 @@ millimetres, x to the right and y up, the rectangle's lower left corner at (0, 0
 
 from hides.photo.distance import DistanceCheck, check_distance
 from hides.photo.flat.brush import Stroke, follow
+from hides.photo.flat.doubts import Doubt, confidence_left, doubts_of
 from hides.photo.flat.picture import Box, FlatPicture
+from hides.photo.flat.spots import Spot, spots_of
+from hides.photo.flat.stretch import snapped, with_stretch
 from hides.photo.homography import Homography
 from hides.photo.lens import Lens
 from hides.photo.overlay import draw_grid, draw_outline
@@ -25,16 +28,23 @@ __all__ = [
     "MOST_PIXELS",
     "Box",
     "DistanceCheck",
+    "Doubt",
     "FlatPicture",
     "Homography",
     "Lens",
     "Photo",
     "Proposal",
+    "Spot",
     "Stroke",
     "check_distance",
+    "confidence_left",
+    "doubts_of",
     "draw_grid",
     "draw_outline",
     "follow",
     "open_photo",
     "propose_outline",
+    "snapped",
+    "spots_of",
+    "with_stretch",
 ]

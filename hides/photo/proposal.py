@@ -5,15 +5,18 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
 from shapely.geometry import Polygon
 
 from hides.errors import InputError
 from hides.hide import Ring
 from hides.photo.edge import edge
+from hides.photo.flat.doubts import WORDS, Doubt, confidence_left, doubts_of
+from hides.photo.flat.picture import FlatPicture
 from hides.photo.floor import distance_from_floor
 from hides.photo.homography import Homography
 from hides.photo.photo import Photo
-from hides.photo.plan_view import plan_view, resolution_for
+from hides.photo.plan_view import Pixels, plan_view, resolution_for
 from hides.photo.proportions import looks_swapped
 from hides.photo.region import HideMask, find_region
 
@@ -27,8 +30,9 @@ class Proposal:
     """An outline in plan millimetres, never more than a proposal.
 
     `ring` runs counter-clockwise, simplified so that no point of the found edge lies further than `tolerance` mm
-    from it. `area` is its area, mm². `confidence`, 0 to 1, says how clearly hide and floor differ in colour.
-    `remarks` are sentences for the maker: what to look at. `resolution` is the plan's mm per pixel.
+    from it. `area` is its area, mm². `confidence`, 0 to 1, says how clearly hide and floor differ in colour, less where
+    stretches of the outline are in doubt: those are `doubts`. `remarks` are sentences for the maker: what to look at.
+    `resolution` is the plan's mm per pixel.
     """
 
     ring: Ring
@@ -37,6 +41,7 @@ class Proposal:
     confidence: float
     resolution: float
     remarks: tuple[str, ...] = ()
+    doubts: tuple[Doubt, ...] = ()
 
 
 def propose_outline(
@@ -60,7 +65,27 @@ def propose_outline(
         )
     polygon = _simplified(edge(distance, region.mask, step, homography.size[1]), tolerance)
     ring = tuple((float(x), float(y)) for x, y in polygon.exterior.coords[:-1])
-    return Proposal(ring, tolerance, polygon.area, _confidence(region), step, _remarks(region, photo, homography))
+    doubts = doubts_of(_as_flat(plan, homography, step), polygon)
+    confidence = round(_confidence(region) * confidence_left(doubts, polygon.length), 2)
+    remarks = (*_remarks(region, photo, homography), *_doubtful(doubts))
+    return Proposal(ring, tolerance, polygon.area, confidence, step, remarks, doubts)
+
+
+def _as_flat(plan: Pixels, homography: Homography, step: float) -> FlatPicture:
+    rows, columns = plan.shape[:2]
+    height = homography.size[1]
+    return FlatPicture((plan * 255).round().astype(np.uint8), (0.0, height - rows * step, columns * step, height))
+
+
+def _doubtful(doubts: tuple[Doubt, ...]) -> list[str]:
+    """A sentence for each reason to doubt."""
+    told = []
+    for why, words in WORDS.items():
+        lengths = [doubt.length for doubt in doubts if doubt.why == why]
+        if lengths:
+            stretches = "1 stretch" if len(lengths) == 1 else f"{len(lengths)} stretches"
+            told.append(f"{stretches} in doubt, {sum(lengths):.0f} mm in all: {words}")
+    return told
 
 
 def _simplified(polygon: Polygon, tolerance: float) -> Polygon:

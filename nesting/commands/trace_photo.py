@@ -130,6 +130,7 @@ def _result(hide: Hide, proposal: Proposal, checks: list[DistanceCheck], lens: L
         "tolerance": proposal.tolerance,
         "confidence": proposal.confidence,
         "remarks": list(proposal.remarks),
+        "doubts": [{"why": one.why, "length": one.length, "line": list(one.line)} for one in proposal.doubts],
         "checks": [{"tape": one.tape, "photo": one.photo, "off": one.off, "good": one.good} for one in checks],
     }
 

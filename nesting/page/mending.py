@@ -13,7 +13,19 @@ from PIL import Image
 from shapely import make_valid
 from shapely.geometry import Polygon
 
-from hides.photo import Box, FlatPicture, Homography, Stroke, follow
+from hides.photo import (
+    Box,
+    Doubt,
+    FlatPicture,
+    Homography,
+    Stroke,
+    confidence_left,
+    doubts_of,
+    follow,
+    snapped,
+    spots_of,
+    with_stretch,
+)
 from nesting.page import pictures
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
@@ -26,8 +38,35 @@ WIDEST = 500.0
 
 def paint(folder: Folder, identity: str, floor: Homography, data: dict[str, Any]) -> dict[str, Any]:
     """The outline and holes after the last of the strokes sent."""
-    hide, strokes = _hide(data), _strokes(data)
-    return _told(follow(flat_picture(folder, identity, floor), hide, strokes))
+    flat, hide, strokes = flat_picture(folder, identity, floor), _hide(data), _strokes(data)
+    return _told(flat, follow(flat, hide, strokes))
+
+
+def stretch(folder: Folder, identity: str, floor: Homography, data: dict[str, Any]) -> dict[str, Any]:
+    """The outline and holes with the stretch between two places snapped to the edge."""
+    flat, hide = flat_picture(folder, identity, floor), _hide(data)
+    ends = _points(data.get("ends"), "ends")
+    try:
+        within = float(data.get("within", 10))
+    except (TypeError, ValueError) as error:
+        raise Refusal(400, "within needs a length in mm") from error
+    if len(ends) != 2 or not 0 <= within <= WIDEST or hide.is_empty:
+        raise Refusal(422, "an outline, the two ends of a stretch of it and how far they may move are needed")
+    return _told(flat, with_stretch(hide, snapped(flat, ends[0], ends[1], within)))
+
+
+def doubts(folder: Folder, identity: str, floor: Homography, data: dict[str, Any]) -> dict[str, Any]:
+    """The stretches of an outline that are in doubt, and what share of confidence they leave."""
+    return told_doubts(_doubts(flat_picture(folder, identity, floor), _hide(data)), _hide(data).length)
+
+
+def spots(folder: Folder, identity: str, floor: Homography, data: dict[str, Any]) -> dict[str, Any]:
+    """Marks on the leather, proposed."""
+    hide = _hide(data)
+    if hide.is_empty:
+        raise Refusal(422, "there is no outline yet; marks are looked for within it")
+    found = spots_of(flat_picture(folder, identity, floor), hide)
+    return {"spots": [{"outline": _ring([*spot.ring, spot.ring[0]]), "words": spot.words} for spot in found]}
 
 
 def flat_picture(folder: Folder, identity: str, floor: Homography) -> FlatPicture:
@@ -86,13 +125,29 @@ def _list(data: Any, name: str) -> list[Any]:
     return data
 
 
-def _told(hide: Polygon) -> dict[str, Any]:
-    return {"outline": _ring(hide.exterior.coords), "holes": [_ring(hole.coords) for hole in hide.interiors]}
+def _told(flat: FlatPicture, hide: Polygon) -> dict[str, Any]:
+    rings = {"outline": _ring(hide.exterior.coords), "holes": [_ring(hole.coords) for hole in hide.interiors]}
+    return rings | told_doubts(_doubts(flat, hide), hide.length)
+
+
+def _doubts(flat: FlatPicture, hide: Polygon) -> tuple[Doubt, ...]:
+    return () if hide.is_empty else doubts_of(flat, hide)
+
+
+def told_doubts(found: tuple[Doubt, ...], length: float) -> dict[str, Any]:
+    """Doubts as the page shows them."""
+    lines = [{"line": _ring([*doubt.line, doubt.line[0]]), "why": doubt.why, "words": doubt.words} for doubt in found]
+    return {"doubts": lines, "left": round(confidence_left(found, length), 2) if length else 1.0}
 
 
 def _ring(coords: Any) -> list[list[float]]:
     return [[round(float(x), 2), round(float(y), 2)] for x, y in list(coords)[:-1]]
 
 
-WAYS: dict[str, Callable[[Folder, str, Homography, dict[str, Any]], dict[str, Any]]] = {"strokes": paint}
+WAYS: dict[str, Callable[[Folder, str, Homography, dict[str, Any]], dict[str, Any]]] = {
+    "strokes": paint,
+    "stretch": stretch,
+    "doubts": doubts,
+    "spots": spots,
+}
 """What can be asked of a flat photo, by the last word of its address."""

@@ -48,7 +48,8 @@ async def propose(request: Request) -> Response:
     floor = pictures.read_marks(folder, photo, await read_json(request))
     found = await run_in_threadpool(pictures.propose, folder, photo, floor)
     ring = [[round(x, 2), round(y, 2)] for x, y in found.ring]
-    return JSONResponse({"outline": ring, "confidence": found.confidence, "remarks": found.remarks})
+    told = mending.told_doubts(found.doubts, 0)["doubts"]
+    return JSONResponse({"outline": ring, "confidence": found.confidence, "remarks": found.remarks, "doubts": told})
 
 
 async def mend(request: Request) -> Response:

@@ -117,7 +117,8 @@ def _found(window: Window, old: Pixels, old_pull: Pixels, held: Pixels, strokes:
         for where, value in ((held >= 1, old > 0.5), (known == 1, 1.0), (known == 0, 0.0)):
             pull, likely = np.where(where, KNOWN, pull), np.where(where, value, likely)
         chance = walk(down, right, likely.astype(np.float32), pull.astype(np.float32))
-    return _polygons(window, held * old + (1 - held) * chance)
+    shapes = outlines(window, held * old + (1 - held) * chance)
+    return shapely.make_valid(shapely.unary_union(shapes).simplify(TOLERANCE))
 
 
 def _samples(lab: Pixels, chance: Pixels, known: Pixels, first: bool) -> tuple[Pixels, Pixels]:
@@ -155,15 +156,15 @@ def _away(window: Window, stroke: Stroke) -> Pixels:
     return np.asarray(ndimage.distance_transform_edt(~window.covers(thin.shape)) * window.step, np.float32)
 
 
-def _polygons(window: Window, chance: Pixels) -> BaseGeometry:
-    """Where the chance is more than one half, simplified."""
+def outlines(window: Window, chance: Pixels) -> list[Polygon]:
+    """Where the chance is more than one half, as polygons, mm."""
     rim = np.pad(np.pad(chance, 1, mode="edge"), 1)
     shapes = []
     filled = contour_generator(z=rim, fill_type=FillType.OuterOffset).filled(0.5, 2.0)
     for points, offsets in zip(*filled, strict=True):
         rings = [window.to_mm(points[a:b] - 2) for a, b in pairwise(offsets)]
         shapes.append(Polygon(rings[0], rings[1:]))
-    return shapely.make_valid(shapely.unary_union(shapes).simplify(TOLERANCE))
+    return shapes
 
 
 def _body(whole: BaseGeometry, old: Polygon, strokes: Sequence[Stroke]) -> Polygon:
