@@ -11,6 +11,7 @@ import { floorMap } from "./pure/lens.js";
 import { redoWords, undoWords } from "./pure/history.js";
 import { look } from "./shell/look.js";
 import { Marks } from "./hide/marks.js";
+import { movedPhoto } from "./hide/mend.js";
 import { ask, say, trying } from "./shell/notice.js";
 import { OrderTab } from "./order/order.js";
 import { Plan } from "./plan/plan.js";
@@ -21,11 +22,11 @@ import { Start } from "./hide/start.js";
 import { StockTab } from "./stock/stock.js";
 
 const draft = new Draft();
-const acts = { open, begin, marks: openMarks, plan: () => showTab("plan"), propose, save: saveHide, download: downloadHide };
+const acts = { open, begin, desk: () => desk, marks: openMarks, plan: () => showTab("plan"), propose, save: saveHide, download: downloadHide };
 const start = new Start(acts);
 const bench = new Bench(draft);
 const side = new Side(byId("side"), bench, acts);
-const marks = new Marks({ use: useMarks, back: () => showScreen("bench"), say: (text) => say(text, true) });
+const marks = new Marks({ use: useMarks, keep: keepMarks, back: () => showScreen("bench"), say: (text) => say(text, true) });
 const plan = new Plan(draft, { table: (name) => showTable(name) });
 const tables = { cutting: new Cutting(byId("cutting"), { leave: leaveTable }), projector: new Projector(byId("projector"), { leave: leaveTable }) };
 const desk = new Desk();
@@ -134,23 +135,34 @@ function address() {
 }
 
 function openMarks() {
-  marks.open(draft.content.photo, look.chosen.length);
+  marks.open(draft.content.photo, look.chosen.length, draft.content.marking);
   showScreen("marks");
   marks.surface.fit();
+}
+
+/** Marks as they stand on their screen, not yet used: a step like any other, kept with the work. */
+function keepMarks(words, marking, kind) {
+  draft.change(words, (content) => ({ ...content, marking }), kind);
 }
 
 /** Marks were set: what is drawn already moves with them. */
 function useMarks(photo) {
   const before = draft.content.photo;
-  draft.change("Set the marks", (content) => ({ ...content, photo, hide: moved(content.hide, before, photo) }));
+  draft.change("Set the marks", (content) => ({
+    ...content, marking: null, photo: before.marks ? movedPhoto(photo, mover(before, photo)) : photo, hide: moved(content.hide, before, photo),
+  }));
   showScreen("bench");
   if (!draft.content.hide.outline.length) propose();
 }
 
+function mover(before, after) {
+  const back = floorMap(before), on = floorMap(after);
+  return (ring) => ring.map((point) => on.toMm(back.toPixels(point)));
+}
+
 function moved(hide, before, after) {
   if (!before.marks || !hide.outline?.length) return hide;
-  const back = floorMap(before), on = floorMap(after);
-  const move = (ring) => ring.map((point) => on.toMm(back.toPixels(point)));
+  const move = mover(before, after);
   const all = (list) => (list || []).map((item) => ({ ...item, outline: move(item.outline) }));
   return {
     ...hide, outline: move(hide.outline), backbone: hide.backbone && move(hide.backbone), holes: (hide.holes || []).map(move),
@@ -175,10 +187,13 @@ async function propose() {
   say("Looking for the hide in the photo …");
   const told = await trying(() => send("POST", `/api/photos/${photo.id}/outline`, { marks: photo.marks, size: photo.size, middles: photo.middles }));
   if (!told) return null;
-  draft.changeHide("Take the proposed outline", (hide) => ({ ...hide, outline: told.outline }));
+  bench.mend.take(told.outline, told.doubts);
+  draft.change("Take the proposed outline", (content) => ({
+    ...content, photo: { ...content.photo, strokes: [], seen: [] }, hide: { ...content.hide, outline: told.outline },
+  }));
   bench.choose({ kind: "outline", index: 0, point: null });
   bench.use("adjust");
-  const remarks = told.remarks.map((remark) => `${remark[0].toUpperCase()}${remark.slice(1)}.`).join(" ");
+  const remarks = told.remarks.map((remark) => `${remark[0].toUpperCase()}${remark.slice(1)}${remark.endsWith("?") ? "" : "."}`).join(" ");
   say(`Proposed with ${told.outline.length} points; correct it by eye. ${remarks}`, told.remarks.length > 0);
   return null;
 }
@@ -275,6 +290,7 @@ draft.addEventListener("opened", () => {
 draft.addEventListener("change", () => {
   showFlat();
   bench.refresh();
+  if (screen === "marks" && tab === "hide") marks.follow(draft.content.photo, draft.content.marking);
   if (tab === "plan") plan.refresh();
   buttons();
 });

@@ -115,13 +115,14 @@ export class BenchDrawing {
 
   #drawHandles(ring, choice) {
     const places = ring.map((point) => this.surface.toScreen(point));
-    const always = choice?.point !== null && choice?.point !== undefined ? [choice.point] : [];
+    const always = choice?.many || (choice?.point !== null && choice?.point !== undefined ? [choice.point] : []);
+    const strong = new Set(always);
     const shown = choice ? thin(places, HANDLE_GAP, always) : [];
     this.shown = shown;
     const dots = [...this.handles.children];
     shown.forEach((index, i) => {
       const dot = dots[i] || this.handles.appendChild(svg("circle"));
-      const chosen = choice.point === index;
+      const chosen = strong.has(index);
       dot.setAttribute("class", chosen ? "handle chosen" : "handle");
       dot.setAttribute("r", chosen ? 7.5 : 5.5);
       dot.setAttribute("cx", places[index][0]);

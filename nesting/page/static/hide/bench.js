@@ -5,7 +5,8 @@ import { byId, el, pathOf, show } from "../drawing/element.js";
 import { faultsOf } from "../pure/faults.js";
 import { Loupe } from "../drawing/loupe.js";
 import { Surface } from "../drawing/surface.js";
-import { ringOf, sameShape, withRing, withoutShape } from "../pure/shapes.js";
+import { ringOf, sameShape, withRing, withoutMany, withoutShape } from "../pure/shapes.js";
+import { Mend } from "./mend.js";
 import { makeTools, ringWithoutChosen } from "./tools.js";
 import { wireZoomers } from "../drawing/zoomers.js";
 
@@ -15,7 +16,12 @@ const TOOLBAR = [
   ["flaw", "Flaw", "f"],
   ["zone", "Weaker zone", "z"],
   ["backbone", "Backbone", "b"],
+  ["lasso", "Lasso", "g"],
+  ["leather", "Paint leather", "l"],
+  ["floor", "Paint not leather", "x"],
+  ["stretch", "Stretch", "s"],
 ];
+const ON_PHOTO = ["leather", "floor", "stretch"];
 const LOUPE_RADIUS = 28;
 const LIVE_POINTS = 3000;
 
@@ -28,11 +34,12 @@ export class Bench {
   constructor(draft) {
     this.draft = draft;
     this.surface = new Surface(byId("bench-surface"), {
-      label: "The hide. Keys: V, O, F, Z, B choose a tool; N and P the next and previous point; arrows move it; Delete takes it out; plus, minus and 0 zoom.",
+      label: "The hide. Keys: V, O, F, Z, B, G, L, X, S choose a tool; N and P the next and previous point; arrows move it; Delete takes it out; plus, minus and 0 zoom.",
     });
     this.drawing = new BenchDrawing(this.surface);
     this.loupe = new Loupe(byId("loupe"));
     this.tools = makeTools(this);
+    this.mend = new Mend(this);
     this.choice = null;
     this.flat = null;
     this.strength = 1;
@@ -65,6 +72,7 @@ export class Bench {
   /** The flattened photo has come (or there is none). */
   showFlat(flat) {
     this.flat = flat;
+    if (!flat && ON_PHOTO.includes(this.toolName)) this.use("adjust");
     this.refresh();
   }
 
@@ -73,6 +81,8 @@ export class Bench {
     const { hide } = this;
     if (this.choice && !ringOf(hide, this.choice).length) this.choice = null;
     if (this.choice?.point >= ringOf(hide, this.choice).length) this.choice = { ...this.choice, point: null };
+    if (this.choice?.many && ringOf(hide, this.choice).length !== this.choice.of) this.choice = { ...this.choice, many: null };
+    this.mend.refresh();
     this.drawing.drawPhoto(this.flat && { ...this.flat, strength: this.strength });
     this.drawing.draw(hide, this.choice);
     this.surface.span(boxOf(hide, this.flat?.box), `${this.draft.id} ${this.flat?.href} ${Boolean(hide.outline?.length)}`);
@@ -114,6 +124,31 @@ export class Bench {
     this.onHide(this.hide, choice);
   }
 
+  /** Choose several points of a shape; `point` is the one the keys go on from. */
+  chooseMany(choice, many, point = many[0]) {
+    const sorted = [...new Set(many)].sort((a, b) => a - b);
+    this.choose({ ...choice, point, many: sorted.length > 1 ? sorted : null, of: ringOf(this.hide, choice).length });
+  }
+
+  /** Put a point to those chosen, or take it from them. */
+  toggle(index) {
+    const { choice } = this;
+    const many = choice.many || (choice.point ?? null) !== null ? choice.many || [choice.point] : [];
+    const next = many.includes(index) ? many.filter((i) => i !== index) : [...many, index];
+    if (next.length) this.chooseMany(choice, next, next.includes(index) ? index : next[0]);
+    else this.choose({ ...choice, point: null, many: null });
+  }
+
+  /** The brush's width, 0 to 6, kept with the work. */
+  get brush() {
+    return this.draft.aside?.brush;
+  }
+
+  setBrush(width) {
+    this.draft.setAside({ brush: Math.max(0, Math.min(6, width)) });
+    this.onHide(this.hide, this.choice);
+  }
+
   /** One undoable step. */
   commit(words, hide, kind = null) {
     this.moving = null;
@@ -149,8 +184,11 @@ export class Bench {
   deleteChosen() {
     const { choice, hide } = this;
     if (!choice) return;
-    const ring = ringWithoutChosen(hide, choice);
-    if (ring) {
+    const ring = choice.many ? withoutMany(ringOf(hide, choice), choice.many) : ringWithoutChosen(hide, choice);
+    if (choice.many) {
+      this.choice = { ...choice, point: null, many: null };
+      this.commit(`Take out ${choice.many.length} points`, withRing(hide, choice, ring));
+    } else if (ring) {
       this.choice = { ...choice, point: choice.point % ring.length };
       this.commit("Take out a point", withRing(hide, choice, ring));
     } else if (choice.point === null || choice.point === undefined || choice.kind === "backbone") {
@@ -203,13 +241,14 @@ export class Bench {
     if (event.ctrlKey || event.metaKey || event.altKey || byId("bench").hidden || byId("panel-hide").hidden) return;
     if (event.target.closest("input, select, textarea, dialog")) return;
     const tool = TOOLBAR.find(([, , key]) => key === event.key.toLowerCase());
-    if (tool) this.use(tool[0]);
+    if (tool && (this.flat || !ON_PHOTO.includes(tool[0]))) this.use(tool[0]);
   }
 
   #buttons() {
     const { choice } = this;
+    for (const name of ON_PHOTO) show(byId("tools").querySelector(`[data-tool=${name}]`), Boolean(this.flat));
     show(this.deleteButton, Boolean(choice));
     const point = choice && choice.kind !== "backbone" && choice.point !== null && choice.point !== undefined;
-    if (choice) this.deleteButton.textContent = point ? "Delete point" : `Delete ${choice.kind}`;
+    if (choice) this.deleteButton.textContent = choice.many ? `Delete ${choice.many.length} points` : point ? "Delete point" : `Delete ${choice.kind}`;
   }
 }

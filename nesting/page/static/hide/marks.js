@@ -30,28 +30,64 @@ export class Marks {
   }
 
   /** Show a photo {id, width, height, marks, size, check} and let its marks be set. */
-  open(photo, unit) {
+  open(photo, unit, marking = null) {
     this.photo = photo;
     this.href = `/api/photos/${photo.id}/preview.jpg`;
     const { width, height } = photo;
-    const inset = (x, y) => [Math.round(width * x), Math.round(height * y)];
-    this.corners = photo.marks || [inset(0.1, 0.1), inset(0.9, 0.1), inset(0.9, 0.9), inset(0.1, 0.9)];
-    this.middles = photo.middles || [];
-    this.ends = photo.check?.points || [];
     this.image.setAttribute("href", this.href);
     this.image.setAttribute("width", width);
     this.image.setAttribute("height", height);
-    this.unit.value = unit;
-    const shown = (mm) => (mm ? showLength(mm, unit) : "");
-    this.wide.value = shown(photo.size?.[0]);
-    this.high.value = shown(photo.size?.[1]);
-    this.checkLength.value = shown(photo.check?.length);
-    this.withCheck.checked = Boolean(photo.check);
-    this.withLens.checked = Boolean(photo.middles);
-    this.#checkToggled();
+    this.shownUnit = unit;
+    this.#take(marking || this.#asUsed(photo, unit));
     this.surface.forget();
     this.surface.span([0, 0, width, height], photo.id);
     this.#draw();
+  }
+
+  /** An undone or redone step, or another tab's. */
+  follow(photo, marking) {
+    if (marking === this.kept) return;
+    this.photo = photo;
+    this.#take(marking || this.#asUsed(photo, this.shownUnit));
+  }
+
+  /** The marks as they were used last, or where they begin; the check distance is led to unless the lens is known. */
+  #asUsed(photo, unit) {
+    const { width, height } = photo;
+    const inset = (x, y) => [Math.round(width * x), Math.round(height * y)];
+    const shown = (mm) => (mm ? showLength(mm, unit) : "");
+    return {
+      corners: photo.marks || [inset(0.1, 0.1), inset(0.9, 0.1), inset(0.9, 0.9), inset(0.1, 0.9)],
+      middles: photo.middles || [], ends: photo.check?.points || (photo.marks || photo.middles ? [] : this.#anywhere(photo)), unit,
+      wide: shown(photo.size?.[0]), high: shown(photo.size?.[1]), told: shown(photo.check?.length),
+    };
+  }
+
+  #anywhere({ width, height }) {
+    return [[width * 0.35, height * 0.5], [width * 0.65, height * 0.5]];
+  }
+
+  #take(marking) {
+    this.kept = marking;
+    [this.corners, this.middles, this.ends] = [marking.corners, marking.middles, marking.ends];
+    this.withCheck.checked = this.ends.length > 0;
+    this.withLens.checked = this.middles.length > 0;
+    this.checkField.hidden = !this.withCheck.checked;
+    for (const [input, value] of [[this.wide, marking.wide], [this.high, marking.high], [this.checkLength, marking.told], [this.unit, marking.unit]]) {
+      if (document.activeElement !== input || input.value === "") input.value = value;
+    }
+    this.chosen = Math.min(this.chosen, this.points.length - 1);
+    this.#draw();
+    this.#check();
+  }
+
+  /** Keep the screen as it is as a step of the work. */
+  #keep(words, kind = null) {
+    this.kept = {
+      corners: this.corners, middles: this.middles, ends: this.ends, unit: this.unit.value,
+      wide: this.wide.value, high: this.high.value, told: this.checkLength.value,
+    };
+    this.acts.keep(words, this.kept, kind);
   }
 
   #side(host) {
@@ -70,20 +106,30 @@ export class Marks {
         el("p", { class: "note", text: "Lay out a rectangle round the hide with a tape: four coins or corners of tape. The wider it is, the truer the measure." }),
         el("div", { class: "three" }, field("Width, 1 to 2", this.wide), field("Depth, 2 to 3", this.high), field("Unit", this.unit))),
       el("section", {}, el("label", { class: "check" }, this.withLens, el("span", { text: "Straighten the lens" })), this.lensWords),
-      el("section", {}, el("label", { class: "check" }, this.withCheck, el("span", { text: "Check with a known distance" })), this.checkField, this.checkWords),
+      el("section", {}, el("label", { class: "check" }, this.withCheck, el("span", { text: "Check with a known distance" })),
+        el("p", { class: "note", text: "Put A and B on the ends of something measured, as long as can be: the hide itself, a board, a tape." }), this.checkField, this.checkWords),
       el("section", {}, use, el("button", { type: "button", text: "Back", id: "leave-marks", onclick: () => this.acts.back() })));
-    this.withCheck.addEventListener("change", () => this.#checkToggled());
-    this.withLens.addEventListener("change", () => this.#lensToggled());
-    for (const input of [this.wide, this.high, this.checkLength, this.unit]) input.addEventListener("input", () => this.#check());
+    this.withCheck.addEventListener("change", () => {
+      this.#checkToggled();
+      this.#keep(this.withCheck.checked ? "Check a distance" : "Leave the check distance out");
+    });
+    this.withLens.addEventListener("change", () => {
+      if (this.withLens.checked && !this.checkLength.value.trim()) this.withCheck.checked = false;
+      this.#checkToggled();
+      this.#keep(this.withLens.checked ? "Straighten the lens" : "Leave the lens as it is");
+    });
+    for (const input of [this.wide, this.high, this.checkLength, this.unit]) {
+      input.addEventListener("input", () => {
+        this.#check();
+        this.#keep("Type a size", `mark-${input.id || "unit"}`);
+      });
+    }
   }
 
   #checkToggled() {
     const on = this.withCheck.checked;
     this.checkField.hidden = !on;
-    if (on && !this.ends.length) {
-      const { width, height } = this.photo;
-      this.ends = [[width * 0.35, height * 0.5], [width * 0.65, height * 0.5]];
-    }
+    if (on && !this.ends.length) this.ends = this.#anywhere(this.photo);
     if (!on) this.ends = [];
     this.#lensToggled();
   }
@@ -176,9 +222,15 @@ export class Marks {
         this.#showLoupe(place.screen);
         this.#check();
       },
-      release: () => this.loupe.hide(),
+      release: () => {
+        this.loupe.hide();
+        this.#keep("Move a mark");
+      },
       tap: () => this.loupe.hide(),
-      cancel: () => this.loupe.hide(),
+      cancel: () => {
+        this.loupe.hide();
+        this.#take(this.kept);
+      },
       key: (event) => this.#key(event),
     };
   }
@@ -193,6 +245,7 @@ export class Marks {
       const [dx, dy] = arrows[event.key];
       this.points = this.points.map(([x, y], i) => (i === this.chosen ? this.#clamped([x + dx, y + dy]) : [x, y]));
       this.#check();
+      this.#keep("Move a mark", `mark-${this.chosen}`);
     } else return false;
     this.#draw();
     this.#showLoupe(this.surface.toScreen(this.points[this.chosen]));

@@ -3,6 +3,7 @@
 import { el, field, select, show } from "../drawing/element.js";
 import { area } from "../pure/geometry.js";
 import { sameShape, withFields, withoutShape } from "../pure/shapes.js";
+import { PhotoSide } from "./photo_side.js";
 import { look } from "../shell/look.js";
 import { AREA_SHOWN, areaMm2, lengthMm, mmOf, showArea, showShare, thicknessMm } from "../pure/units.js";
 
@@ -18,13 +19,13 @@ export class Side {
     this.draft = bench.draft;
     this.acts = acts;
     this.bound = [];
-    this.photo = el("section", { "aria-label": "Photo" });
+    this.photo = new PhotoSide(bench, acts);
     this.area = this.#areaSection();
     this.look = el("section", { "aria-label": "Look over", "aria-live": "polite" });
     this.flaws = el("section", { "aria-label": "Flaws" });
     this.zones = el("section", { "aria-label": "Weaker zones" });
     host.replaceChildren(
-      this.photo, this.area, this.look, this.#factSection(), this.flaws, this.zones, this.#endSection(),
+      ...this.photo.parts, this.area, this.look, this.#factSection(), this.flaws, this.zones, this.#endSection(),
       list("flaw-kinds", KINDS), list("zone-names", ZONES),
     );
   }
@@ -40,7 +41,7 @@ export class Side {
     this.#showLook(hide);
     this.#showList(this.flaws, "flaw", hide.flaws || [], choice);
     this.#showList(this.zones, "zone", hide.zones || [], choice);
-    this.#showPhoto();
+    this.photo.update();
   }
 
   #bind(input, name, words, read, write, check = null) {
@@ -189,19 +190,6 @@ export class Side {
       const value = String(item[input.dataset.field] ?? "");
       if (document.activeElement !== input) input.value = value;
     }
-  }
-
-  #showPhoto() {
-    const { photo } = this.draft.content;
-    show(this.photo, Boolean(photo));
-    if (!photo || this.photo.childElementCount) return;
-    const strength = el("input", { type: "range", min: 0, max: 100, value: 100, oninput: (event) => this.bench.setStrength(event.target.value / 100) });
-    this.photo.replaceChildren(el("h3", { text: "Photo" }),
-      el("div", { class: "row" },
-        el("button", { type: "button", id: "propose", text: "Propose outline", onclick: () => this.acts.propose() }),
-        el("button", { type: "button", text: "Move marks", onclick: () => this.acts.marks() })),
-      el("p", { class: "note", text: "The proposal follows the floor's colour. Correct it by eye, above all along shadows." }),
-      field("Strength of the photo", strength));
   }
 
   #endSection() {

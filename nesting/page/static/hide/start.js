@@ -83,7 +83,7 @@ export class Start {
   }
 
   async #offsets() {
-    const hide = await offsetsForm();
+    const hide = await offsetsForm(this.acts.desk());
     if (hide) await this.acts.begin({ hide });
   }
 

@@ -2,7 +2,8 @@
 // twice, hover, leave, key, end. Each gets places {screen, world, touch}. They change the draft only through `bench`.
 
 import { nearestEdge, nearestVertex, pointInRing, withInserted, withMoved, without } from "../pure/geometry.js";
-import { choices, oval, ringOf, withFlaw, withRing, withZone } from "../pure/shapes.js";
+import { choices, oval, ringOf, withFlaw, withManyMoved, withRing, withZone } from "../pure/shapes.js";
+import { brushTool, lassoTool, stretchTool } from "./brushes.js";
 
 const REACH = { fine: 12, touch: 26 };
 const reach = (place) => (place.touch ? REACH.touch : REACH.fine);
@@ -24,15 +25,23 @@ export function adjustTool(bench) {
   const insert = (edge) => {
     const { choice } = bench;
     bench.commit("Put in a point", withRing(bench.hide, choice, withInserted(ringOf(bench.hide, choice), edge.index, edge.at)));
-    bench.choose({ ...choice, point: edge.index + 1 });
+    bench.choose({ ...choice, point: edge.index + 1, many: null });
   };
 
   return {
-    hint: "Drag a point to move it. Press on the line to put one in. Delete takes the chosen one out. Drag elsewhere to pan.",
+    hint: "Drag a point to move it. Press on the line to put one in. Delete takes the chosen one out. With Shift several are chosen. Drag elsewhere to pan.",
     press(place) {
       const index = vertexAt(place);
+      if (index !== null && place.shift) {
+        moving = { toggled: index };
+        return true;
+      }
+      if (index !== null && bench.choice.many?.includes(index)) {
+        moving = { choice: bench.choice, many: bench.choice.many, ring: ringOf(bench.hide, bench.choice), from: place.world };
+        return true;
+      }
       if (index !== null) {
-        bench.choose({ ...bench.choice, point: index });
+        bench.choose({ ...bench.choice, point: index, many: null });
         moving = { choice: bench.choice, index };
         return true;
       }
@@ -42,6 +51,13 @@ export function adjustTool(bench) {
       return true;
     },
     drag(place) {
+      if (moving.toggled !== undefined) return;
+      if (moving.many) {
+        const [fx, fy] = moving.from;
+        const moved = withManyMoved(moving.ring, moving.many, [place.world[0] - fx, place.world[1] - fy]);
+        bench.live(withRing(bench.hide, moving.choice, moved), place);
+        return;
+      }
       if (moving.edge) {
         insert(moving.edge);
         moving = { choice: bench.choice, index: bench.choice.point };
@@ -50,7 +66,7 @@ export function adjustTool(bench) {
       bench.live(withRing(bench.hide, moving.choice, ring), place);
     },
     release() {
-      bench.commitLive("Move a point");
+      bench.commitLive(moving?.many ? `Move ${moving.many.length} points` : "Move a point");
       moving = null;
     },
     cancel() {
@@ -58,8 +74,10 @@ export function adjustTool(bench) {
       moving = null;
     },
     tap(place) {
+      const toggled = moving?.toggled;
       moving = null;
-      if (vertexAt(place) !== null) return bench.choose({ ...bench.choice, point: vertexAt(place) });
+      if (toggled !== undefined) return bench.toggle(toggled);
+      if (vertexAt(place) !== null) return bench.choose({ ...bench.choice, point: vertexAt(place), many: null });
       const edge = edgeAt(place);
       if (edge) return insert(edge);
       const hit = choices(bench.hide).find((choice) => pointInRing(place.world, ringOf(bench.hide, choice)));
@@ -94,18 +112,22 @@ function adjustKey(bench, event) {
   const arrows = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, step], ArrowDown: [0, -step] };
   const at = choice.point;
   const chosen = at !== null && at !== undefined;
-  if (event.key in arrows && chosen) {
+  if (event.key in arrows && choice.many?.length) {
+    const moved = withManyMoved(ring, choice.many, arrows[event.key]);
+    bench.commit(`Move ${choice.many.length} points`, withRing(bench.hide, choice, moved), `nudge-${choice.many.join("-")}`);
+  } else if (event.key in arrows && chosen) {
     const [dx, dy] = arrows[event.key];
     const moved = withMoved(ring, at, [ring[at][0] + dx, ring[at][1] + dy]);
     bench.commit("Move a point", withRing(bench.hide, choice, moved), `nudge-${choice.kind}-${choice.index}-${at}`);
-  } else if (event.key === "n" || event.key === "p") {
-    const next = chosen ? at + (event.key === "n" ? 1 : ring.length - 1) : 0;
-    bench.choose({ ...choice, point: next % ring.length });
+  } else if (["n", "p", "N", "P"].includes(event.key)) {
+    const next = chosen ? at + (event.key.toLowerCase() === "n" ? 1 : ring.length - 1) : 0;
+    if (event.shiftKey && chosen) bench.chooseMany(choice, [...(choice.many || [at]), next % ring.length], next % ring.length);
+    else bench.choose({ ...choice, point: next % ring.length, many: null });
     bench.keepInSight(ring[next % ring.length]);
   } else if (event.key === "i" && chosen && choice.kind !== "backbone") {
     const [a, b] = [ring[at], ring[(at + 1) % ring.length]];
     bench.commit("Put in a point", withRing(bench.hide, choice, withInserted(ring, at, [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2])));
-    bench.choose({ ...choice, point: at + 1 });
+    bench.choose({ ...choice, point: at + 1, many: null });
   } else if (event.key === "Delete" || event.key === "Backspace") bench.deleteChosen();
   else if (event.key === "Escape") bench.choose(null);
   else return false;
@@ -185,7 +207,7 @@ export function ringTool(bench, { hint, ovals, finish }) {
 }
 
 // Arrows move a cross, Space sets a point at it: drawing without a mouse.
-function cursorKey(bench, event, cursor, add) {
+export function cursorKey(bench, event, cursor, add) {
   const step = event.shiftKey ? 2 : 16;
   const arrows = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] };
   const { width, height } = bench.surface.size;
@@ -282,5 +304,9 @@ export function makeTools(bench) {
       },
     }),
     backbone: backboneTool(bench),
+    leather: brushTool(bench, true),
+    floor: brushTool(bench, false),
+    stretch: stretchTool(bench),
+    lasso: lassoTool(bench),
   };
 }

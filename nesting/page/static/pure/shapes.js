@@ -27,6 +27,25 @@ export function withFlaw(hide, outline) {
   return { ...hide, flaws: [...(hide.flaws || []), { kind: last.kind, outline, grade: last.grade, clearance: last.clearance ?? "" }] };
 }
 
+/** The hide with a flaw that was proposed and taken; the clearance of the last one is taken over. */
+export function withProposedFlaw(hide, outline, kind, grade) {
+  const clearance = hide.flaws?.at(-1)?.clearance ?? "3 mm";
+  return { ...hide, flaws: [...(hide.flaws || []), { kind, outline, grade, clearance }] };
+}
+
+/** A ring with some of its points moved by the same way. */
+export function withManyMoved(ring, many, [dx, dy]) {
+  const chosen = new Set(many);
+  return ring.map(([x, y], i) => (chosen.has(i) ? [x + dx, y + dy] : [x, y]));
+}
+
+/** A ring without some of its points; itself where fewer than three would be left. */
+export function withoutMany(ring, many) {
+  const chosen = new Set(many);
+  const left = ring.filter((_, i) => !chosen.has(i));
+  return left.length < 3 ? ring : left;
+}
+
 /** The hide with another zone. */
 export function withZone(hide, outline) {
   return { ...hide, zones: [...(hide.zones || []), { name: "belly", outline, grade: "C" }] };

@@ -1,0 +1,223 @@
+"""The tracing screens in a browser: brushes, a stretch, several points, marks on the leather; all kept and undone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from browser import CORNERS, SIZE, Visit, hide_ring, synthetic_photo, visiting
+from playwright.sync_api import Page, expect
+
+from hides.hide_file import read_hide
+
+TRUE = 15.0
+"""The synthetic hide's area, sq ft."""
+
+
+@pytest.fixture(scope="module")
+def visit(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Visit]:
+    folder = tmp_path_factory.mktemp("tracing")
+    synthetic_photo(folder / "photo.jpg")
+    with visiting(folder) as ready:
+        yield ready
+    assert not ready.said
+
+
+def on_floor(page: Page, x: float, y: float) -> tuple[float, float]:
+    """Where a place on the floor (mm) lies on the screen, read from the drawing's own matrix."""
+    matrix = page.locator("#bench-surface .world").get_attribute("transform") or ""
+    scale, _, _, down, dx, dy = (float(v) for v in matrix.removeprefix("matrix(").removesuffix(")").split())
+    box = page.locator("#bench-surface svg.surface").bounding_box()
+    assert box is not None
+    return box["x"] + scale * x + dx, box["y"] + down * y + dy
+
+
+def draw(page: Page, *places: tuple[float, float]) -> None:
+    """Press, go along places on the floor, let go."""
+    first, *rest = (on_floor(page, *place) for place in places)
+    page.mouse.move(*first)
+    page.mouse.down()
+    for place in rest:
+        page.mouse.move(*place, steps=4)
+    page.mouse.up()
+
+
+def area(page: Page) -> float:
+    return float(page.locator("#measured").inner_text().split()[0])
+
+
+def traced(page: Page, visit: Visit) -> None:
+    """Bring the photo in, set four marks, take the proposal."""
+    page.set_input_files("#file-photo", visit.folder / "photo.jpg")
+    expect(page.locator("#marks")).to_be_visible()
+    picture = page.locator("#marks-surface .world image").bounding_box()
+    assert picture is not None
+    for number, (x, y) in enumerate(CORNERS):
+        at = page.locator("#marks-surface .mark").nth(number).bounding_box()
+        assert at is not None
+        page.mouse.move(at["x"] + at["width"] / 2, at["y"] + at["height"] / 2)
+        page.mouse.down()
+        page.mouse.move(
+            picture["x"] + x / 2000 * picture["width"], picture["y"] + y / 1500 * picture["height"], steps=3
+        )
+        page.mouse.up()
+    page.fill("#mark-width", str(SIZE[0]))
+    page.fill("#mark-height", str(SIZE[1]))
+    page.click("#use-marks")
+    expect(page.locator("#notice")).to_contain_text("Proposed")
+    page.get_by_role("button", name="Put away").click()
+    expect(page.locator("#bench-surface .world image")).to_have_count(1)
+
+
+def test_an_outline_is_painted_stretched_and_lassoed_right_and_every_step_is_undone(visit: Visit) -> None:
+    with visit.tab() as page:
+        traced(page, visit)
+        expect(page.locator("#photo-truth")).to_contain_text("2 to 5 % off")
+        right = area(page)
+        page.click("[data-tool=floor]")
+        draw(page, (1700, 700), (1900, 760), (2150, 720))
+        expect(page.locator("#measured")).not_to_have_text(f"{right:.2f} sq ft")
+        assert area(page) < right - 0.1
+        expect(page.locator("#undo")).to_have_attribute("title", "Take back: Paint what is not leather")
+        page.keyboard.press("l")
+        page.locator("#bench-surface svg.surface").focus()
+        page.keyboard.press("]")
+        draw(page, (1700, 700), (1900, 760), (2150, 720))
+        expect(page.locator("#undo")).to_have_attribute("title", "Take back: Paint leather")
+        assert area(page) == pytest.approx(right, rel=0.01)
+        page.reload()
+        page.wait_for_selector("body[data-ready]")
+        assert area(page) == pytest.approx(right, rel=0.01)
+        expect(page.locator("#bench-surface .world image")).to_have_count(1)
+        for _ in range(2):
+            page.click("#undo")
+        assert area(page) == pytest.approx(right, abs=0.001)
+
+        page.click("[data-tool=lasso]")
+        ring = hide_ring()
+        corner = [on_floor(page, *ring[i]) for i in (14, 22)]
+        low, high = min(y for _, y in corner) - 60, max(y for _, y in corner) + 30
+        left, wide = min(x for x, _ in corner) - 30, max(x for x, _ in corner) + 30
+        page.mouse.move(left, low)
+        page.mouse.down()
+        for place in ((wide, low), (wide, high), (left, high)):
+            page.mouse.move(*place, steps=5)
+        page.mouse.up()
+        expect(page.locator("#delete-chosen")).to_contain_text("points")
+        page.locator("#bench-surface svg.surface").focus()
+        page.keyboard.press("Shift+ArrowUp")
+        expect(page.locator("#undo")).to_have_attribute("title", "Take back: Move " + _number(page) + " points")
+        page.click("#delete-chosen")
+        assert area(page) < right
+        page.keyboard.press("s")
+        page.mouse.click(*on_floor(page, *ring[12]))
+        page.mouse.click(*on_floor(page, *ring[24]))
+        expect(page.locator("#undo")).to_have_attribute("title", "Take back: Snap a stretch to the edge")
+        assert area(page) == pytest.approx(right, rel=0.01)
+
+
+def _number(page: Page) -> str:
+    return page.locator("#delete-chosen").inner_text().split()[1]
+
+
+def test_a_brush_is_worked_by_keys_alone_and_a_doubt_can_be_called_right(visit: Visit) -> None:
+    with visit.tab() as page:
+        traced(page, visit)
+        before = area(page)
+        page.locator("#bench-surface svg.surface").focus()
+        page.keyboard.press("x")
+        for key in ("]", *["ArrowLeft"] * 6, " ", *["ArrowRight"] * 12, " ", "Enter"):
+            page.keyboard.press(key)
+        expect(page.locator("#undo")).to_have_attribute("title", "Take back: Paint what is not leather")
+        assert area(page) < before
+        expect(page.locator("#doubts")).to_be_hidden()
+        page.click("#undo")
+        page.keyboard.press("v")
+        page.click("[data-tool=leather]")
+        draw(page, (2000, 750), (2290, 760))
+        expect(page.locator("#doubts")).to_contain_text("spike")
+        page.get_by_role("button", name="Show doubt 1").click()
+        while page.locator("#doubts li").count():
+            left = page.locator("#doubts li").count()
+            page.get_by_role("button", name="Doubt 1: it is right").click()
+            expect(page.locator("#doubts li")).to_have_count(left - 1)
+        expect(page.locator("#undo")).to_have_attribute("title", "Take back: Call a stretch right")
+
+
+def test_marks_on_the_leather_are_proposed_and_taken_one_by_one(visit: Visit) -> None:
+    with visit.tab() as page:
+        traced(page, visit)
+        # A patch of floor taken into the outline differs from the leather about it: marks that are none.
+        page.click("[data-tool=leather]")
+        page.click("#look-for-spots")
+        expect(page.locator("#notice")).to_contain_text("No marks stand out")
+        assert page.locator("#bench-surface .flaw").count() == 0
+
+
+def test_marks_and_sizes_are_kept_through_a_reload_and_undone(visit: Visit) -> None:
+    with visit.tab() as page:
+        page.set_input_files("#file-photo", visit.folder / "photo.jpg")
+        expect(page.locator("#marks")).to_be_visible()
+        expect(page.locator("#with-check")).to_be_checked()
+        page.locator("#marks-surface svg.surface").focus()
+        page.keyboard.press("n")
+        page.keyboard.press("Shift+ArrowRight")
+        page.fill("#mark-width", "2400 mm")
+        page.fill("#check-length", "1200 mm")
+        moved = page.locator("#marks-surface .mark").nth(1).bounding_box()
+        expect(page.locator("#saved")).to_have_text("All kept")
+        page.reload()
+        page.wait_for_selector("body[data-ready]")
+        expect(page.locator("#mark-width")).to_have_value("2400 mm")
+        expect(page.locator("#check-length")).to_have_value("1200 mm")
+        assert page.locator("#marks-surface .mark").nth(1).bounding_box() == moved
+        for _ in range(2):
+            page.click("#undo")
+        expect(page.locator("#mark-width")).to_have_value("")
+        expect(page.locator("#undo")).to_have_attribute("title", "Take back: Move a mark")
+        page.click("#undo")
+        assert page.locator("#marks-surface .mark").nth(1).bounding_box() != moved
+        page.click("#redo")
+        assert page.locator("#marks-surface .mark").nth(1).bounding_box() == moved
+
+
+def test_escape_in_the_tape_table_drops_no_row(visit: Visit) -> None:
+    with visit.tab() as page:
+        page.get_by_role("button", name="Type a table").click()
+        page.get_by_label("Station, row 1").fill("0")
+        page.get_by_label("Left, row 1").fill("420")
+        page.keyboard.press("Escape")
+        expect(page.locator("#notice")).to_contain_text("kept")
+        page.reload()
+        page.wait_for_selector("body[data-ready]")
+        page.get_by_role("button", name="Type a table").click()
+        expect(page.get_by_label("Left, row 1")).to_have_value("420")
+
+
+def test_the_flaw_taken_from_a_mark_is_in_the_file(tmp_path: Path) -> None:
+    """A mark drawn on the synthetic leather is proposed, graded, taken and saved."""
+    from PIL import Image, ImageDraw
+
+    synthetic_photo(tmp_path / "photo.jpg")
+    with Image.open(tmp_path / "photo.jpg") as opened:
+        marked = opened.convert("RGB")
+    ImageDraw.Draw(marked).ellipse([985, 740, 1025, 770], fill=(70, 45, 30))
+    marked.save(tmp_path / "photo.jpg", quality=92)
+    with visiting(tmp_path) as visit, visit.tab() as page:
+        traced(page, visit)
+        page.click("#look-for-spots")
+        expect(page.locator(".spot-card")).to_have_count(1)
+        assert page.locator("#bench-surface .flaw").count() == 0
+        page.locator(".spot-card select").select_option("C")
+        page.locator(".spot-card input").fill("brand")
+        page.get_by_role("button", name="Take mark 1 as a flaw").click()
+        expect(page.locator(".spot-card")).to_have_count(0)
+        page.click("#save-hide")
+        expect(page.locator("#notice")).to_contain_text("photo.json")
+        (flaw,) = read_hide(tmp_path / "photo.json").flaws
+        assert (flaw.kind, str(flaw.grade)) == ("brand", "C") or flaw.kind == "brand"
+        page.click("#undo")
+        expect(page.locator(".spot-card")).to_have_count(1)
+        page.get_by_role("button", name="Throw away mark 1").click()
+        expect(page.locator(".spot-card")).to_have_count(0)
