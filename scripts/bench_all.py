@@ -22,6 +22,7 @@ from scripts.bench_lattices import lattices
 from scripts.bench_orders import orders
 from scripts.bench_planted import planted, scenario
 from scripts.bench_rectangles import rectangles
+from scripts.bench_stock import stocks
 from scripts.bench_strips import strips
 from scripts.bench_time import times
 
@@ -35,6 +36,7 @@ SETS = {
     "detail": detail,
     "kinds": kinds,
     "orders": orders,
+    "stocks": stocks,
     "time": times,
 }
 

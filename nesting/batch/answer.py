@@ -10,6 +10,9 @@ from nesting.batch.plan import Plan, PlannedHide, Purchase
 from nesting.result.claims import cannot_fill, no_better_plan
 from nesting.result.wording import area_text, count_text, money, share_text
 
+FAR = 0.01
+"""Shares of a plan's cost below this are not told."""
+
 
 def plan_answer(plan: Plan, units: str = "mm", width: int = 78) -> str:
     """The answer of `hideplan batch`: lines of about `width` characters, ending in a newline."""
@@ -24,7 +27,13 @@ def plan_answer(plan: Plan, units: str = "mm", width: int = 78) -> str:
 
 
 def _verdict(plan: Plan) -> list[str]:
-    return [filled_text(plan), cost_text(plan), bound_text(plan), *(["Stopped early."] if plan.stopped else [])]
+    return [
+        filled_text(plan),
+        cost_text(plan),
+        bound_text(plan),
+        *gap_text(plan),
+        *(["Stopped early."] if plan.stopped else []),
+    ]
 
 
 def filled_text(plan: Plan) -> str:
@@ -57,6 +66,28 @@ def bound_text(plan: Plan) -> str:
     if not plan.cuts:
         return ""
     return no_better_plan(plan.full, len(plan.cuts), plan.least_hides, plan.cost, plan.least_cost, plan.currency)
+
+
+def gap_text(plan: Plan) -> list[str]:
+    """What stands between the plan and its bound: hides cut whole, and what layouts give against proven limits."""
+    gap = plan.cost - plan.least_cost
+    if plan.relaxed is None or gap <= FAR * plan.cost:
+        return []
+    whole = min(gap, max(0.0, plan.cost - plan.relaxed))
+    made, budget = plan.searches
+    ended = "was stopped" if plan.stopped else f"ended with its {made} searches" if made >= budget else "found no more"
+    parts = [
+        f"{money(each, plan.currency)} {why}"
+        for each, why in (
+            (whole, "since hides are cut whole and none of the layouts found fits better"),
+            (gap - whole, "since the layouts found give less than the limits that are proven of each hide"),
+        )
+        if each > FAR * plan.cost
+    ]
+    if not parts:
+        return []
+    told = f"Between plan and bound, {share_text(gap, plan.cost)} of the cost: {'; '.join(parts)}."
+    return [f"{told} The search {ended}; whether layouts or limits are at fault is not known."]
 
 
 def product_rows(plan: Plan) -> list[tuple[str, ...]]:

@@ -93,6 +93,8 @@ def make_plan(
         seed=settings.seed,
         effort=settings.effort,
         stopped=chosen.stopped,
+        relaxed=chosen.relaxed if task.priced and not order.offcuts_first else None,
+        searches=chosen.searches,
         remarks=(
             *_remarks(wanted, hides, task, cut),
             *_losses(best.search),

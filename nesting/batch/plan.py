@@ -86,7 +86,8 @@ class Plan:
     """The answer of a batch. `filled[n]` products of `demands[n]` come of it, never more than wanted.
 
     `least_cost` and `least_hides` hold for every plan that gives as many products from the same hides. `possible`
-    is False where it is proven that the hides cannot fill the order.
+    is False where it is proven that the hides cannot fill the order. `relaxed` is what the layouts found could cost at
+    least, were hides cut in parts too (None where it is not known), `searches` those made and those the effort buys.
     """
 
     order: Order
@@ -102,6 +103,8 @@ class Plan:
     stopped: bool = False
     buy: tuple[Purchase, ...] = ()
     remarks: tuple[str, ...] = ()
+    relaxed: float | None = None
+    searches: tuple[int, int] = (0, 0)
 
     @property
     def cost(self) -> float:

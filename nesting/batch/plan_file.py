@@ -31,6 +31,8 @@ def plan_to_data(plan: Plan) -> dict[str, Any]:
         "currency": plan.currency,
         "at_least": {"cost": math.floor(plan.least_cost * 1e6) / 1e6, "hides": plan.least_hides},
         "possible": plan.possible,
+        "relaxed": None if plan.relaxed is None else round(plan.relaxed, 4),
+        "searches": list(plan.searches),
         "seed": plan.seed,
         "effort": plan.effort,
         "stopped": plan.stopped,

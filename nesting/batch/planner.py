@@ -11,6 +11,7 @@ from nesting.batch.choice import ChosenPatterns, choose
 from nesting.batch.limits import Limits
 from nesting.batch.pattern import CuttingPattern
 from nesting.batch.pricing import aim_at_cover, density, dive, improving_round, polishing_calls, promising, swap
+from nesting.batch.restricted_master import prices
 from nesting.batch.searching import Searcher
 from nesting.batch.starting import Filling
 
@@ -47,7 +48,8 @@ class ChosenPlan:
     """The patterns to cut, each as often as `choice` says, and what no plan that fills as much can beat.
 
     `possible` is False where it is proven that the hides cannot fill the order; `stopped` tells that the work was
-    cut short.
+    cut short. `relaxed` is the least that the layouts known could cost, hides cut in parts too; None where they fill
+    less than is wanted. `searches` are those made and those that the effort buys.
     """
 
     patterns: tuple[CuttingPattern, ...]
@@ -55,6 +57,8 @@ class ChosenPlan:
     least: Least
     possible: bool
     stopped: bool
+    relaxed: float | None = None
+    searches: tuple[int, int] = (0, 0)
 
 
 def choose_patterns(search: Searcher, limits: Sequence[Limits], budget: PlanBudget | None = None) -> ChosenPlan:
@@ -81,7 +85,21 @@ class _Planning:
             self.polish()
         bound = self.target if self.full else least(self.task, self.limits, self.choice.filled)
         patterns = self.search.pool.patterns
-        return ChosenPlan(patterns, self.choice, bound, self.target.possible, self.search.stopped)
+        return ChosenPlan(
+            patterns,
+            self.choice,
+            bound,
+            self.target.possible,
+            self.search.stopped,
+            self._relaxed(patterns),
+            (self.search.made, self.search.budget),
+        )
+
+    def _relaxed(self, patterns: Sequence[CuttingPattern]) -> float | None:
+        if not self.full or not patterns:
+            return None
+        told = prices(self.task, patterns)
+        return None if sum(told.short) > NEAR else sum(x * p.cost for x, p in zip(told.used, patterns, strict=True))
 
     @property
     def full(self) -> bool:
