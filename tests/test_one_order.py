@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from problems import plain_hide, rectangle
 
 from hides.hide import Grade, Hide
 from nesting.batch.limits import limits_of
@@ -18,7 +19,6 @@ from nesting.model.settings import Settings
 from nesting.model.straight import StraightRules
 from nesting.model.want import Want
 from scripts.attack_layouts import random_hide, random_product
-from tests.problems import plain_hide, rectangle
 
 QUICK = Settings(effort="quick")
 
