@@ -18,10 +18,10 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
 TESTS = {
-    "nesting/check": ["test_check.py"],
+    "nesting/check": ["test_check.py", "test_places.py", "test_slips.py"],
     "nesting/bound": ["test_bound.py", "test_tight.py", "test_slips.py"],
     "nesting/stock": ["test_stock_command.py", "test_slips.py"],
-    "hides/stock": ["test_stock.py", "test_stock_files.py", "test_slips.py"],
+    "hides/stock": ["test_stock.py", "test_stock_files.py", "test_slips.py", "test_ledger.py"],
     "hides/units.py": ["test_units.py"],
 }
 OTHER = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "==",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,7 +12,7 @@ from hypothesis import strategies as st
 from stocks import box, cut_of, folder_of, side, stock_of
 
 from hides.errors import InputError
-from hides.hide import Hide
+from hides.hide import Hide, Ring
 from hides.hide_file import write_hide
 from hides.stock import Cut, Status, Stock, hides_from, open_stock, read_folder
 from hides.stock.audit import faults
@@ -261,6 +263,30 @@ def test_a_picture_draws_only_what_lies_on_the_leather_and_escapes_names() -> No
     assert "&lt;S &amp; Co&gt;" in drawn
     assert drawn.count("<path") == 5  # leather, hole, scar, outline, backbone
     assert "nan" not in drawn
+
+
+@pytest.mark.parametrize(
+    ("outline", "drawn"),
+    [
+        (box(1000, 500, 2000, 900), (6, 44.4, 234, 135.6)),  # as wide as goes: 228 px for 1000 mm
+        (box(-100, -300, 100, 900), (106, 6, 134, 174)),  # as high as goes: 168 px for 1200 mm
+    ],
+)
+def test_a_picture_fills_its_frame_but_for_six_pixels_and_lies_in_its_middle(
+    outline: Ring, drawn: tuple[float, ...]
+) -> None:
+    path = re.search(r'<path d="M([^"]*)Z"', picture(Hide("S", outline)))
+    assert path
+    points = [tuple(map(float, pair.split())) for pair in path[1].split("L")]
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    assert (min(xs), min(ys), max(xs), max(ys)) == pytest.approx(drawn, abs=0.05)
+
+
+def test_a_list_tells_the_area_that_is_marked_on_a_hide_and_none_where_none_is(tmp_path: Path) -> None:
+    with open_stock(tmp_path / "a.stock", create=True) as stock:
+        stock.add([(replace(side("S-1"), area=654_321.678), ""), (side("S-2"), "")])
+        told = [entry.to_data()["marked_area_mm2"] for entry in entries(stock, ALL)[0]]
+    assert told == [654_321.7, None]
 
 
 def test_two_hides_of_one_name_cut_one_after_the_other_keep_their_own_offcuts(tmp_path: Path) -> None:

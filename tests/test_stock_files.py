@@ -38,7 +38,7 @@ def refused(path: Path, told: str, create: bool = True) -> None:
 
 def test_what_is_no_register_is_refused_and_left_alone(tmp_path: Path) -> None:
     (tmp_path / "text").write_text("no database, but some text of more than a hundred bytes " * 40)
-    refused(tmp_path / "text", "is not a register")
+    refused(tmp_path / "text", r"is not a register of hides \(it is no SQLite file\)")
     with closing(sqlite3.connect(tmp_path / "other")) as other:
         other.execute("CREATE TABLE recipe (name TEXT)")
     refused(tmp_path / "other", "is not a register of hides")

@@ -39,7 +39,7 @@ def picture(hide: Hide, width: float = 240.0, height: float = 180.0) -> str:
 def _fit(hide: Hide, width: float, height: float) -> tuple[float, Point]:
     """Scale, and where hide coordinates (0, 0) lie in the picture."""
     x0, y0, x1, y1 = hide.polygon.bounds
-    scale = min((width - 2 * MARGIN) / max(x1 - x0, 1e-9), (height - 2 * MARGIN) / max(y1 - y0, 1e-9))
+    scale = min((width - 2 * MARGIN) / (x1 - x0), (height - 2 * MARGIN) / (y1 - y0))
     return scale, (width / 2 - scale * (x0 + x1) / 2, height / 2 + scale * (y0 + y1) / 2)
 
 
