@@ -27,7 +27,7 @@ from nesting.commands import main
 from nesting.drawing.machine.arcs import with_arcs
 from nesting.drawing.machine.contours import contours
 from nesting.drawing.machine.dxf_file import job_dxf
-from nesting.drawing.machine.job import LASER_CAUTION, Job, job_of, tool_remarks
+from nesting.drawing.machine.job import LASER_CAUTION, MachineJob, job_of, tool_remarks
 from nesting.drawing.machine.operations import operations
 from nesting.drawing.machine.path import Path, Round, flattened
 from nesting.drawing.machine.plot_file import job_plot
@@ -474,6 +474,6 @@ def test_a_job_of_nothing_has_marks_alone() -> None:
     bare = laid([(Piece("p", rectangle(60, 90)), 100.0, 100.0, 0.0, False)], side())
     bare = replace(bare, hides=(replace(bare.hides[0], placements=()),))
     job = job_of(bare, bare.hides[0])
-    assert isinstance(job, Job)
+    assert isinstance(job, MachineJob)
     assert not job.operations
     assert job_svg(job).count("<path") == 6

@@ -14,7 +14,7 @@ from hides.stock.folder import hides_from, read_files, read_folder
 from hides.stock.ledger import Account, Balance
 from hides.stock.money import Value
 from hides.stock.register import Added, Stock, open_stock
-from hides.stock.values import Change, Cut, Status, Step, StockHide
+from hides.stock.values import Change, Cut, HideStep, Status, StockHide
 
 __all__ = [
     "Account",
@@ -22,9 +22,9 @@ __all__ = [
     "Balance",
     "Change",
     "Cut",
+    "HideStep",
     "Row",
     "Status",
-    "Step",
     "Stock",
     "StockHide",
     "Value",

@@ -12,18 +12,18 @@ from datetime import UTC, datetime
 from hides.errors import InputError
 from hides.stock import ledger
 from hides.stock.database import Database
-from hides.stock.values import Change, Status, Step
+from hides.stock.values import Change, HideStep, Status
 
 REVERSALS = ("undo", "redo")
 
 
 def changes(database: Database) -> list[Change]:
     """The whole history, oldest first."""
-    steps: dict[int, list[Step]] = {}
+    steps: dict[int, list[HideStep]] = {}
     for change, hide, name, was, became in database.execute(
         "SELECT s.change, s.hide, h.name, s.was, s.became FROM step s JOIN hide h ON h.id = s.hide ORDER BY 1, 2"
     ):
-        steps.setdefault(change, []).append(Step(hide, name, Status(was), Status(became)))
+        steps.setdefault(change, []).append(HideStep(hide, name, Status(was), Status(became)))
     rows = database.execute("SELECT id, at, kind, note, coalesce(reverses, 0) FROM change ORDER BY id").fetchall()
     undone = _undone((row[0], row[4]) for row in reversed(rows))
     return [
@@ -99,7 +99,7 @@ def reverse(database: Database, change: Change, history: list[Change], where: st
     return number
 
 
-def _in_the_way(change: Change, step: Step, history: list[Change], where: str) -> InputError:
+def _in_the_way(change: Change, step: HideStep, history: list[Change], where: str) -> InputError:
     later = [each.id for each in history if each.in_force and any(s.hide_id == step.hide_id for s in each.steps)]
     return InputError(
         f"change {change.id} cannot be undone by itself: “{step.name}” has changed since",

@@ -30,7 +30,7 @@ class Account(StrEnum):
 
 
 @dataclass(frozen=True)
-class Line:
+class LedgerLine:
     """One line of a change: `cents` more on an account, for a hide."""
 
     hide: int
@@ -61,23 +61,23 @@ class Balance:
         return {"currency": self.currency, **{name: getattr(self, name) / 100 for name in names}}
 
 
-def bought(hide: int, value: Value) -> list[Line]:
+def bought(hide: int, value: Value) -> list[LedgerLine]:
     """The lines of a hide that comes in from outside."""
     return [
-        Line(hide, Account.PAID, value.currency, -value.cents),
-        Line(hide, Account.SHELF, value.currency, value.cents),
+        LedgerLine(hide, Account.PAID, value.currency, -value.cents),
+        LedgerLine(hide, Account.SHELF, value.currency, value.cents),
     ]
 
 
-def moved(hide: int, value: Value, account: Account) -> list[Line]:
+def moved(hide: int, value: Value, account: Account) -> list[LedgerLine]:
     """The lines of a hide whose value leaves the shelf for an account."""
     return [
-        Line(hide, Account.SHELF, value.currency, -value.cents),
-        Line(hide, account, value.currency, value.cents),
+        LedgerLine(hide, Account.SHELF, value.currency, -value.cents),
+        LedgerLine(hide, account, value.currency, value.cents),
     ]
 
 
-def cut(hide: int, value: Value, offcuts: Mapping[int, int]) -> list[Line]:
+def cut(hide: int, value: Value, offcuts: Mapping[int, int]) -> list[LedgerLine]:
     """The lines of a hide that is cut: so many cents go to each offcut, the rest is charged."""
     charged = value.cents - sum(offcuts.values())
     lines = [*moved(hide, Value(charged, value.currency), Account.CHARGED)]
@@ -86,15 +86,15 @@ def cut(hide: int, value: Value, offcuts: Mapping[int, int]) -> list[Line]:
     return lines
 
 
-def became(old: int, new: int, value: Value) -> list[Line]:
+def became(old: int, new: int, value: Value) -> list[LedgerLine]:
     """The lines of value that passes from one hide on the shelf to another."""
     return [
-        Line(old, Account.SHELF, value.currency, -value.cents),
-        Line(new, Account.SHELF, value.currency, value.cents),
+        LedgerLine(old, Account.SHELF, value.currency, -value.cents),
+        LedgerLine(new, Account.SHELF, value.currency, value.cents),
     ]
 
 
-def post(database: sqlite3.Connection, change: int, lines: Iterable[Line]) -> None:
+def post(database: sqlite3.Connection, change: int, lines: Iterable[LedgerLine]) -> None:
     """Put the lines of a change into the books; lines of nought are left out."""
     rows = [(change, line.hide, line.account.value, line.currency, line.cents) for line in lines if line.cents]
     database.executemany("INSERT INTO entry VALUES (?, ?, ?, ?, ?)", rows)
@@ -108,10 +108,12 @@ def turn_about(database: sqlite3.Connection, reversed_change: int, change: int) 
     )
 
 
-def lines(database: sqlite3.Connection) -> list[tuple[int, Line]]:
+def lines(database: sqlite3.Connection) -> list[tuple[int, LedgerLine]]:
     """All lines with their change, in the order they were posted."""
     rows = database.execute("SELECT change, hide, account, currency, cents FROM entry ORDER BY rowid").fetchall()
-    return [(change, Line(hide, Account(account), currency, cents)) for change, hide, account, currency, cents in rows]
+    return [
+        (change, LedgerLine(hide, Account(account), currency, cents)) for change, hide, account, currency, cents in rows
+    ]
 
 
 def values(database: sqlite3.Connection) -> dict[int, Value]:
@@ -122,7 +124,7 @@ def values(database: sqlite3.Connection) -> dict[int, Value]:
     return {hide: Value(cents, currency) for hide, currency, cents in rows if cents}
 
 
-def balances(posted: Iterable[Line]) -> list[Balance]:
+def balances(posted: Iterable[LedgerLine]) -> list[Balance]:
     """The books of every currency, by its name."""
     sums: Counter[tuple[str, Account]] = Counter()
     for line in posted:

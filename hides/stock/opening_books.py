@@ -26,11 +26,11 @@ def post_past(database: sqlite3.Connection) -> None:
             ledger.post(database, change, _lines(database, change, hides))
 
 
-def _lines(database: sqlite3.Connection, change: int, hides: dict[int, tuple[Hide, int]]) -> list[ledger.Line]:
+def _lines(database: sqlite3.Connection, change: int, hides: dict[int, tuple[Hide, int]]) -> list[ledger.LedgerLine]:
     steps = database.execute("SELECT hide, became FROM step WHERE change = ? ORDER BY hide", (change,)).fetchall()
     came = [hide for hide, became in steps if became == "in" and hide in hides]
     worth = ledger.values(database)
-    lines: list[ledger.Line] = []
+    lines: list[ledger.LedgerLine] = []
     for hide in came:
         price = price_of(hides[hide][0])
         if price and not hides[hide][1]:

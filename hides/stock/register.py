@@ -110,7 +110,7 @@ class Stock:
         with told(self.path):
             return ledger.balances(line for _, line in ledger.lines(self._database))
 
-    def posted(self) -> list[tuple[int, ledger.Line]]:
+    def posted(self) -> list[tuple[int, ledger.LedgerLine]]:
         """Every line of the ledger with its change, in the order they were posted."""
         with told(self.path):
             return ledger.lines(self._database)

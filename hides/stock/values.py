@@ -60,7 +60,7 @@ class Cut:
 
 
 @dataclass(frozen=True)
-class Step:
+class HideStep:
     """What one change did to one hide."""
 
     hide_id: int
@@ -80,6 +80,6 @@ class Change:
     at: str
     kind: str
     note: str
-    steps: tuple[Step, ...]
+    steps: tuple[HideStep, ...]
     reverses: int = 0
     in_force: bool = True

@@ -31,7 +31,7 @@ FINE = 1024
 
 
 @dataclass(frozen=True)
-class Ground:
+class CheckedGround:
     """A hide's leather, what of it the edge strip leaves, and what of it is of no use, by circles of some corners."""
 
     leather: BaseGeometry
@@ -95,16 +95,16 @@ def _off(spans: Mapping[str, tuple[float, float]], stated: Mapping[str, float]) 
     return {name for name, (low, high) in spans.items() if not low - ROUNDED <= stated[name] <= high + ROUNDED}
 
 
-def ground(hide: Hide, corners: int) -> Ground:
+def ground(hide: Hide, corners: int) -> CheckedGround:
     """A hide's ground, arcs drawn with so many corners a circle."""
     outline = Polygon(hide.outline)
     leather = solid(shapely.difference(outline, solid(shapely.union_all([_valid(Polygon(h)) for h in hide.holes]))))
     inner = _grown(outline, -hide.edge, corners)
     if hide.grade is Grade.NONE:
-        return Ground(leather, inner, outline)
+        return CheckedGround(leather, inner, outline)
     flaws = [_grown(_valid(Polygon(f.outline)), f.clearance, corners) for f in hide.flaws if f.grade is Grade.NONE]
     zones = [_valid(Polygon(z.outline)) for z in hide.zones if z.grade is Grade.NONE]
-    return Ground(leather, solid(inner), solid(shapely.union_all([*flaws, *zones])))
+    return CheckedGround(leather, solid(inner), solid(shapely.union_all([*flaws, *zones])))
 
 
 def _within(shape: BaseGeometry, ground: BaseGeometry) -> BaseGeometry:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from hides.errors import InputError, LayoutFault
 
 if TYPE_CHECKING:
-    from nesting.commands.stopping import Guard
+    from nesting.commands.stopping import StopGuard
 
 VERSION = "0.1.0"
 
@@ -66,10 +66,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 130
 
 
-def _guard() -> Guard:
-    from nesting.commands.stopping import Guard
+def _guard() -> StopGuard:
+    from nesting.commands.stopping import StopGuard
 
-    guard = Guard()
+    guard = StopGuard()
     guard.settle()
     return guard
 

@@ -26,7 +26,7 @@ PATIENCE = 1.0
 """Seconds that Python may take to come to a signal (native code may be running); then a thread of its own ends it."""
 
 
-class Guard:
+class StopGuard:
     """The program's answer to signals outside of a search, and inside of it to a second one."""
 
     def __init__(self) -> None:

@@ -25,7 +25,7 @@ EVERY = ("edge", *CORNER)
 
 
 @dataclass(frozen=True)
-class Step:
+class OutlineStep:
     """One point of an outline: the edge that leads to it, and what is done to the corner there."""
 
     edge: Edge
@@ -47,7 +47,7 @@ def read_contour(value: Sequence[object], measures: Measures) -> Contour:
     if len(value) < 2:
         raise InputError(f"holds {len(value)} points", remedy="give at least three, or two with an arc between")
     first = _corner_point(value[0], 0, measures)
-    steps: list[Step] = []
+    steps: list[OutlineStep] = []
     at = first.edge.points[0]
     for index in range(1, len(value)):
         steps.append(_step(value[index], index, at, measures))
@@ -63,7 +63,7 @@ def read_contour(value: Sequence[object], measures: Measures) -> Contour:
     return Contour(tuple(_with_corners(steps))).counter_clockwise()
 
 
-def _corner_point(value: object, index: int, measures: Measures) -> Step:
+def _corner_point(value: object, index: int, measures: Measures) -> OutlineStep:
     """The first point: a plain one, or one with a corner and the name of the edge that closes the outline."""
     fields = _fields(value, index)
     if not fields.has("at"):
@@ -73,7 +73,7 @@ def _corner_point(value: object, index: int, measures: Measures) -> Step:
     return _finished(fields, Edge(_name(fields, ""), (at, at)), measures)
 
 
-def _step(value: object, index: int, start: Point, measures: Measures) -> Step:
+def _step(value: object, index: int, start: Point, measures: Measures) -> OutlineStep:
     fields = _fields(value, index)
     kind = next(kind for kind in STEPS if fields.has(kind))
     with fields.reading(kind) as target:
@@ -132,7 +132,7 @@ def _name(fields: Fields, default: str) -> str:
     return str(value) if isinstance(value, int) and not isinstance(value, bool) else fields.text("edge", default)
 
 
-def _finished(fields: Fields, edge: Edge, measures: Measures) -> Step:
+def _finished(fields: Fields, edge: Edge, measures: Measures) -> OutlineStep:
     if fields.has("round") and fields.has("cut"):
         raise fields.wrong("cut", "cannot stand beside round", "leave one of them out")
     rounded, cut = 0.0, None
@@ -142,7 +142,7 @@ def _finished(fields: Fields, edge: Edge, measures: Measures) -> Step:
     if fields.has("cut"):
         with fields.reading("cut") as value:
             cut = read_cut(value, measures)
-    return Step(edge, rounded, cut, fields.path)
+    return OutlineStep(edge, rounded, cut, fields.path)
 
 
 def read_cut(value: object, measures: Measures) -> tuple[float, float]:
@@ -161,7 +161,7 @@ def not_below(length: float) -> float:
     return length
 
 
-def _with_corners(steps: Sequence[Step]) -> list[Edge]:
+def _with_corners(steps: Sequence[OutlineStep]) -> list[Edge]:
     """The edges with what their corners take off, and the corners themselves between them."""
     n = len(steps)
     made = [_corner(steps[i], steps[(i + 1) % n].edge) for i in range(n)]
@@ -181,7 +181,7 @@ def _with_corners(steps: Sequence[Step]) -> list[Edge]:
     return edges
 
 
-def _corner(step: Step, after: Edge) -> tuple[float, float]:
+def _corner(step: OutlineStep, after: Edge) -> tuple[float, float]:
     """How much of the edge before and of the edge after a corner goes."""
     if step.cut:
         sizes = step.cut
@@ -197,7 +197,7 @@ def _corner(step: Step, after: Edge) -> tuple[float, float]:
     return sizes
 
 
-def _corner_edge(step: Step, after: Edge, start: Point, off: float) -> list[Edge]:
+def _corner_edge(step: OutlineStep, after: Edge, start: Point, off: float) -> list[Edge]:
     end = _along(after, off)
     if math.dist(start, end) < SAME:
         return []

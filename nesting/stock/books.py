@@ -6,10 +6,10 @@ from collections import Counter
 from collections.abc import Sequence
 
 from hides.stock import Account, Balance
-from hides.stock.ledger import Line
+from hides.stock.ledger import LedgerLine
 from nesting.result.wording import money
 
-Posted = Sequence[tuple[int, Line]]
+Posted = Sequence[tuple[int, LedgerLine]]
 """Lines of the ledger, each with its change."""
 
 

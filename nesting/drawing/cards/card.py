@@ -39,7 +39,7 @@ class Finish:
 
 
 @dataclass(frozen=True)
-class Step:
+class CardStep:
     """One joint: what lies on what, what holds it, which edges come first, and what hangs free afterwards."""
 
     number: int
@@ -59,7 +59,7 @@ class Card:
     punches: tuple[Punch, ...]
     finishes: tuple[Finish, ...]
     straps: tuple[StrapEnds, ...]
-    steps: tuple[Step, ...]
+    steps: tuple[CardStep, ...]
     remarks: tuple[str, ...]
 
 
@@ -114,14 +114,14 @@ def edge_length(piece: Piece, inset: float = 0.0) -> float:
     return float(shape.length if inset == 0 else shape.buffer(-inset, join_style="mitre").length)
 
 
-def _steps(found: Sequence[Use], making: Making, pieces: Sequence[Piece]) -> tuple[Step, ...]:
+def _steps(found: Sequence[Use], making: Making, pieces: Sequence[Piece]) -> tuple[CardStep, ...]:
     """The joints that something holds, numbered; a piece's edges are finished before its first."""
     finished = {name for work in making.edges for name in work.pieces}
     if not making.edges and making.labour:
         finished = set(making.labour.edges if making.labour.edges is not None else [piece.name for piece in pieces])
     held: Counter[tuple[str, str]] = Counter()
     there: set[str] = set()
-    steps: list[Step] = []
+    steps: list[CardStep] = []
     for use in found:
         if not use.joint.fastener:
             continue
@@ -129,7 +129,7 @@ def _steps(found: Sequence[Use], making: Making, pieces: Sequence[Piece]) -> tup
         first = tuple(name for name in names if name in finished and name not in there)
         there |= set(names)
         _hold(held, use.joint.layers, use.joint.count)
-        steps.append(Step(len(steps) + 1, use, first, _free(names, held, pieces, making)))
+        steps.append(CardStep(len(steps) + 1, use, first, _free(names, held, pieces, making)))
     return tuple(steps)
 
 

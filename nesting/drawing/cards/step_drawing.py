@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nesting.drawing.cards.card import Step
+from nesting.drawing.cards.card import CardStep
 from nesting.drawing.lettering import shortened
 from nesting.drawing.scene import Area, Item, Line, Text
 from nesting.model.making import Layer
@@ -14,7 +14,7 @@ NAMES = 37.0
 ROOM = 36.0
 
 
-def step_drawing(step: Step) -> tuple[list[Item], float]:
+def step_drawing(step: CardStep) -> tuple[list[Item], float]:
     """The drawing below y = 0, and its height."""
     items: list[Item] = []
     top = -3.0
@@ -39,7 +39,7 @@ def _bar(layer: Layer, top: float, long: float) -> list[Item]:
     return [*items, Line("strong rule", ((0.0, grain), (long, grain)))] if layer.piece else items
 
 
-def _fastener(step: Step, top: float, low: float) -> list[Item]:
+def _fastener(step: CardStep, top: float, low: float) -> list[Item]:
     fastener = step.use.fastener
     x = 12.0
     if fastener is None or fastener.kind == "thread":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nesting.drawing.cards.card import Card, Step
+from nesting.drawing.cards.card import Card, CardStep
 from nesting.drawing.sheet_style import SheetStyle
 from nesting.model.making import Layer
 from nesting.result.wording import length_text
@@ -22,7 +22,7 @@ def thickness_words(card: Card) -> str:
     return f"leather {card.t / OUNCE:.1f} oz thick" if card.product.ounces else f"leather {card.t:.1f} mm thick"
 
 
-def step_lines(card: Card, step: Step, style: SheetStyle) -> list[str]:
+def step_lines(card: Card, step: CardStep, style: SheetStyle) -> list[str]:
     """A step: its name, then what lies on what, what holds it, what comes first and what hangs free."""
     joint = step.use.joint
     times = f", {joint.count} of them" if joint.count > 1 else ""
@@ -47,7 +47,7 @@ def _layer(layer: Layer, style: SheetStyle) -> str:
     return f"{number}{layer.piece}{holes}{plies}, {'flesh' if layer.turned else 'grain'} side to the front"
 
 
-def _held(card: Card, step: Step, style: SheetStyle) -> str:
+def _held(card: Card, step: CardStep, style: SheetStyle) -> str:
     use, joint = step.use, step.use.joint
     stack = f" through {_size(use.stack, style)}" if use.stack else ""
     if use.fastener is None:

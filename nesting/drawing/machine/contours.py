@@ -26,7 +26,7 @@ SHARP = 10.0
 
 
 @dataclass(frozen=True)
-class Contour:
+class CutContour:
     """What is cut of one piece: its outline, its openings and its punch holes; and the lines on it that are not cut
     through (folds, seams, ...), each with its kind.
     """
@@ -37,7 +37,7 @@ class Contour:
     lines: tuple[tuple[str, Path], ...] = ()
 
 
-def contours(layout: Layout, each: HideLayout, kerf: float = 0.0) -> tuple[Contour, ...]:
+def contours(layout: Layout, each: HideLayout, kerf: float = 0.0) -> tuple[CutContour, ...]:
     """The contours of all pieces on a hide, in the hide's own coordinates; `kerf` is the width the tool takes away.
 
     Outlines are moved outwards by half of it, openings and holes inwards. Raises InputError where pieces lie nearer to
@@ -49,17 +49,17 @@ def contours(layout: Layout, each: HideLayout, kerf: float = 0.0) -> tuple[Conto
     return tuple(_laid(_own(pieces[p.product, p.piece], kerf), p) for p in each.placements)
 
 
-def pattern_contour(piece: Piece, kerf: float = 0.0) -> Contour:
+def pattern_contour(piece: Piece, kerf: float = 0.0) -> CutContour:
     """The contour of one kind of piece in its own frame."""
     return _own(piece, kerf)
 
 
 @cache
-def _own(piece: Piece, kerf: float) -> Contour:
+def _own(piece: Piece, kerf: float) -> CutContour:
     for hole in piece.holes:
         if hole.diameter <= kerf:
             raise _too_wide(kerf, f"a hole of “{piece.name}” is {hole.diameter:g} mm wide")
-    return Contour(
+    return CutContour(
         _offset(piece.outline, kerf / 2, piece),
         tuple(_offset(ring, -kerf / 2, piece) for ring in piece.cutouts),
         tuple(Round(hole.at, hole.diameter - kerf) for hole in piece.holes),
@@ -97,7 +97,7 @@ def _refuse_near(shapes: Sequence[BaseGeometry], placements: Sequence[Placement]
             )  # fmt: skip
 
 
-def _laid(own: Contour, placement: Placement) -> Contour:
+def _laid(own: CutContour, placement: Placement) -> CutContour:
     def at(point: Point) -> Point:
         return carried(point, placement)
 
@@ -106,7 +106,7 @@ def _laid(own: Contour, placement: Placement) -> Contour:
             return Round(at(shape.centre), shape.diameter)
         return shape.carried(at, placement.mirrored)
 
-    return Contour(
+    return CutContour(
         moved(own.outline),
         tuple(map(moved, own.openings)),
         tuple(Round(at(hole.centre), hole.diameter) for hole in own.punches),

@@ -5,8 +5,8 @@ from __future__ import annotations
 from nesting.drawing.dxf import fixed_dates, written
 from nesting.drawing.machine.contours import pattern_contour
 from nesting.drawing.machine.dxf_file import add_shape, new_document
-from nesting.drawing.machine.job import Job
-from nesting.drawing.machine.operations import REGISTRATION, Layer, Operation, operations
+from nesting.drawing.machine.job import MachineJob
+from nesting.drawing.machine.operations import REGISTRATION, Operation, ToolLayer, operations
 from nesting.drawing.machine.path import Path
 from nesting.drawing.machine.svg_file import job_svg
 from nesting.drawing.mark_points import grain_line, is_circle
@@ -14,8 +14,8 @@ from nesting.drawing.names import codes
 from nesting.model.layout import Layout
 from nesting.model.product import Piece
 
-GRAIN = Layer("7", "grain", "#7a6f66")
-WORDS = Layer("15", "words", "#7a6f66")
+GRAIN = ToolLayer("7", "grain", "#7a6f66")
+WORDS = ToolLayer("15", "words", "#7a6f66")
 LETTERS = 5.0
 PLAIN = Operation(REGISTRATION, ())
 
@@ -32,15 +32,15 @@ def die_files(layout: Layout, ending: str) -> dict[str, str]:
     return found
 
 
-def pattern_job(piece: Piece) -> Job:
+def pattern_job(piece: Piece) -> MachineJob:
     """One pattern in its own frame, its grain line upright: what is cut, and the grain line."""
     cut = operations([pattern_contour(piece)], once=False)
     if is_circle(piece.outline):
-        return Job(piece.name, PLAIN, cut)
-    return Job(piece.name, PLAIN, (*cut, Operation(GRAIN, (Path(grain_line(piece), (0.0,), False),))))
+        return MachineJob(piece.name, PLAIN, cut)
+    return MachineJob(piece.name, PLAIN, (*cut, Operation(GRAIN, (Path(grain_line(piece), (0.0,), False),))))
 
 
-def _block_dxf(job: Job, piece: Piece) -> str:
+def _block_dxf(job: MachineJob, piece: Piece) -> str:
     with fixed_dates():
         layers = [operation.layer for operation in job.operations]
         document = new_document([*layers, WORDS], job.box)

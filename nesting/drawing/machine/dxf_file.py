@@ -9,13 +9,13 @@ import ezdxf.filemanagement
 
 from nesting.drawing.dxf import fixed_dates, set_limits, written
 from nesting.drawing.machine.contours import Shape
-from nesting.drawing.machine.job import Job
-from nesting.drawing.machine.operations import Layer
+from nesting.drawing.machine.job import MachineJob
+from nesting.drawing.machine.operations import ToolLayer
 from nesting.drawing.machine.path import Path, Round
 from nesting.drawing.scene import Box
 
 
-def job_dxf(job: Job) -> str:
+def job_dxf(job: MachineJob) -> str:
     """The job as a DXF (AC1024) document; the same job gives the same text."""
     with fixed_dates():
         document = new_document([operation.layer for operation in job.all], job.box)
@@ -25,7 +25,7 @@ def job_dxf(job: Job) -> str:
         return written(document)
 
 
-def new_document(layers: Sequence[Layer], box: Box) -> Any:
+def new_document(layers: Sequence[ToolLayer], box: Box) -> Any:
     """An empty document in millimetres with these layers, whose header tells the limits."""
     document = ezdxf.filemanagement.new("R2010", setup=False, units=4)
     document.header["$MEASUREMENT"] = 1

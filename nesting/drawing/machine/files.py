@@ -8,12 +8,12 @@ from pathlib import Path
 from hides.errors import InputError
 from nesting.drawing.machine.dies import die_files
 from nesting.drawing.machine.dxf_file import job_dxf
-from nesting.drawing.machine.job import Job, job_of
+from nesting.drawing.machine.job import MachineJob, job_of
 from nesting.drawing.machine.plot_file import job_plot
 from nesting.drawing.machine.svg_file import job_svg
 from nesting.model.layout import HideLayout, Layout
 
-WRITERS: dict[str, Callable[[Job], str | bytes]] = {".dxf": job_dxf, ".svg": job_svg, ".plt": job_plot}
+WRITERS: dict[str, Callable[[MachineJob], str | bytes]] = {".dxf": job_dxf, ".svg": job_svg, ".plt": job_plot}
 
 
 def machine_files(
@@ -33,7 +33,7 @@ def machine_files(
     return found
 
 
-def writer_for(path: str) -> Callable[[Job], str | bytes]:
+def writer_for(path: str) -> Callable[[MachineJob], str | bytes]:
     """What writes a file of this name; InputError where the ending is none of ours."""
     ending = Path(path).suffix.lower()
     if ending not in WRITERS:

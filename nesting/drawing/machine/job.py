@@ -30,7 +30,7 @@ CAUTIONS = {"knife": KNIFE_CAUTION, "laser": LASER_CAUTION, "press": PRESS_CAUTI
 
 
 @dataclass(frozen=True)
-class Job:
+class MachineJob:
     """What is written into a machine's file: marks, then operations, in the hide's own coordinates, mm."""
 
     title: str
@@ -48,11 +48,11 @@ class Job:
         return box_of(point for operation in self.all for shape in operation.shapes for point in _span(shape))
 
 
-def job_of(layout: Layout, each: HideLayout, kerf: float = 0.0, once: bool = True) -> Job:
+def job_of(layout: Layout, each: HideLayout, kerf: float = 0.0, once: bool = True) -> MachineJob:
     """The job of one hide. Raises InputError where the kerf does not suit the layout."""
     crosses = [_cross(mark.at) for mark in registration_marks(each)]
     registration = Operation(REGISTRATION, tuple(line for cross in crosses for line in cross))
-    return Job(f"Layout of {each.hide.name}", registration, operations(contours(layout, each, kerf), once))
+    return MachineJob(f"Layout of {each.hide.name}", registration, operations(contours(layout, each, kerf), once))
 
 
 def tool_remarks(each: HideLayout, tool: str, kerf: float) -> list[str]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nesting.drawing.machine.contours import Contour, Shape
+from nesting.drawing.machine.contours import CutContour, Shape
 from nesting.drawing.machine.path import Path, Round
 from nesting.drawing.machine.shared import network
 from nesting.drawing.machine.trails import ordered_trails
@@ -17,7 +17,7 @@ from nesting.drawing.machine.travel import nearest_first
 
 
 @dataclass(frozen=True)
-class Layer:
+class ToolLayer:
     """A layer's name, the words for it and its colour, which serves to tell it from the others and means nothing."""
 
     name: str
@@ -25,30 +25,30 @@ class Layer:
     colour: str
 
 
-REGISTRATION = Layer("registration", "registration marks, not cut", "#4d6b3c")
+REGISTRATION = ToolLayer("registration", "registration marks, not cut", "#4d6b3c")
 LINES = {
-    "fold": Layer("fold", "fold lines, not cut", "#7d5ba6"),
-    "crease": Layer("crease", "crease lines, not cut", "#2e8b87"),
-    "stitch": Layer("14", "stitch lines, not cut", "#b0722a"),
-    "skive": Layer("skive", "skive lines, not cut", "#95618a"),
-    "notch": Layer("4", "notches", "#5a7f2a"),
-    "mark": Layer("8", "other lines, not cut", "#7a6f66"),
+    "fold": ToolLayer("fold", "fold lines, not cut", "#7d5ba6"),
+    "crease": ToolLayer("crease", "crease lines, not cut", "#2e8b87"),
+    "stitch": ToolLayer("14", "stitch lines, not cut", "#b0722a"),
+    "skive": ToolLayer("skive", "skive lines, not cut", "#95618a"),
+    "notch": ToolLayer("4", "notches", "#5a7f2a"),
+    "mark": ToolLayer("8", "other lines, not cut", "#7a6f66"),
 }
 """The layer of every kind of line that is not cut through."""
-PUNCHES = Layer("13", "punches", "#8a2f1d")
-OPENINGS = Layer("11", "openings", "#1f5673")
-OUTLINES = Layer("1", "outlines", "#2b2420")
+PUNCHES = ToolLayer("13", "punches", "#8a2f1d")
+OPENINGS = ToolLayer("11", "openings", "#1f5673")
+OUTLINES = ToolLayer("1", "outlines", "#2b2420")
 
 
 @dataclass(frozen=True)
 class Operation:
     """What is done on one layer, in this order."""
 
-    layer: Layer
+    layer: ToolLayer
     shapes: tuple[Shape, ...]
 
 
-def operations(contours: Sequence[Contour], once: bool = True) -> tuple[Operation, ...]:
+def operations(contours: Sequence[CutContour], once: bool = True) -> tuple[Operation, ...]:
     """Lines, punches, openings and outlines in this order; `once` cuts outlines that pieces share a single time.
 
     Whatever lies in a piece is cut before its outline. Empty operations are left out.

@@ -14,10 +14,10 @@ from ezdxf.addons.drawing.hpgl2 import PlotterBackend
 from ezdxf.addons.drawing.properties import RenderContext
 
 from nesting.drawing.machine.dxf_file import job_dxf
-from nesting.drawing.machine.job import Job
+from nesting.drawing.machine.job import MachineJob
 
 
-def job_plot(job: Job) -> bytes:
+def job_plot(job: MachineJob) -> bytes:
     """The job as HPGL/2; the same job gives the same bytes."""
     document = ezdxf.filemanagement.read(io.StringIO(job_dxf(job)))
     backend = PlotterBackend()

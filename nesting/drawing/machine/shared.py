@@ -22,7 +22,7 @@ JOIN = 0.005
 
 
 @dataclass(frozen=True)
-class Edge:
+class CutEdge:
     """An edge from node a to node b, and how many outlines run along it."""
 
     a: int
@@ -36,13 +36,13 @@ class Network:
     """All edges of some outlines between their nodes."""
 
     nodes: tuple[Point, ...]
-    edges: tuple[Edge, ...]
+    edges: tuple[CutEdge, ...]
 
-    def length(self, edge: Edge) -> float:
+    def length(self, edge: CutEdge) -> float:
         """mm along an edge."""
         return edge_length(self.nodes[edge.a], self.nodes[edge.b], edge.bulge)
 
-    def path(self, edge: Edge) -> Path:
+    def path(self, edge: CutEdge) -> Path:
         """An edge as an open path."""
         return Path((self.nodes[edge.a], self.nodes[edge.b]), (edge.bulge,), False)
 
@@ -61,7 +61,7 @@ def network(outlines: Sequence[Path]) -> Network:
         if a != b:
             low, high, bent = (a, b, bulge) if a < b else (b, a, -bulge)
             counted.setdefault((low, high, round(bent * 1e4)), []).append((a, b, bulge))
-    edges = tuple(Edge(*same[0], len(same)) for same in counted.values())
+    edges = tuple(CutEdge(*same[0], len(same)) for same in counted.values())
     return Network(tuple(points), edges)
 
 

@@ -11,7 +11,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from hides.hide import Point
 from nesting.drawing.machine.contours import Shape
-from nesting.drawing.machine.job import Job
+from nesting.drawing.machine.job import MachineJob
 from nesting.drawing.machine.operations import Operation
 from nesting.drawing.machine.path import FLAT, Path, Round, arc_edge
 from nesting.drawing.scene import printable
@@ -21,7 +21,7 @@ ROOM = 2.0
 """mm around the drawing."""
 
 
-def job_svg(job: Job) -> str:
+def job_svg(job: MachineJob) -> str:
     """The job as an SVG document; the same job gives the same text."""
     left, low, right, high = job.box
     wide, tall = right - left + 2 * ROOM, high - low + 2 * ROOM

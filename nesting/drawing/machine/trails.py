@@ -21,7 +21,7 @@ from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Point
 from nesting.drawing.machine.path import FLAT, Path, arc_edge, flattened
-from nesting.drawing.machine.shared import Edge, Network
+from nesting.drawing.machine.shared import CutEdge, Network
 from nesting.drawing.machine.travel import nearest_first
 
 STRAIGHT = 1.0
@@ -95,7 +95,7 @@ def _end(found: Sequence[Path]) -> Point:
     return _ends(found[-1])[-1] if found else (-1e6, -1e6)
 
 
-def _bunches(network: Network) -> list[list[Edge]]:
+def _bunches(network: Network) -> list[list[CutEdge]]:
     parent = list(range(len(network.nodes)))
 
     def root(node: int) -> int:
@@ -106,13 +106,13 @@ def _bunches(network: Network) -> list[list[Edge]]:
 
     for edge in network.edges:
         parent[root(edge.b)] = root(edge.a)
-    groups: dict[int, list[Edge]] = defaultdict(list)
+    groups: dict[int, list[CutEdge]] = defaultdict(list)
     for edge in network.edges:
         groups[root(edge.a)].append(edge)
     return list(groups.values())
 
 
-def _line(network: Network, edge: Edge) -> LineString:
+def _line(network: Network, edge: CutEdge) -> LineString:
     return LineString(flattened(network.path(edge)))
 
 
@@ -132,7 +132,7 @@ def _depths(grounds: Sequence[BaseGeometry]) -> list[int]:
     return [around.count(k) for k in range(len(grounds))]
 
 
-def _trails(network: Network, edges: Sequence[Edge], ground: BaseGeometry) -> list[Trail]:
+def _trails(network: Network, edges: Sequence[CutEdge], ground: BaseGeometry) -> list[Trail]:
     rim = shapely.boundary(ground)
     ranks = [_rank(network, edge, rim) for edge in edges]
     onward = _pairs(network, edges)
@@ -146,7 +146,7 @@ def _trails(network: Network, edges: Sequence[Edge], ground: BaseGeometry) -> li
     return trails
 
 
-def _rank(network: Network, edge: Edge, rim: BaseGeometry) -> int:
+def _rank(network: Network, edge: CutEdge, rim: BaseGeometry) -> int:
     if edge.outlines > 1:
         return SHARED
     middle = _line(network, edge).interpolate(0.5, normalized=True)
@@ -157,7 +157,7 @@ Onward = dict[tuple[int, int], int]
 """The edge that follows edge k where it ends at a node."""
 
 
-def _pairs(network: Network, edges: Sequence[Edge]) -> Onward:
+def _pairs(network: Network, edges: Sequence[CutEdge]) -> Onward:
     """Which edges follow one another: the straightest first, and where only two meet in any case."""
     at: dict[int, list[int]] = defaultdict(list)
     for k, edge in enumerate(edges):
@@ -174,7 +174,7 @@ def _pairs(network: Network, edges: Sequence[Edge]) -> Onward:
     return onward
 
 
-def _way_out(network: Network, edge: Edge, node: int) -> float:
+def _way_out(network: Network, edge: CutEdge, node: int) -> float:
     """The direction in which an edge leaves a node, degrees."""
     a, b = network.nodes[edge.a], network.nodes[edge.b]
     bulge = edge.bulge if edge.a == node else -edge.bulge
@@ -189,7 +189,7 @@ def _turn(one: float, other: float) -> float:
     return round(abs((one - other) % 360 - 180), 6)
 
 
-def _followed(k: int, at: int, edges: Sequence[Edge], onward: Onward, used: set[int]) -> list[tuple[int, int]]:
+def _followed(k: int, at: int, edges: Sequence[CutEdge], onward: Onward, used: set[int]) -> list[tuple[int, int]]:
     """Edges of a trail with the node each is begun at."""
     run = []
     following: int | None = k
@@ -202,7 +202,7 @@ def _followed(k: int, at: int, edges: Sequence[Edge], onward: Onward, used: set[
     return run
 
 
-def _trail(network: Network, run: Sequence[tuple[int, int]], edges: Sequence[Edge], ranks: Sequence[int]) -> Trail:
+def _trail(network: Network, run: Sequence[tuple[int, int]], edges: Sequence[CutEdge], ranks: Sequence[int]) -> Trail:
     last, at = run[-1]
     end = edges[last].b if edges[last].a == at else edges[last].a
     nodes = [node for _, node in run]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nesting.search.straight.choose import Chosen, Edge
+from nesting.search.straight.choose import Chosen, StripEdge
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -29,7 +29,7 @@ class _Kept:
     node: Ints
 
 
-def beam(edges: Sequence[Edge], need: Sequence[int], most: int, worth: Floats, wide: int) -> Chosen:
+def beam(edges: Sequence[StripEdge], need: Sequence[int], most: int, worth: Floats, wide: int) -> Chosen:
     """The plan of most products found, no more than `most`; lower ones first among equals. Edges by their start."""
     wanted = np.array(need, np.int64) * most
     asked = np.flatnonzero(wanted)
@@ -55,7 +55,7 @@ def beam(edges: Sequence[Edge], need: Sequence[int], most: int, worth: Floats, w
     return Chosen(best[0], _path(kept, edges, best[1], best[2]), False, 0.0)
 
 
-def _grown(here: _Kept, node: int, number: int, edge: Edge, wanted: Ints) -> _Kept:
+def _grown(here: _Kept, node: int, number: int, edge: StripEdge, wanted: Ints) -> _Kept:
     """Every plan of a node with every mix of an edge."""
     many, mixes = len(here.counts), len(edge.mixes)
     counts = np.minimum(here.counts[:, None, :] + edge.mixes[None, :, :], wanted).reshape(many * mixes, -1)
@@ -77,7 +77,7 @@ def _best(found: Sequence[_Kept], worth: Floats, wide: int) -> _Kept:
     return _Kept(counts[order], *rows)
 
 
-def _path(kept: dict[int, _Kept], edges: Sequence[Edge], node: int, at: int) -> tuple[tuple[Edge, int], ...]:
+def _path(kept: dict[int, _Kept], edges: Sequence[StripEdge], node: int, at: int) -> tuple[tuple[StripEdge, int], ...]:
     out = []
     while node != 0:
         here = kept[node]

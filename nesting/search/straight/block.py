@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from nesting.model.settings import Stop, never
 from nesting.search.straight.beam import beam
-from nesting.search.straight.choose import Chosen, Edge, choose
+from nesting.search.straight.choose import Chosen, StripEdge, choose
 from nesting.search.straight.forms import Form
 from nesting.search.straight.ground import Ground, Slack
 from nesting.search.straight.lattice import Relaxed
@@ -219,11 +219,11 @@ class BlockSearch:
         bound = min(cell.bound, onward.get(0, 0.0))
         return Cell(cell.base, cell.wide, bound, [cell.edges[n] for n in kept], [cell.mixes[n] for n in kept])
 
-    def _edges(self, cell: Cell) -> list[Edge]:
+    def _edges(self, cell: Cell) -> list[StripEdge]:
         empty = np.zeros((1, len(self.need)), np.int64)
         widths, kerf = self.ground.widths, self.ground.kerf
         return [
-            Edge(i, j, w, np.vstack([m, empty]), widths[w] + kerf)
+            StripEdge(i, j, w, np.vstack([m, empty]), widths[w] + kerf)
             for (i, w, j), m in zip(cell.edges, cell.mixes, strict=True)
         ]
 

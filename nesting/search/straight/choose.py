@@ -18,7 +18,7 @@ GRAIN = 10.0
 
 
 @dataclass(frozen=True)
-class Edge:
+class StripEdge:
     """A strip from one node to another, with the mixes it can give (one of them may be empty); it is `rise` mm high."""
 
     start: int
@@ -34,13 +34,19 @@ class Chosen:
     products and no strips: nothing at all). `time` is the deterministic time it took."""
 
     products: int
-    strips: tuple[tuple[Edge, int], ...]
+    strips: tuple[tuple[StripEdge, int], ...]
     settled: bool
     time: float
 
 
 def choose(
-    edges: Sequence[Edge], need: Sequence[int], least: int, most: int, time: float, seed: int = 1, stop: Stop = never
+    edges: Sequence[StripEdge],
+    need: Sequence[int],
+    least: int,
+    most: int,
+    time: float,
+    seed: int = 1,
+    stop: Stop = never,
 ) -> Chosen:
     """The most products, from `least` to `most`, that a path of strips from node 0 gives; of these the lowest block."""
     from ortools.sat.python import cp_model  # heavy: only where it is needed
@@ -50,7 +56,7 @@ def choose(
     out: dict[int, list[Any]] = {}
     into: dict[int, list[Any]] = {}
     given: list[list[Any]] = [[] for _ in need]
-    laid: list[tuple[Edge, int, Any]] = []
+    laid: list[tuple[StripEdge, int, Any]] = []
     height: list[Any] = []
     for edge in edges:
         for mix in range(len(edge.mixes)):
@@ -75,7 +81,7 @@ def choose(
         return Chosen(0, (), status == cp_model.INFEASIBLE, spent)
     taken = {edge.start: (edge, mix) for edge, mix, use in laid if solver.boolean_value(use)}
     node = 0
-    strips: list[tuple[Edge, int]] = []
+    strips: list[tuple[StripEdge, int]] = []
     while node in taken:
         strips.append(taken[node])
         node = taken[node][0].after

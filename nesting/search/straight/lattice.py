@@ -27,7 +27,7 @@ STEP = 0.7
 
 
 @dataclass(frozen=True)
-class Lattice:
+class StripLattice:
     """Sums of widths (with a cut's kerf each) up to a height. `following[i, w]`: the node after a strip, or −1.
 
     `whole` is False where there were too many sums, so that the highest are left out.
@@ -38,7 +38,7 @@ class Lattice:
     whole: bool
 
 
-def lattice(widths: Sequence[float], kerf: float, height: float) -> Lattice:
+def lattice(widths: Sequence[float], kerf: float, height: float) -> StripLattice:
     """All sums up to `height` at which a strip may begin or the last one end."""
     steps = [round((w + kerf) * 1e4) for w in widths]
     top = round((height + kerf) * 1e4)
@@ -53,7 +53,7 @@ def lattice(widths: Sequence[float], kerf: float, height: float) -> Lattice:
     ordered = sorted(sums)[:MOST_NODES]
     place = {s: i for i, s in enumerate(ordered)}
     following = [[place.get(s + step, -1) for step in steps] for s in ordered]
-    return Lattice(np.array(ordered) / 1e4, np.array(following, np.int64).reshape(len(ordered), -1), whole)
+    return StripLattice(np.array(ordered) / 1e4, np.array(following, np.int64).reshape(len(ordered), -1), whole)
 
 
 @dataclass
@@ -94,7 +94,7 @@ class Relaxed:
         thin = lattice(wide, self.ground.kerf, self.ground.high - self.low)
         following = np.full((len(thin.sums), len(busy)), -1, np.int64)
         following[:, np.array(busy, dtype=bool)] = thin.following
-        self.lattice = Lattice(thin.sums, following, thin.whole)
+        self.lattice = StripLattice(thin.sums, following, thin.whole)
 
     def _flat(self) -> None:
         """All mixes in one matrix, by strip; every strip has the empty one too."""
