@@ -8,6 +8,7 @@ from pathlib import Path
 
 from hides.whole_file import write_whole
 from nesting.drawing.canvas import pdf_bytes
+from nesting.drawing.cutting_list import parting_items
 from nesting.drawing.facts import (
     area_columns,
     area_rows,
@@ -32,6 +33,7 @@ from nesting.drawing.sheet_style import PLAIN, SheetStyle
 from nesting.drawing.strip_sheet import strip_pages
 from nesting.drawing.table import ROW, paragraph, table
 from nesting.model.layout import HideLayout, Layout
+from nesting.result.cutting_order import cutting_order
 
 HEAD = 14.0
 FOOT = 19.0
@@ -77,7 +79,7 @@ def hide_page(layout: Layout, each: HideLayout, style: SheetStyle) -> Page:
     paper, side = _best_paper(layout, shown, style)
     field = _field(paper, side, _below(layout, each, paper, style)[1])
     k = scale_of(shown, field)
-    scene = hide_scene(layout, shown, k, style.units)
+    scene = (*hide_scene(layout, shown, k, style.units), *parting_items(cutting_order(shown), k))
     left, low, right, high = box_of(shown.hide.outline)
     x = (field[0] + field[2]) / 2 - (left - (ROOM - FAR) * k + right) / 2 / k
     y = (field[1] + field[3]) / 2 - (low - (ROOM - FAR) * k + high) / 2 / k

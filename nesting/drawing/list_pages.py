@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from nesting.drawing.lettering import shortened
+from nesting.drawing.cutting_list import NOTE, order_lines
+from nesting.drawing.hide_scene import upright
+from nesting.drawing.lettering import shortened, wrapped
 from nesting.drawing.mark_pictures import mark_pictures
 from nesting.drawing.paper import MARGIN, Paper
 from nesting.drawing.piece_list import kind_rows
@@ -15,6 +17,7 @@ from nesting.drawing.registration import registration_words
 from nesting.drawing.scene import Item, Page, Text, mapped
 from nesting.drawing.table import Column, paragraph, table, unfolded
 from nesting.model.layout import HideLayout, Layout
+from nesting.result.cutting_order import cutting_order
 
 if TYPE_CHECKING:
     from nesting.drawing.sheet_style import SheetStyle
@@ -22,6 +25,7 @@ if TYPE_CHECKING:
 NAMING = "A name is code and product number (+: spare)."
 HEAD = 7.5
 KIND_ROW = 3.5
+ORDER_ROW = 2.95
 LOW = MARGIN + 4.5
 
 
@@ -37,6 +41,9 @@ def list_pages(layout: Layout, each: HideLayout, style: SheetStyle) -> list[Page
     places = place_chunks(layout, each, style, width, SIZE)
     note = f"Along and across the datum line, {rounding_words(style)}. {NAMING}"
     writer.places(f"Where each piece lies ({unit})", note, places, columns, width)
+    shown = upright(each)
+    order = order_lines(layout, shown, cutting_order(shown), style)
+    writer.order("Order of cutting", "from the outside in", [*order[:-1], f"{order[-1]} {NOTE}"])
     writer.words(registration_words(each, style.units, style.mark_part))
     return writer.pages()
 
@@ -98,6 +105,16 @@ class _Writer:
             if chunks:
                 self._begin()
 
+    def order(self, heading: str, note: str, lines: list[str]) -> None:
+        """Lines that flow over as many pages as they need."""
+        self._heading(heading, note, least=14)
+        for text in lines:
+            for line in wrapped(text, SIZE, self.paper.inner[0]):
+                if self._top - LOW < ORDER_ROW:
+                    self._begin()
+                self._top -= ORDER_ROW
+                self._items.append(Text("words", (MARGIN, self._top + 0.8), line, SIZE))
+
     def words(self, text: str) -> None:
         """A quiet line or two."""
         items, low = paragraph(text, MARGIN, self._top - 1, self.paper.inner[0], SIZE, "quiet words")
@@ -107,9 +124,9 @@ class _Writer:
         self._items += items
         self._top = low
 
-    def _heading(self, words: str, note: str = "") -> None:
-        """A heading that does not stand alone at a page's foot."""
-        if self._top - LOW < 30:
+    def _heading(self, words: str, note: str = "", least: float = 30) -> None:
+        """A heading that does not stand alone at a page's foot: it has so much below it."""
+        if self._top - LOW < least:
             self._begin()
         self._items.append(Text("words", (MARGIN, self._top - 3.6), words, 2.9, bold=True))
         if note:

@@ -70,6 +70,8 @@ LAYERS: dict[str, Ink] = {
     "strong rule": Ink(INK, 0.4),
     "frame": Ink(QUIET, 0.15),
     "cut here": Ink(QUIET, 0.15, (2.0, 2.0)),
+    "parting": Ink(INK, 0.45, (5.0, 1.2)),
+    "parting spot": Ink(INK, 0.25, fill="#ffffff"),
     "cell": Ink(QUIET, 0.15),
     "cross": Ink(INK, 0.2),
     "small hide": Ink(INK, 0.25, fill="#f7f1e6"),
