@@ -17,7 +17,8 @@ from nesting.commands import main
 from nesting.drawing.hide_scene import upright
 from nesting.drawing.marks import datum_of, marks
 from nesting.drawing.sheet_style import SheetStyle
-from nesting.page.cut_steps import cut_steps, cutting_order
+from nesting.page.cut_steps import cut_steps
+from nesting.result.cutting_order import cutting_order
 from nesting.result.layout_file import read_layout
 
 PROJECT = """format = "hideplan-project-1"
@@ -83,10 +84,15 @@ def test_strips_come_first_and_the_first_says_how_the_line_is_struck(workshop: P
     assert len(places) == len(set(places))
 
 
-def test_the_nearest_piece_is_cut_next_from_the_end_of_the_hide() -> None:
-    middles = np.array([[500.0, 0], [0, 0], [300, 0], [90, 0], [310, 40]])
-    assert cutting_order(middles, [0, 1, 2, 3, 4]) == [1, 3, 2, 4, 0]
-    assert cutting_order(middles, []) == []
+def test_pieces_come_in_the_sheet_s_order_and_say_where_the_waste_lies(workshop: Path) -> None:
+    layout = read_layout(_laid(workshop))
+    order = cutting_order(upright(layout.hides[0]))
+    told = cut_steps(layout, SheetStyle())["steps"]
+    assert [step["pieces"] for step in told] == [[cut.place] for cut in order.pieces]
+    for step, cut in zip(told, order.pieces, strict=True):
+        assert step["words"][-1:] == (
+            [f"Waste: {'all round' if cut.all_round else ', '.join(cut.waste)}."] if cut.waste else []
+        )
 
 
 @pytest.fixture(scope="module")

@@ -18,7 +18,10 @@ if TYPE_CHECKING:
 
 ARROWS = {"right": "→", "above": "↑", "left": "←", "below": "↓"}
 ROUND = "○"
-NOTE = "An arrow points to the waste; ○: waste all round; no sign: every side is a shared line or cut already."
+SHARED = "–"
+NOTE = (
+    "After each group arrows point to its waste; ○: waste all round; –: every side is shared with a neighbour or cut."
+)
 FIRST = "Punch holes and cut openings while a piece still lies in the leather."
 
 
@@ -27,17 +30,24 @@ def order_lines(layout: Layout, each: HideLayout, order: CuttingOrder, style: Sh
 
     `each` lies as on the sheet, its backbone level.
     """
-    name_of = {id(one.placement): one.name for one in named(layout, each)}
-    names = [name_of[id(placement)] for placement in each.placements]
-    lines = [
-        f"Cut {number}{_ends(parting, each, style)}: {_beside(parting, names)}"
-        for number, parting in enumerate(order.partings, 1)
-    ]
+    names = _names(layout, each)
+    lines = parting_lines(layout, each, order, style)
     several = order.parts > 1
     for number, (_, cuts) in enumerate(groupby(order.pieces, key=lambda cut: cut.part), 1):
-        told = " · ".join(names[cut.place] + _arrows(cut) for cut in cuts)
+        told = " · ".join(
+            " ".join([*(names[cut.place] for cut in alike), arrows]) for arrows, alike in groupby(cuts, key=_arrows)
+        )
         lines.append(f"Part {number}: {told}" if several else told)
     return [*lines, f"{FIRST} {_travel(layout, each)}"]
+
+
+def parting_lines(layout: Layout, each: HideLayout, order: CuttingOrder, style: SheetStyle) -> list[str]:
+    """A line a parting cut: where it runs, which pieces' edges it is, where waste lies beside it."""
+    names = _names(layout, each)
+    return [
+        f"Cut {number}{_ends(parting, each, style)}: {_beside(parting, names)}."
+        for number, parting in enumerate(order.partings, 1)
+    ]
 
 
 def parting_items(order: CuttingOrder, k: float) -> list[Item]:
@@ -48,6 +58,11 @@ def parting_items(order: CuttingOrder, k: float) -> list[Item]:
         items += [Line("parting", parting.line), Circle("parting spot", (x, y), 3.4 * k)]
         items.append(Text("words", (x, y - 0.85 * k), f"{number}", 2.4 * k, "middle", bold=True))
     return items
+
+
+def _names(layout: Layout, each: HideLayout) -> list[str]:
+    name_of = {id(one.placement): one.name for one in named(layout, each)}
+    return [name_of[id(placement)] for placement in each.placements]
 
 
 def _ends(parting: Parting, each: HideLayout, style: SheetStyle) -> str:
@@ -65,11 +80,11 @@ def _beside(parting: Parting, names: list[str]) -> str:
         return "clear of every piece"
     edges = " ".join(names[place] for place in parting.along)
     waste = f"; waste {parting.waste[0]}" if parting.waste else "; no waste beside it"
-    return f"a piece's edge at {edges}{waste}"
+    return f"the edge of {edges}{waste}"
 
 
 def _arrows(cut: PieceCut) -> str:
-    return ROUND if cut.all_round else "".join(ARROWS[side] for side in cut.waste)
+    return ROUND if cut.all_round else "".join(ARROWS[side] for side in cut.waste) or SHARED
 
 
 def _travel(layout: Layout, each: HideLayout) -> str:

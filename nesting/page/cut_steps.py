@@ -5,13 +5,11 @@ The marks are those of the cut sheet, along and across the same datum line, so t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
 from hides.hide import Point
+from nesting.drawing.cutting_list import parting_lines
 from nesting.drawing.described import described
 from nesting.drawing.hide_scene import upright
 from nesting.drawing.mark_points import mark_points
@@ -21,6 +19,7 @@ from nesting.drawing.scene import turned_by
 from nesting.drawing.sheet_style import SheetStyle
 from nesting.drawing.strip_table import StripRow, cut_lines
 from nesting.model.layout import HideLayout, Layout
+from nesting.result.cutting_order import PieceCut, cutting_order
 
 
 def cut_steps(layout: Layout, style: SheetStyle) -> dict[str, Any]:
@@ -37,38 +36,30 @@ def cut_steps(layout: Layout, style: SheetStyle) -> dict[str, Any]:
     place_of = {id(placement): place for place, placement in enumerate(each.placements)}
     laid = {place_of[id(one.placement)]: one for one in named(layout, each)}
     strips = list(_strips(layout, each, style))
-    stripped = {place for step in strips for place in step["pieces"]}
-    free = [place for place in laid if place not in stripped]
-    steps = strips + [_piece(laid[place], place) for place in cutting_order(_middles(each, datum.angle), free)]
+    free = _free(layout, each, laid, style)
+    for step in strips:
+        step["marks"] = []
+    for step in free:
+        step["marks"] = _marks(laid[step["pieces"][0]], each, turn)
+    steps = strips + free
     for step in steps:
-        step["marks"] = _marks(step, laid, each, turn)
         step["names"] = [laid[place].name for place in step["pieces"]]
     line = [turned_by(point, turn) for point in (datum.zero, datum.at(100.0, 0.0))]
     return {"steps": steps, "datum": line, "level": own.hide.backbone is None}
 
 
-def cutting_order(middles: NDArray[np.float64], free: Sequence[int]) -> list[int]:
-    """The places of pieces that lie free, in the order they are cut: from the end of the hide, the nearest next.
-
-    `middles` (n × 2, mm along and across) are the middles of all pieces.
-    """
-    left = list(free)
-    if not left:
-        return []
-    here = min(left, key=lambda place: (middles[place][0], middles[place][1]))
-    order = []
-    while True:
-        order.append(here)
-        left.remove(here)
-        if not left:
-            return order
-        far = np.hypot(*(middles[left] - middles[here]).T)
-        here = left[int(far.argmin())]
+def _free(layout: Layout, each: HideLayout, laid: dict[int, LaidName], style: SheetStyle) -> list[dict[str, Any]]:
+    """A step for every piece beside the strips; the first also says which cuts part the hide."""
+    order = cutting_order(each)
+    steps = [{"title": _title(laid[cut.place]), "words": [*_waste(cut)], "pieces": [cut.place]} for cut in order.pieces]
+    if steps:
+        steps[0]["words"] = [*parting_lines(layout, each, order, style), *steps[0]["words"]]
+    return steps
 
 
-def _middles(each: HideLayout, angle: float) -> NDArray[np.float64]:
-    found = [turned_by(tuple(np.mean(placement.outline, axis=0)), -angle) for placement in each.placements]
-    return np.array(found).reshape(-1, 2)
+def _waste(cut: PieceCut) -> list[str]:
+    """Where the waste lies, as the sheet shows the hide."""
+    return [f"Waste: {'all round' if cut.all_round else ', '.join(cut.waste)}."] if cut.waste else []
 
 
 def _strips(layout: Layout, each: HideLayout, style: SheetStyle) -> Iterator[dict[str, Any]]:
@@ -91,16 +82,14 @@ def _row_words(row: StripRow, style: SheetStyle) -> str:
     return f"Strip {row.number}: {row.width} {style.units} wide; {row.cuts}.{flawed} Left over: {row.left}."
 
 
-def _piece(one: LaidName, place: int) -> dict[str, Any]:
+def _title(one: LaidName) -> str:
     over = ", turned over" if one.placement.mirrored else ""
-    return {"title": f"{one.name}: {one.piece.name}{over}", "words": [], "pieces": [place]}
+    return f"{one.name}: {one.piece.name}{over}"
 
 
-def _marks(step: dict[str, Any], laid: dict[int, LaidName], each: HideLayout, turn: float) -> list[dict[str, Any]]:
-    """The marks of a single piece; a strip has its line instead."""
-    if step["words"] or len(step["pieces"]) != 1:
-        return []
-    one, datum = laid[step["pieces"][0]], datum_of(each.hide)
+def _marks(one: LaidName, each: HideLayout, turn: float) -> list[dict[str, Any]]:
+    """The marks of a piece; a strip has its line instead."""
+    datum = datum_of(each.hide)
     found = []
     for mark, point in zip(mark_points(one.piece), marks(one.piece, one.placement), strict=True):
         along, across = datum.measured(point)

@@ -17,6 +17,7 @@ from nesting.model.layout import Areas, Layout, ProductCount
 from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
 from nesting.result.begun import begun_words, next_data
 from nesting.result.claims import best_count
+from nesting.result.cutting_order import cutting_order
 from nesting.result.knife_travel import knife_travel, metres
 from nesting.result.straight_words import straight_data, straight_lines
 from nesting.result.tidiness import tidiness
@@ -79,8 +80,8 @@ def answer_data(layout: Layout, shortages: Sequence[Shortage] = ()) -> dict[str,
     }
 
 
-def _cutting(layout: Layout) -> dict[str, float]:
-    """Knife travel in mm, shared lines once, shares of the outlines, and how tidy the layout is."""
+def _cutting(layout: Layout) -> dict[str, Any]:
+    """Knife travel in mm, shared lines once, shares of the outlines, how tidy the layout is, the order of cutting."""
     told = knife_travel(layout)
     return {
         "travel": round(told.travel, 1),
@@ -88,6 +89,7 @@ def _cutting(layout: Layout) -> dict[str, float]:
         "shared": round(told.shared, 4),
         "along": round(told.along, 4),
         **tidiness(layout.hides, layout.gap),
+        "order": [asdict(cutting_order(each)) for each in layout.hides],
     }
 
 

@@ -2,7 +2,7 @@
 
 First come *partings*: straight cuts from edge to edge of the leather that run through no piece, so that what lies on
 the bench gets smaller; none of them cuts an offcut worth keeping to pieces. Then the pieces of each part, from the
-outside in: whatever lies nearest the outside of what is left is cut next, and of those the one nearest to the last.
+outside in: of those that lie nearest the outside of the part the one nearest to the last.
 Sides are told as on the sheet, where the backbone lies level.
 
 The order is a proposal: partings are sought along the directions of long edges and every `STEP` degrees, the one that
@@ -34,11 +34,11 @@ STEP = 5
 """Degrees between the directions tried beside those of long edges."""
 LONG = 100.0
 """An edge that gives a direction is at least so long, mm."""
-FEW, SMALL, UNEVEN = 8, 15e4, 0.1
+FEW, SMALL, UNEVEN = 12, 15e4, 0.1
 """A part with so few pieces, or so little leather (mm²), is not parted; nor is a smaller share of a part cut off."""
 KEPT = 0.98
 """A parting leaves at least this share of an offcut in one piece."""
-RING = 15.0
+RING = 60.0
 """Pieces that lie no further from the outside than the outermost and so much more (mm) are next alike."""
 SAMPLE = 4.0
 """mm between the points at which a piece's edge is looked at."""
@@ -260,7 +260,6 @@ def _outside_in(part: BaseGeometry, inside: Sequence[int], pieces: dict[int, Pol
         nearest = int(np.lexsort((np.arange(len(inside)), np.round(near, 3), ~ring))[0])
         order.append(inside[nearest])
         left[nearest] = False
-        deep = np.minimum(deep, apart[nearest])
         near = apart[nearest]
     return order
 
