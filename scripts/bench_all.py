@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from scripts.bench_detail import detail
+from scripts.bench_drags import drags
 from scripts.bench_growth import growth
 from scripts.bench_kinds import kinds
 from scripts.bench_lattices import lattices
@@ -38,6 +39,7 @@ SETS = {
     "orders": orders,
     "stocks": stocks,
     "time": times,
+    "drags": drags,
 }
 
 

@@ -17,6 +17,7 @@ from nesting.page.answers import download, folder_of, runs_of
 from nesting.page.downloads import made, stem
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
+from nesting.page.grounds import grounds
 from nesting.page.intake import FILE_BYTES, file_name, read_bytes, read_json
 from nesting.page.planning import carry_out, judged, keep_layout, kept_answer, layout_path, product_lines, read_order
 from nesting.page.projects import LOOKED_OVER_AT, form_text, keep_project, product_in
@@ -97,6 +98,14 @@ async def give_layout(request: Request) -> Response:
     return download(f"{name} layout.json", path.read_bytes(), "application/json")
 
 
+async def show_grounds(request: Request) -> Response:
+    """What each kind of piece of a layout asks of its hide, for pieces moved by hand."""
+    path = layout_path(folder_of(request), request.path_params["run"])
+    if not path.is_file():
+        raise Refusal(404, "this layout is not in the folder any more")
+    return JSONResponse(await run_in_threadpool(lambda: grounds(read_layout(path))))
+
+
 async def give_file(request: Request) -> Response:
     """A sheet, drawing or list made from the layout."""
     path = layout_path(folder_of(request), request.path_params["run"])
@@ -135,5 +144,6 @@ ROUTES = [
     Route("/api/runs/{run}/events", follow_run),
     Route("/api/runs/{run}/stop", stop_run, methods=["POST"]),
     Route("/api/runs/{run}/layout.json", give_layout),
+    Route("/api/runs/{run}/grounds", show_grounds),
     Route("/api/runs/{run}/{kind}", give_file),
 ]

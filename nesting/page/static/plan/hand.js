@@ -1,11 +1,11 @@
 // Pieces moved by hand: grabbed, slid and turned; they stop at what they may not lie on. The check on the server has
 // the last word: what it refuses goes back to where it lay. Pieces moved or locked stay when the rest is filled.
 
-import { send } from "../shell/api.js";
+import { get, send } from "../shell/api.js";
 import { el } from "../drawing/element.js";
 import { say, trying } from "../shell/notice.js";
-import { groundOf, laid, shifted, slide, turnedOn, whyNot } from "../pure/contact.js";
-import { bounds } from "../pure/geometry.js";
+import { bearingOf, groundOf, laid, shifted, slide, turnedOn, whyNot } from "../pure/contact.js";
+import { bounds, labelPlace, pointInRing } from "../pure/geometry.js";
 
 const STEP = 1;
 const NUDGE = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
@@ -39,12 +39,17 @@ export class Hand {
     this.pieces = hide.placements.map((placement) => ({ ...placement, keep: Boolean(placement.keep), gone: false }));
     this.past = [];
     this.chosen = null;
+    this.more = null;
+    get(`/api/runs/${result.id}/grounds`).then((more) => result === this.result && (this.more = more)).catch(() => null);
     this.#tell();
   }
 
-  get bearing() {
-    const line = this.hide.backbone;
-    return line ? (Math.atan2(line[1][1] - line[0][1], line[1][0] - line[0][0]) * 180) / Math.PI : 0;
+  /** The direction of the backbone that holds where a piece lies: a zone's own, or the hide's. */
+  #bearing({ outline }) {
+    const middle = labelPlace(outline);
+    const zone = this.more?.turned.find(({ rings }) => pointInRing(middle, rings[0]));
+    if (zone) return zone.bearing;
+    return this.hide.backbone ? bearingOf(this.hide.backbone) : 0;
   }
 
   choose(index) {
@@ -100,13 +105,13 @@ export class Hand {
   async turn(step) {
     if (this.chosen === null) return say("Choose a piece first: tap it on the hide.");
     const index = this.chosen, start = this.pieces[index], kind = this.kinds[start.piece];
-    const angle = turnedOn(kind, this.bearing, start.angle, step);
+    const angle = turnedOn(kind, this.#bearing(start), start.angle, step);
     const box = bounds(start.outline), middle = [(box[0] + box[2]) / 2, (box[1] + box[3]) / 2];
     const raw = laid(kind.outline, { ...start, angle });
     const now = bounds(raw), by = [middle[0] - (now[0] + now[2]) / 2, middle[1] - (now[1] + now[3]) / 2];
     const x = round(start.x + by[0]), y = round(start.y + by[1]);
     const outline = laid(kind.outline, { ...start, angle, x, y });
-    const met = angle === start.angle ? "it may lie one way only" : whyNot(outline, this.#ground(index));
+    const met = angle === start.angle ? "it may lie one way only" : whyNot(outline, this.#ground(index, { ...start, angle, x, y }));
     if (met) {
       this.words.textContent = angle === start.angle ? `It is not turned: ${met}.` : `It cannot turn here: ${met} is in the way.`;
       return null;
@@ -158,9 +163,9 @@ export class Hand {
     return { ...piece, x, y, outline: laid(this.kinds[piece.piece].outline, { ...piece, x, y }) };
   }
 
-  #ground(index) {
+  #ground(index, at = this.pieces[index]) {
     const others = this.pieces.filter((_, i) => i !== index);
-    return groundOf(this.hide, this.kinds[this.pieces[index].piece], others, this.gap);
+    return groundOf(this.hide, this.kinds[at.piece], others, this.gap, { at, more: this.more });
   }
 
   async #settle(index, start) {

@@ -5,6 +5,7 @@ import { bounds, pointInRing } from "./geometry.js";
 
 export const SLACK = 1e-3;
 const MARCH = 2, MOST_STEPS = 400, FINE = 1e-4, NEAR = 0.05;
+const ANGLE_SLACK = 1e-6;
 const GRADES = ["A", "B", "C", "D", "none"];
 
 /** A piece's outline as it lies: turned over (x to −x), then turned by degrees, then shifted. */
@@ -19,46 +20,113 @@ export function shifted(ring, [dx, dy]) {
   return ring.map(([x, y]) => [x + dx, y + dy]);
 }
 
-/** What a piece meets on a hide: `inside` rings it stays in, `off` rings it stays out of, each with its distance. */
-export function groundOf(hide, piece, others, gap) {
+/** What a piece meets on a hide, as it lies: areas it stays in and out of, each with its distance, and the backbone's line.
+ * An area is a list of rings, outlines counter-clockwise and openings clockwise. `more` is what the server tells of
+ * grounds: what of its kind asks for good leather, other areas by its wishes, zones with a backbone of their own. */
+export function groundOf(hide, piece, others, gap, { at = null, more = null } = {}) {
+  const own = more?.kinds?.[piece.name] ?? {};
   const worse = (grade) => GRADES.indexOf(grade ?? "none") > GRADES.indexOf(piece.grade ?? "A");
-  const off = (ring, by, words) => ({ ring, by, words, box: bounds(ring) });
+  const off = (ring, by, words, grade = null) => ({ rings: [ring], by, words, grade, box: bounds(ring) });
+  const area = ({ rings, words }) => ({ rings, by: 0, words, box: bounds(rings.flat()) });
+  const spoilt = [
+    ...(hide.holes || []).map((ring) => off(ring, 0, "a hole in the hide", "none")),
+    ...(hide.flaws || []).filter((flaw) => worse(flaw.grade)).map((flaw) => off(flaw.outline, flaw.clearance || 0, `a flaw (${flaw.kind})`, flaw.grade ?? "none")),
+    ...(hide.zones || []).filter((zone) => worse(zone.grade)).map((zone) => off(zone.outline, 0, `leather of grade ${zone.grade} (${zone.name})`, zone.grade)),
+  ];
+  const turned = at && more ? byDirection(piece, at.angle, hide, more) : { off: [], inside: [] };
   return {
-    inside: { ring: hide.outline, by: hide.edge || 0 },
-    off: [
-      ...(hide.holes || []).map((ring) => off(ring, 0, "a hole in the hide")),
-      ...(hide.flaws || []).filter((flaw) => worse(flaw.grade)).map((flaw) => off(flaw.outline, flaw.clearance || 0, `a flaw (${flaw.kind})`)),
-      ...(hide.zones || []).filter((zone) => worse(zone.grade)).map((zone) => off(zone.outline, 0, `leather of grade ${zone.grade} (${zone.name})`)),
-      ...others.map((other) => off(other.outline, gap, `${other.piece} ${other.number || ""}`.trim())),
-    ],
+    inside: [{ rings: [hide.outline], by: hide.edge || 0, words: "the edge of the leather", strip: "the strip kept clear along the edge" },
+      ...(own.inside || []).map((each) => ({ ...each, by: 0 })), ...turned.inside],
+    off: [...spoilt, ...(own.off || []).map(area), ...turned.off.map(area),
+      ...others.map((other) => off(other.outline, gap, `${other.piece} ${other.number || ""}`.trim()))],
+    line: own.off_backbone > 0 && hide.backbone ? { ends: hide.backbone, by: own.off_backbone } : null,
+    parts: partsAt(own.parts, at),
+    anchor: at ? laid([piece.outline[0]], at)[0] : null,
   };
+}
+
+// What of a piece asks for better leather than each grade, where it lies; only where a part of it is covered.
+function partsAt(parts, at) {
+  if (!parts || !at) return {};
+  return Object.fromEntries(Object.entries(parts).map(([grade, rings]) => [grade, rings.map((ring) => laid(ring, at))]));
+}
+
+// Zones whose own backbone does not suit the piece's angle are no place for it; nor is the rest, where the hide's does not.
+function byDirection(piece, angle, hide, { turned, elsewhere }) {
+  if (!turned?.length || (!piece.angles?.length && piece.along === "any")) return { off: [], inside: [] };
+  const unfit = turned.filter((zone) => !suits(piece, angle + 90 - zone.bearing));
+  const off = unfit.map(({ rings, name }) => ({ rings, words: `the zone “${name}”, whose backbone runs another way` }));
+  if (hide.backbone && suits(piece, angle + 90 - bearingOf(hide.backbone))) return { off, inside: [] };
+  return { off, inside: [{ rings: elsewhere, by: 0, words: "leather whose backbone runs another way" }] };
+}
+
+/** The direction of a line, degrees. */
+export function bearingOf([[ax, ay], [bx, by]]) {
+  return (Math.atan2(by - ay, bx - ax) * 180) / Math.PI;
+}
+
+/** Whether a piece may lie at so many degrees from the backbone to its +y. */
+function suits(piece, alpha) {
+  if (piece.angles?.length) return piece.angles.some((each) => Math.abs(between(alpha, each)) <= ANGLE_SLACK);
+  if (piece.along === "any") return true;
+  const middle = piece.along === "across" ? 90 : 0;
+  const middles = piece.turn === false ? [middle] : [middle, middle + 180];
+  return middles.some((each) => Math.abs(between(alpha, each)) <= (piece.tolerance || 0) + ANGLE_SLACK);
 }
 
 /** What keeps a ring from lying where it is, in words; nothing where it may. */
 export function whyNot(ring, ground) {
   const box = bounds(ring), inner = drawnIn(ring);
-  const { inside } = ground;
-  if (!inner.every((point) => pointInRing(point, inside.ring)) || crosses(inner, inside.ring)) return "the edge of the leather";
-  if (inside.by > SLACK && nearer(ring, inside.ring, inside.by)) return "the strip kept clear along the edge";
-  const met = ground.off.find((each) => meets(ring, inner, box, each));
+  for (const area of ground.inside) {
+    if (!liesInside(ring, inner, area.rings)) return area.words;
+    if (area.by > SLACK && area.rings.some((other) => nearer(ring, other, area.by))) return area.strip;
+  }
+  if (ground.line && nearLine(ring, ground.line)) return "the backbone, which it keeps off";
+  const met = ground.off.find((each) => meets(ring, inner, box, each, ground));
   return met ? met.words : "";
 }
 
-function meets(ring, inner, box, { ring: other, by, box: theirs }) {
+function meets(ring, inner, box, { rings, by, box: theirs, grade }, { parts, anchor }) {
   if (box[0] > theirs[2] + by || theirs[0] > box[2] + by || box[1] > theirs[3] + by || theirs[1] > box[3] + by) return false;
-  return lieIn(inner, other) || (by > SLACK && nearer(ring, other, by));
+  const part = grade && anchor ? parts?.[grade] : null;
+  if (!part) return overlapIn([inner], [ring], rings, by);
+  const mine = part.map((each) => shifted(each, [ring[0][0] - anchor[0], ring[0][1] - anchor[1]]));
+  return overlapIn(mine.map(drawnIn), mine, rings, by);
+}
+
+// Whether areas lie in one another, or nearer than a distance; `inner` are the rings of the first, drawn in.
+function overlapIn(inner, mine, theirs, by) {
+  if (inner.some((one) => theirs.some((other) => crosses(one, other)))) return true;
+  if (inner.some((one) => inArea(one[0], theirs)) || theirs.some((other) => inArea(other[0], inner))) return true;
+  return by > SLACK && mine.some((one) => theirs.some((other) => nearer(one, other, by)));
+}
+
+function liesInside(ring, inner, rings) {
+  return inArea(inner[0], rings) && !rings.some((other) => crosses(inner, other)) && !rings.slice(1).some((other) => pointInRing(other[0], ring));
+}
+
+function inArea(point, rings) {
+  return rings.reduce((inside, ring) => inside !== pointInRing(point, ring), false);
+}
+
+function nearLine(ring, { ends: [[ax, ay], [bx, by]], by: wanted }) {
+  const long = Math.hypot(bx - ax, by - ay);
+  let low = Infinity, high = -Infinity;
+  for (const [x, y] of ring) {
+    const off = ((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / long;
+    low = Math.min(low, off);
+    high = Math.max(high, off);
+  }
+  return (low < 0 && high > 0) || Math.min(Math.abs(low), Math.abs(high)) < wanted - SLACK;
 }
 
 /** Whether two rings lie in one another by more than SLACK. */
 export function overlap(one, other) {
-  return lieIn(drawnIn(one), other);
+  return overlapIn([drawnIn(one)], [one], [other], 0);
 }
 
-function lieIn(inner, other) {
-  return crosses(inner, other) || inner.some((point) => pointInRing(point, other)) || other.some((point) => pointInRing(point, inner));
-}
-
-/** A counter-clockwise ring with every edge moved in by SLACK; sharp corners by no more than four times that. */
+/** A counter-clockwise ring with every edge moved in by SLACK (a clockwise one is widened); sharp corners by no more than
+ * four times that. */
 function drawnIn(ring) {
   const many = ring.length;
   return ring.map((p, i) => {
@@ -74,7 +142,7 @@ function unit(a, b) {
   return [(b[0] - a[0]) / long, (b[1] - a[1]) / long];
 }
 
-// Whether any edges cross with all four ends off the other's line.
+// Whether any edges cross. A line through the other's corner crosses one of the two edges there.
 function crosses(one, other) {
   const mine = edgesIn(one, bounds(other)), theirs = edgesIn(other, bounds(one));
   return mine.some(([a, b]) => theirs.some(([c, d]) => cross(a, b, c, d)));
@@ -83,7 +151,7 @@ function crosses(one, other) {
 function cross(a, b, c, d) {
   if (Math.max(a[0], b[0]) < Math.min(c[0], d[0]) || Math.max(c[0], d[0]) < Math.min(a[0], b[0])) return false;
   if (Math.max(a[1], b[1]) < Math.min(c[1], d[1]) || Math.max(c[1], d[1]) < Math.min(a[1], b[1])) return false;
-  return side(a, b, c) * side(a, b, d) < 0 && side(c, d, a) * side(c, d, b) < 0;
+  return side(a, b, c) > 0 !== side(a, b, d) > 0 && side(c, d, a) > 0 !== side(c, d, b) > 0;
 }
 
 function side(a, b, p) {
@@ -119,7 +187,8 @@ function nearer(one, other, by) {
 
 /** How far a ring that lies well goes on the way to `by`: there if it may lie there, else until it meets something,
  * and on along what it met. */
-export function slide(ring, by, ground) {
+export function slide(ring, by, whole) {
+  const ground = about(ring, by, whole);
   if (!whyNot(shifted(ring, by), ground)) return by;
   let at = march(ring, [0, 0], by, ground);
   for (let turn = 0; turn < 2; turn++) {
@@ -135,6 +204,13 @@ export function slide(ring, by, ground) {
     at = best;
   }
   return at;
+}
+
+// Only what the ring can meet on a way that keeps within `by` of where it lies.
+function about(ring, [dx, dy], ground) {
+  const far = Math.hypot(dx, dy) + NEAR, box = grown(bounds(ring), far);
+  const near = ({ box: [x0, y0, x1, y1], by }) => x0 - by <= box[2] && x1 + by >= box[0] && y0 - by <= box[3] && y1 + by >= box[1];
+  return { ...ground, off: ground.off.filter(near) };
 }
 
 function march(ring, from, way, ground) {
@@ -162,7 +238,7 @@ function directions(ring, ground) {
     const long = Math.hypot(b[0] - a[0], b[1] - a[1]);
     if (long > FINE) found.push([(b[0] - a[0]) / long, (b[1] - a[1]) / long]);
   };
-  for (const { ring: other, by } of [ground.inside, ...ground.off]) {
+  for (const [other, by] of [...ground.inside, ...ground.off].flatMap(({ rings, by }) => rings.map((each) => [each, by]))) {
     const reach = by + NEAR;
     for (const [c, d] of edgesIn(other, grown(box, by))) {
       for (let i = 0; i < ring.length; i++) {
@@ -178,11 +254,8 @@ function directions(ring, ground) {
 /** The next angle (degrees) that a piece may be turned to by steps of `step`; itself where there is none. */
 export function turnedOn(piece, bearing, angle, step) {
   const next = angle + step;
-  if (piece.angles) return nextOf(piece.angles.map((each) => each + bearing - 90), angle, Math.sign(step));
-  if (piece.along === "any") return next;
-  const middle = bearing - 90 + (piece.along === "across" ? 90 : 0);
-  const middles = piece.turn === false ? [middle] : [middle, middle + 180];
-  if (middles.some((each) => Math.abs(between(next, each)) <= (piece.tolerance || 0) + 1e-9)) return next;
+  if (piece.angles?.length) return nextOf(piece.angles.map((each) => each + bearing - 90), angle, Math.sign(step));
+  if (suits(piece, next + 90 - bearing)) return next;
   return piece.turn === false ? angle : angle + 180;
 }
 
