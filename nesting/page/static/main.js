@@ -1,6 +1,7 @@
 // The page: which screen is shown, and how the parts reach one another.
 
 import { get, keepFile, send } from "./shell/api.js";
+import { awaitFiles } from "./shell/arrivals.js";
 import { Bench } from "./hide/bench.js";
 import { CompareTab } from "./compare/compare.js";
 import { Cutting } from "./cutting/cutting.js";
@@ -13,6 +14,8 @@ import { look } from "./shell/look.js";
 import { Marks } from "./hide/marks.js";
 import { movedPhoto } from "./hide/mend.js";
 import { ask, say, trying } from "./shell/notice.js";
+import { showKeys, wireQuestionMark } from "./shell/keys.js";
+import { listen } from "./shell/pulse.js";
 import { OrderTab } from "./order/order.js";
 import { Plan } from "./plan/plan.js";
 import { Projector } from "./cutting/projector.js";
@@ -22,7 +25,7 @@ import { Start } from "./hide/start.js";
 import { StockTab } from "./stock/stock.js";
 
 const draft = new Draft();
-const acts = { open, begin, desk: () => desk, marks: openMarks, plan: () => showTab("plan"), propose, save: saveHide, download: downloadHide };
+const acts = { open, begin, desk: () => desk, marks: openMarks, plan: () => showTab("plan"), propose, save: saveHide, download: downloadHide, arrived: () => tabs[tab].shown() };
 const start = new Start(acts);
 const bench = new Bench(draft);
 const side = new Side(byId("side"), bench, acts);
@@ -43,6 +46,7 @@ let screen = "start";
 let tab = "hide";
 let table = "";
 let waiting = null;
+let focused = false; // whether anything had the focus when the screen began to change
 
 bench.onHide = (hide, choice) => side.update(hide, choice);
 
@@ -105,6 +109,7 @@ function layProduct(file) {
 }
 
 function showScreen(name) {
+  focused ||= document.activeElement !== document.body;
   screen = name;
   for (const id of ["start", "bench", "marks"]) show(byId(id), id === name);
   byId("tab-plan").disabled = !draft.id;
@@ -113,6 +118,7 @@ function showScreen(name) {
 }
 
 function showTab(name) {
+  focused ||= document.activeElement !== document.body;
   tab = name;
   for (const key of Object.keys(tabs)) {
     const button = byId(`tab-${key}`);
@@ -124,6 +130,18 @@ function showTab(name) {
   savedWords();
   buttons();
   address();
+  keepFocus();
+}
+
+/** Where the focus goes when what had it is gone from the screen: to the drawing or the heading of the new one. */
+function keepFocus() {
+  const { activeElement: now } = document;
+  const lost = !now || now === document.body || !now.getClientRects().length;
+  const had = focused;
+  focused = false;
+  if (!had || !lost) return;
+  const place = { hide: `#${screen} h2, #${screen} svg.surface`, plan: "#plan-surface svg.surface" }[tab] || `#panel-${tab}`;
+  document.querySelector(place)?.focus({ preventScroll: true });
 }
 
 function address() {
@@ -303,6 +321,7 @@ for (const [each, reopen] of [[draft, open], [product.draft, (id) => product.ope
   });
 }
 product.draft.addEventListener("change", buttons);
+byId("keys").addEventListener("click", showKeys);
 byId("look").addEventListener("click", () => look.ask());
 look.addEventListener("change", () => {
   if (!draft.id) return;
@@ -317,7 +336,10 @@ byId("to-start").addEventListener("click", async () => {
   return showScreen("start");
 });
 wireKeys();
+wireQuestionMark();
 wireTabs();
+listen(() => [draft, product.draft].forEach((each) => each.id && each.flush()));
+awaitFiles((file) => trying(() => start.take(file)));
 savedWords();
 
 await desk.load();

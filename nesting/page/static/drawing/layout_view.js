@@ -3,9 +3,10 @@
 import { hideParts } from "./bench_drawing.js";
 import { pathOf, svg } from "./element.js";
 import { area, bounds, labelPlace } from "../pure/geometry.js";
+import { besides, isDark, nameIn, sizeOf } from "../pure/labels.js";
 
-// Muted, told apart by lightness as well as hue.
-const COLOURS = ["#8fb7ac", "#e9cf8f", "#b9a5c9", "#e3a48c", "#9fb7d8", "#cfd8a0", "#d9b6c4", "#a8c7c9", "#c9b79c", "#f0e3b6"];
+// Any two are at least 12 apart (CIEDE2000) for every colour vision; a test simulates it.
+export const COLOURS = ["#87c3c3", "#ffe1a5", "#8787c3", "#d2875a", "#1e6969", "#d2b4ff", "#a5a596", "#875a1e", "#5a5aa5", "#69785a", "#87ffff", "#5a8787"];
 
 /** The colour of each kind of piece, by name. */
 export function coloursOf(pieces) {
@@ -46,6 +47,7 @@ export class LayoutView {
     this.pieces = hide.placements.map((placement) => ({
       ...placement,
       area: area(placement.outline),
+      dark: isDark(colours[placement.piece]),
       path: svg("path", { class: classOf(placement), fill: colours[placement.piece], d: pathOf(placement.outline), "data-piece": placement.piece }),
     }));
     const offcuts = (hide.offcuts || []).map((offcut) => svg("path", { class: "offcut", d: pathOf(offcut.outline || offcut) }));
@@ -57,7 +59,7 @@ export class LayoutView {
   /** A piece that is moved by hand follows at once. */
   moveTo(index, placement) {
     const piece = this.pieces[index];
-    Object.assign(piece, placement, { path: piece.path });
+    Object.assign(piece, placement, { path: piece.path, area: piece.area });
     piece.path.setAttribute("d", pathOf(placement.outline));
     this.#drawNames();
   }
@@ -95,22 +97,49 @@ export class LayoutView {
   }
 
   #drawNames() {
-    this.names.replaceChildren(...this.pieces.flatMap((piece) => this.#name(piece)));
+    const named = this.pieces.map((piece) => this.#name(piece));
+    this.names.replaceChildren(...this.#leaders(named), ...named.filter(Boolean));
   }
 
-  // The name runs along the piece's longer side, never upside down, where there is room for it.
+  // The name runs along the piece where there is room for it; worked out anew only when piece or scale have changed.
   #name(piece) {
     const { scale } = this.surface.view;
-    const own = piece.outline.map((point) => turned(point, -piece.angle));
-    const box = bounds(own);
-    const [wide, high] = [(box[2] - box[0]) * scale, (box[3] - box[1]) * scale];
-    const words = piece.number ? `${piece.piece} ${piece.number}` : piece.piece;
-    if (Math.max(wide, high) < words.length * 6.6 + 6 || Math.min(wide, high) < 13) return [];
-    const [x, y] = this.surface.toScreen(turned(labelPlace(own), piece.angle));
-    let angle = -(piece.angle + (wide < high ? 90 : 0)) % 180;
-    if (angle > 90) angle -= 180;
-    if (angle <= -90) angle += 180;
-    return [svg("text", { class: "piece-name", x, y, text: words, transform: `rotate(${angle} ${x} ${y})` })];
+    if (piece.named?.scale !== scale || piece.named.outline !== piece.outline) {
+      const words = piece.number ? `${piece.piece} ${piece.number}` : piece.piece;
+      const place = nameIn(piece.outline, piece.angle, words, scale);
+      const text = place && svg("text", { class: piece.dark ? "piece-name light" : "piece-name", text: words });
+      piece.named = { scale, outline: piece.outline, place, text };
+    }
+    const { place, text } = piece.named;
+    if (!place) return null;
+    const [x, y] = this.surface.toScreen(place.at);
+    text.setAttribute("transform", `translate(${x} ${y}) rotate(${place.turn})`);
+    return text;
+  }
+
+  // A kind none of whose pieces has room for its name is named once, beside one of them.
+  #leaders(named) {
+    const open = new Map();
+    this.pieces.forEach((piece, i) => {
+      if (named[i]) open.set(piece.piece, null);
+      else if (!open.has(piece.piece)) open.set(piece.piece, piece);
+    });
+    const pieces = [...open.values()].filter(Boolean);
+    const points = pieces.map((piece) => this.surface.toScreen(labelPlace(piece.outline)));
+    const { width, height } = this.surface.size;
+    const boxes = besides(points, pieces.map((piece) => piece.piece), [width, height], this.#boxes(named));
+    return pieces.flatMap((piece, i) => (boxes[i] ? leader(points[i], boxes[i], piece.piece) : []));
+  }
+
+  // The upright boxes round the names that stand in their pieces, on the screen.
+  #boxes(named) {
+    return this.pieces.flatMap(({ named: { place } }, i) => {
+      if (!named[i]) return [];
+      const [wide, high] = sizeOf(named[i].textContent), a = (place.turn * Math.PI) / 180;
+      const [x, y] = this.surface.toScreen(place.at), c = Math.abs(Math.cos(a)) / 2, s = Math.abs(Math.sin(a)) / 2;
+      const [dx, dy] = [c * wide + s * high, s * wide + c * high];
+      return [[x - dx, y - dy, x + dx, y + dy]];
+    });
   }
 
   #hover(place) {
@@ -137,7 +166,10 @@ export class LayoutView {
   }
 }
 
-function turned([x, y], degrees) {
-  const angle = (degrees * Math.PI) / 180;
-  return [x * Math.cos(angle) - y * Math.sin(angle), x * Math.sin(angle) + y * Math.cos(angle)];
+function leader([px, py], { x, y, wide, high }, words) {
+  return [
+    svg("path", { class: "leader", d: `M${px} ${py}L${x} ${y}` }),
+    svg("rect", { class: "leader-box", x: x - wide / 2, y: y - high / 2, width: wide, height: high, rx: 4 }),
+    svg("text", { class: "leader-name", x, y, text: words }),
+  ];
 }

@@ -51,6 +51,23 @@ export class Start {
     ]));
   }
 
+  /** A file that was dropped or pasted: by its kind. */
+  async take(file) {
+    const ending = file.name.toLowerCase().split(".").pop();
+    if (file.type.startsWith("image/") && ending !== "svg") return this.#photo(file);
+    if (ending === "json") return this.#hideFile(file);
+    if (["dxf", "svg"].includes(ending)) return this.#drawing(file);
+    if (ending === "toml") return this.#toml(file);
+    return say(`“${file.name}” is no photo, hide file, drawing, project or leathers file.`, true);
+  }
+
+  async #toml(file) {
+    const leathers = (await file.text()).includes("hideplan-leathers");
+    const kept = await upload(leathers ? "/api/leathers" : "/api/projects", file);
+    say(`${kept.file} lies in the folder now${leathers ? "; choose it under Compare" : "; choose it under Plan"}.`);
+    this.acts.arrived?.();
+  }
+
   #fileWay(icon, title, words, button, accept, take) {
     const input = el("input", { type: "file", accept, hidden: true, "aria-label": button, id: `file-${icon}` });
     input.addEventListener("change", async () => {

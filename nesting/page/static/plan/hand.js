@@ -149,12 +149,27 @@ export class Hand {
 
   /** A key on the drawing; whether it was for a piece. */
   key(event) {
-    if (!this.hide || this.chosen === null) return false;
+    if (!this.hide) return false;
+    if (event.key === "n" || event.key === "p") return this.#next(event.key === "n" ? 1 : -1);
+    if (this.chosen === null) return false;
     if (event.key in NUDGE) this.nudge(NUDGE[event.key].map((way) => way * (event.shiftKey ? 10 : 1)));
     else if (event.key === "r" || event.key === "R") this.turn(event.key === "R" ? -STEP : STEP);
     else if (event.key === "l") this.lock();
     else if (event.key === "Escape") this.choose(null);
     else return false;
+    return true;
+  }
+
+  // The next piece that is not cut yet, and round again.
+  #next(step) {
+    const many = this.pieces.length, from = this.chosen ?? (step > 0 ? -1 : many);
+    for (let i = 1; i <= many; i++) {
+      const index = (((from + step * i) % many) + many) % many;
+      if (!this.pieces[index].gone) {
+        this.choose(index);
+        return true;
+      }
+    }
     return true;
   }
 

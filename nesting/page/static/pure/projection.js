@@ -22,7 +22,7 @@ export function projection({ size, corners }) {
   return { toPixels: (point) => carried(to, point), toTable: (pixel) => carried(from, pixel) };
 }
 
-/** The corners to begin with: the rectangle as large as the window lets it be. */
+/** The corners to begin with: the rectangle as large as the screen lets it be. */
 export function firstCorners([width, depth], [wide, high]) {
   const scale = 0.8 * Math.min(wide / width, high / depth), x = (scale * width) / 2, y = (scale * depth) / 2;
   return rectangle([2 * x, 2 * y]).map(([px, py]) => [wide / 2 + px - x, high / 2 - py + y]);
