@@ -15,6 +15,7 @@ from nesting.page.answers import download, folder_of, runs_of
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.intake import FILE_BYTES, file_name, read_bytes, read_json
+from nesting.page.leathers_form import form_of, keep_form
 from nesting.page.solver import Job
 
 KINDS = {"csv": "text/csv; charset=utf-8", "json": "application/json", "pdf": "application/pdf"}
@@ -34,6 +35,17 @@ async def bring_leathers(request: Request) -> Response:
     name = file_name(request, ".toml")
     content = await read_bytes(request, FILE_BYTES)
     return JSONResponse({"file": await run_in_threadpool(_keep, folder_of(request), name, content)}, 201)
+
+
+async def show_leathers(request: Request) -> Response:
+    """A leathers file as the form shows it."""
+    return JSONResponse(await run_in_threadpool(form_of, folder_of(request), request.path_params["file"]))
+
+
+async def keep_leathers(request: Request) -> Response:
+    """The form as a leathers file."""
+    body = await read_json(request)
+    return JSONResponse({"file": await run_in_threadpool(keep_form, folder_of(request), body)}, 201)
 
 
 async def give_comparison(request: Request) -> Response:
@@ -60,6 +72,8 @@ def _keep(folder: Folder, name: str, content: bytes) -> str:
 
 ROUTES = [
     Route("/api/comparisons", start_comparison, methods=["POST"]),
+    Route("/api/leathers/form", keep_leathers, methods=["POST"]),
+    Route("/api/leathers/{file}", show_leathers),
     Route("/api/leathers", bring_leathers, methods=["POST"]),
     Route("/api/comparisons/{run}/comparison.{kind}", give_comparison),
 ]

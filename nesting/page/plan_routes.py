@@ -19,6 +19,7 @@ from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.grounds import grounds
 from nesting.page.intake import FILE_BYTES, file_name, read_bytes, read_json
+from nesting.page.interlocking import interlock, interlock_svg
 from nesting.page.planning import carry_out, judged, keep_layout, kept_answer, layout_path, product_lines, read_order
 from nesting.page.projects import LOOKED_OVER_AT, form_text, keep_project, product_in
 from nesting.page.runs import Runs
@@ -49,6 +50,21 @@ async def show_project(request: Request) -> Response:
     told = request.query_params.get("thickness", "")
     product = await run_in_threadpool(product_in, folder_of(request), request.path_params["file"], _middle(told))
     return JSONResponse(product_lines(product))
+
+
+async def show_interlock(request: Request) -> Response:
+    """How well each piece of a project nests with itself."""
+    told, file = request.query_params, request.path_params["file"]
+    t = _middle(told.get("thickness", ""))
+    return JSONResponse(await run_in_threadpool(interlock, folder_of(request), file, told, t))
+
+
+async def draw_interlock(request: Request) -> Response:
+    """The picture of it."""
+    told, file = request.query_params, request.path_params["file"]
+    t = _middle(told.get("thickness", ""))
+    text = await run_in_threadpool(interlock_svg, folder_of(request), file, told, t)
+    return Response(text, media_type="image/svg+xml")
 
 
 async def start_run(request: Request) -> Response:
@@ -138,6 +154,8 @@ ROUTES = [
     Route("/api/projects", bring_project, methods=["POST"]),
     Route("/api/projects/form", keep_form, methods=["POST"]),
     Route("/api/projects/{file}", show_project),
+    Route("/api/projects/{file}/interlock", show_interlock),
+    Route("/api/projects/{file}/interlock.svg", draw_interlock),
     Route("/api/runs", start_run, methods=["POST"]),
     Route("/api/laid/check", judge, methods=["POST"]),
     Route("/api/runs/{run}", show_run),
