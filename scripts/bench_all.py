@@ -17,6 +17,7 @@ from typing import Any
 
 from scripts.bench_detail import detail
 from scripts.bench_drags import drags
+from scripts.bench_frames import frames
 from scripts.bench_growth import growth
 from scripts.bench_kinds import kinds
 from scripts.bench_lattices import lattices
@@ -40,6 +41,7 @@ SETS = {
     "stocks": stocks,
     "time": times,
     "drags": drags,
+    "frames": frames,
 }
 
 

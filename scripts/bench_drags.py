@@ -2,7 +2,7 @@
 
 Protocol. Pieces of a layout are grabbed at random (a fixed seed) and dragged in eight moves, half of them anywhere on
 the hide; now and then one is turned first. Counted: layouts that the check refuses, pieces lost, and of the drags to a
-place that is free those that end within 0.5 mm of their aim. The time is that of one move, drawing left out.
+place that is free those that end within 0.5 mm of their aim. The time is CPU of one move, without drawing.
 """
 
 from __future__ import annotations

@@ -215,3 +215,27 @@ def test_kinds_too_small_for_their_name_have_it_beside_them(visit: Visit) -> Non
         expect(page.locator(".bar")).to_be_hidden()
         expect(page.locator("#plan-surface svg.surface")).to_be_visible()
         expect(page.locator("#answer")).to_be_visible()
+
+
+def test_leathers_are_written_in_a_form_and_a_product_s_interlock_is_shown(visit: Visit) -> None:
+    with visit.tab() as page:
+        page.click("#tab-compare")
+        page.click("#leathers-new")
+        page.fill("#leathers-name", "made.toml")
+        for name, told in {"name": "heavy", "thickness": "10-11 oz", "price": "9.5", "currency": "EUR"}.items():
+            page.fill(f"[data-leather='0-{name}']", told)
+        page.locator("#question summary").click()
+        page.check("[data-sample='0-side.json']")
+        _usable_by_everyone(page)
+        page.get_by_role("button", name="Keep the file").click()
+        expect(page.locator("#compare-leathers")).to_have_value("made.toml")
+        page.click("#leathers-change")
+        expect(page.locator("[data-leather='0-thickness']")).to_have_value("10-11 oz")
+        page.get_by_role("button", name="Back").click()
+        page.click("#tab-hide")
+        page.get_by_role("button", name="Open side.json").click()
+        page.click("#tab-plan")
+        page.select_option("#project", "tag-set.toml")
+        page.click("#interlock")
+        expect(page.locator("#question table")).to_contain_text("front")
+        _usable_by_everyone(page)

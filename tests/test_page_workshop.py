@@ -16,10 +16,14 @@ from starlette.testclient import TestClient
 from hides.hide_file import write_hide
 from hides.stock import hides_from, open_stock
 from nesting.batch.plan_file import plan_to_data
+from nesting.commands import main
+from nesting.compare.leathers_file import read_leathers
 from nesting.model.settings import Watch
 from nesting.page.bench_hide import hide_of
 from nesting.page.comparing import answer, read_question
+from nesting.page.example import lay_out_example
 from nesting.page.folder import Folder
+from nesting.page.leathers_form import form_of, keep_form
 from nesting.page.ordering import order_text, plan_batch, read_batch
 from nesting.page.projects import form_text
 
@@ -242,3 +246,43 @@ def test_a_line_asks_for_leather_thickness_and_lot_and_the_order_for_some_hides(
     shelf = [each.hide.name for each in hides_from(tmp_path)]
     assert [hide.name for hide in read_batch(Folder(tmp_path), {**body, "hides": ["b.json"]}).hides] == ["Hide b"]
     assert [hide.name for hide in read_batch(Folder(tmp_path), {**body, "hides": []}).hides] == shelf
+
+
+def test_a_leathers_file_read_into_the_form_and_kept_again_means_the_same(tmp_path: Path) -> None:
+    """The built-in leathers, with hides and typical outlines, prices for an area and for a hide."""
+    folder = Folder(tmp_path)
+    lay_out_example(folder)
+    for name in folder.leathers():
+        before = read_leathers(tmp_path / name)
+        form = form_of(folder, name)
+        assert keep_form(folder, {**form, "replace": True}) == name
+        assert read_leathers(tmp_path / name) == before
+
+
+@pytest.mark.parametrize(
+    ("change", "word"),
+    [
+        ({"thickness": "thick"}, "thickness"),
+        ({"price": "dear"}, "price"),
+        ({"hides": [], "area": ""}, "sample hides"),
+        ({"hides": ["../a.json"]}, "right in the folder"),
+        ({"grades": "Q"}, "Q"),
+    ],
+)
+def test_leathers_that_cannot_be_used_are_refused_and_nothing_is_written(
+    client: TestClient, workshop: Path, change: dict[str, Any], word: str
+) -> None:
+    row = {"name": "new", "thickness": "4-5 oz", "price": "8", "per": "hide", "currency": "EUR", "hides": ["a.json"]}
+    body = {"file": "made.toml", "rows": [{**row, **change}]}
+    got = client.post("/api/leathers/form", json=body)
+    assert got.status_code == 422
+    assert word in got.json()["problem"]
+    assert not (workshop / "made.toml").exists()
+
+
+def test_interlock_is_told_as_the_command_tells_it(client: TestClient, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = client.get("/api/folder").json()["folder"]
+    assert main(["interlock", f"{folder}/tag.toml", "--gap", "2 mm", "--json"]) == 0
+    told = client.get("/api/projects/tag.toml/interlock?gap=2 mm").json()
+    assert {key: told[key] for key in told if key != "terms"} == json.loads(capsys.readouterr().out)
+    assert "<svg" in client.get("/api/projects/tag.toml/interlock.svg").text

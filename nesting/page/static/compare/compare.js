@@ -1,6 +1,7 @@
 // The product in several leathers: a table, a chart, the reasons.
 
 import { get, keepFile, send, upload } from "../shell/api.js";
+import { leathersForm } from "./leathers_form.js";
 import { comparisonElements } from "./compare_answer.js";
 import { el, field, select, show } from "../drawing/element.js";
 import { trying } from "../shell/notice.js";
@@ -21,6 +22,8 @@ export class CompareTab {
       el("header", {}, el("h2", { text: "Compare leathers" }), el("p", { class: "note", text: "The same product in each leather: what changes with thickness is worked out anew, the pieces are laid on each leather's hides, and the cost follows." })),
       el("div", { class: "split" },
         el("section", { class: "paper", "aria-label": "What to compare" }, this.form, this.go,
+          el("div", { class: "row" }, el("button", { type: "button", id: "leathers-new", text: "New leathers", onclick: () => this.#write("") }),
+            this.change = el("button", { type: "button", id: "leathers-change", text: "Change these", onclick: () => this.#write(this.question.leathers) })),
           el("button", { type: "button", class: "quiet", text: "Bring in a leathers file", onclick: () => this.file.click() }), this.file),
         el("div", { class: "stack" }, this.search.element, this.answer)));
   }
@@ -51,7 +54,11 @@ export class CompareTab {
     if (!this.folder) return;
     const { question } = this;
     show(this.go, !this.search.busy);
-    const choose = (name, files, words, id) => select([["", words], ...files.map((file) => [file, file.replace(/\.toml$/, "")])], question[name], { id, onchange: (event) => this.#set({ [name]: event.target.value }) });
+    this.change.disabled = !question.leathers;
+    const choose = (name, files, words, id) => select([["", words], ...files.map((file) => [file, file.replace(/\.toml$/, "")])], question[name], { id, onchange: (event) => {
+      this.#set({ [name]: event.target.value });
+      this.change.disabled = !this.question.leathers;
+    } });
     const input = (name, attributes = {}) => el("input", { ...attributes, value: question[name], oninput: (event) => this.#set({ [name]: event.target.value }) });
     const effort = select([["quick", "quick"], ["normal", "normal"], ["thorough", "thorough"]], question.effort, { onchange: (event) => this.#set({ effort: event.target.value }) });
     this.form.replaceChildren(
@@ -68,6 +75,15 @@ export class CompareTab {
     if (!kept) return;
     await this.#load();
     this.#set({ leathers: kept.file });
+    this.#draw();
+  }
+
+  /** Leathers written in the form: a new file, or the chosen one changed. */
+  async #write(file) {
+    const kept = await trying(() => leathersForm(file, this.folder.hides));
+    if (!kept) return;
+    await this.#load();
+    this.#set({ leathers: kept });
     this.#draw();
   }
 

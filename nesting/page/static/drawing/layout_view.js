@@ -61,7 +61,9 @@ export class LayoutView {
     const piece = this.pieces[index];
     Object.assign(piece, placement, { path: piece.path, area: piece.area });
     piece.path.setAttribute("d", pathOf(placement.outline));
-    this.#drawNames();
+    const before = piece.named?.text;
+    const text = this.#name(piece);
+    if (before && before !== text) before.replaceWith(...(text ? [text] : []));
   }
 
   #under(place) {

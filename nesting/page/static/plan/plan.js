@@ -8,6 +8,7 @@ import { say, trying } from "../shell/notice.js";
 import { AnswerStrip } from "./answer_strip.js";
 import { Hand } from "./hand.js";
 import { fileElements } from "../shell/files.js";
+import { showInterlock } from "./interlock.js";
 import { markCut } from "./mark_cut.js";
 import { answerElements } from "./plan_answer.js";
 import { blankForm, formElements } from "./project_form.js";
@@ -134,6 +135,7 @@ export class Plan {
     this.hand = new Hand(this.view, { redraw: () => this.#drawHand(), order: () => this.#order(), fill: (keep, gone) => this.#fill(keep, gone) });
     this.strip = new AnswerStrip((result, made) => this.#again(result, made));
     this.answer = el("section", { "aria-label": "Answer", "aria-live": "polite", id: "answer" });
+    this.interlock = el("button", { type: "button", class: "quiet", id: "interlock", text: "How it nests with itself", onclick: () => showInterlock(this.plan.project, this.plan.gap, this.draft.content.hide.thickness || "") });
     this.cutMark = el("div", { class: "row" });
     this.productMore = el("details", { open: true }, el("summary", { text: "Its pieces" }), this.product);
     host.replaceChildren(
@@ -141,7 +143,7 @@ export class Plan {
       el("section", { "aria-label": "Product" }, el("h3", { text: "Product" }),
         field("Project", this.project),
         el("div", { class: "row" }, el("button", { type: "button", text: "Bring in a project file", onclick: () => this.file.click() }), this.file),
-        this.productMore),
+        this.productMore, this.interlock),
       el("section", { "aria-label": "Search" }, el("h3", { text: "Search" }),
         el("div", { class: "pair" }, field("Between pieces", this.inputs.gap), field("Clear along the edge", this.inputs.edge)),
         el("div", { class: "pair" }, field("Effort", this.effort), field("Seed", this.inputs.seed)),
@@ -183,6 +185,7 @@ export class Plan {
   #showProduct() {
     const { plan } = this;
     const own = plan.project === OWN;
+    show(this.interlock, Boolean(plan.project) && !own);
     const signature = own ? `own-${plan.form.pieces.length}-${this.formVersion || 0}` : `${plan.project}-${JSON.stringify(look.chosen)}`;
     if (this.productShown === signature && !(own && !this.product.contains(document.activeElement))) return;
     this.productShown = signature;

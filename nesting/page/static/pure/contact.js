@@ -4,7 +4,7 @@
 import { bounds, pointInRing } from "./geometry.js";
 
 export const SLACK = 1e-3;
-const MARCH = 2, MOST_STEPS = 400, FINE = 1e-4, NEAR = 0.05;
+const MARCH = 2, MOST_STEPS = 400, FINE = 1e-4, NEAR = 0.05, FIRST = 0.02, MOST_WAYS = 8, ALIKE = 2e-3;
 const ANGLE_SLACK = 1e-6;
 const GRADES = ["A", "B", "C", "D", "none"];
 
@@ -142,9 +142,20 @@ function unit(a, b) {
   return [(b[0] - a[0]) / long, (b[1] - a[1]) / long];
 }
 
+// Boxes of rings that are asked for again and again.
+const boxes = new WeakMap();
+
+function boxOf(ring) {
+  let box = boxes.get(ring);
+  if (!box) boxes.set(ring, (box = bounds(ring)));
+  return box;
+}
+
 // Whether any edges cross. A line through the other's corner crosses one of the two edges there.
 function crosses(one, other) {
-  const mine = edgesIn(one, bounds(other)), theirs = edgesIn(other, bounds(one));
+  const mine = edgesIn(one, boxOf(other));
+  if (!mine.length) return false;
+  const theirs = edgesIn(other, boxOf(one));
   return mine.some(([a, b]) => theirs.some(([c, d]) => cross(a, b, c, d)));
 }
 
@@ -164,9 +175,10 @@ function grown(box, by) {
 
 function edgesIn(ring, [x0, y0, x1, y1]) {
   const found = [];
-  for (let i = 0; i < ring.length; i++) {
-    const a = ring[i], b = ring[(i + 1) % ring.length];
-    if (Math.max(a[0], b[0]) >= x0 && Math.min(a[0], b[0]) <= x1 && Math.max(a[1], b[1]) >= y0 && Math.min(a[1], b[1]) <= y1) found.push([a, b]);
+  let a = ring[ring.length - 1];
+  for (const b of ring) {
+    if ((a[0] >= x0 || b[0] >= x0) && (a[0] <= x1 || b[0] <= x1) && (a[1] >= y0 || b[1] >= y0) && (a[1] <= y1 || b[1] <= y1)) found.push([a, b]);
+    a = b;
   }
   return found;
 }
@@ -179,7 +191,9 @@ function toSegment(p, a, b) {
 
 // Whether the borders of two rings that do not cross are nearer than a distance: then a corner of one is.
 function nearer(one, other, by) {
-  const mine = edgesIn(one, grown(bounds(other), by)), theirs = edgesIn(other, grown(bounds(one), by));
+  const mine = edgesIn(one, grown(boxOf(other), by));
+  if (!mine.length) return false;
+  const theirs = edgesIn(other, grown(boxOf(one), by));
   const close = (edges, others) => edges.some(([a]) => others.some(([c, d]) => toSegment(a, c, d) < by - SLACK));
   return close(mine, theirs) || close(theirs, mine) || mine.some(([, b]) => theirs.some(([c, d]) => toSegment(b, c, d) < by - SLACK)) ||
     theirs.some(([, d]) => mine.some(([a, b]) => toSegment(d, a, b) < by - SLACK));
@@ -196,7 +210,7 @@ export function slide(ring, by, whole) {
     const ways = directions(shifted(ring, at), ground).map(([ux, uy]) => {
       const along = left[0] * ux + left[1] * uy;
       return [along * ux, along * uy];
-    }).filter((way) => Math.hypot(...way) > FINE);
+    }).filter((way) => Math.hypot(...way) > FINE && opens(ring, at, way, ground));
     const ends = ways.map((way) => march(ring, at, way, ground));
     const far = (end) => Math.hypot(by[0] - end[0], by[1] - end[1]);
     const best = ends.sort((p, q) => far(p) - far(q))[0];
@@ -208,9 +222,15 @@ export function slide(ring, by, whole) {
 
 // Only what the ring can meet on a way that keeps within `by` of where it lies.
 function about(ring, [dx, dy], ground) {
-  const far = Math.hypot(dx, dy) + NEAR, box = grown(bounds(ring), far);
+  const far = Math.hypot(dx, dy) + NEAR, box = grown(boxOf(ring), far);
   const near = ({ box: [x0, y0, x1, y1], by }) => x0 - by <= box[2] && x1 + by >= box[0] && y0 - by <= box[3] && y1 + by >= box[1];
   return { ...ground, off: ground.off.filter(near) };
+}
+
+// Whether a way is open for its first hair's breadth at least.
+function opens(ring, from, way, ground) {
+  const share = Math.min(1, FIRST / Math.hypot(...way));
+  return !whyNot(shifted(ring, [from[0] + share * way[0], from[1] + share * way[1]]), ground);
 }
 
 function march(ring, from, way, ground) {
@@ -231,24 +251,31 @@ function march(ring, from, way, ground) {
   return place(low);
 }
 
-// The directions of edges that nearly touch the ring, its own and theirs.
+// The directions of edges that nearly touch the ring, its own and theirs; of those that are nearly alike only one.
 function directions(ring, ground) {
   const box = grown(bounds(ring), NEAR), found = [];
   const note = (a, b) => {
-    const long = Math.hypot(b[0] - a[0], b[1] - a[1]);
-    if (long > FINE) found.push([(b[0] - a[0]) / long, (b[1] - a[1]) / long]);
+    const dx = b[0] - a[0], dy = b[1] - a[1], long = Math.hypot(dx, dy);
+    if (long <= FINE || found.length >= MOST_WAYS) return;
+    const way = [dx / long, dy / long];
+    if (!found.some((other) => Math.abs(way[0] * other[1] - way[1] * other[0]) < ALIKE)) found.push(way);
   };
-  for (const [other, by] of [...ground.inside, ...ground.off].flatMap(({ rings, by }) => rings.map((each) => [each, by]))) {
-    const reach = by + NEAR;
-    for (const [c, d] of edgesIn(other, grown(box, by))) {
-      for (let i = 0; i < ring.length; i++) {
-        const a = ring[i], b = ring[(i + 1) % ring.length];
-        if (toSegment(a, c, d) < reach) note(c, d);
-        if (toSegment(c, a, b) < reach || toSegment(d, a, b) < reach) note(a, b);
-      }
+  for (const { rings, by } of [...ground.inside, ...ground.off]) {
+    for (const other of rings) {
+      const mine = edgesIn(ring, grown(boxOf(other), by + NEAR));
+      if (mine.length) touching(mine, edgesIn(other, grown(box, by)), by + NEAR, note);
     }
   }
-  return found.slice(0, 24);
+  return found;
+}
+
+function touching(mine, theirs, reach, note) {
+  for (const [c, d] of theirs) {
+    for (const [a, b] of mine) {
+      if (toSegment(a, c, d) < reach) note(c, d);
+      if (toSegment(c, a, b) < reach || toSegment(d, a, b) < reach) note(a, b);
+    }
+  }
 }
 
 /** The next angle (degrees) that a piece may be turned to by steps of `step`; itself where there is none. */
