@@ -32,6 +32,7 @@ from nesting.page.stock_routes import register_path, shelf_key
 from nesting.project.project_file import read_product
 from nesting.stock.done import cuts_of, layouts_of
 from nesting.stock.parting import noted, parting_of
+from nesting.stock.past_cuts import past_cuts
 
 MOST_LINES = 60
 
@@ -43,6 +44,8 @@ class OrderRun:
     order: Order
     hides: tuple[Hide, ...]
     settings: Settings
+    stock: Path = Path()
+    """Where the hides come from: the register, or a folder."""
 
 
 def read_batch(folder: Folder, body: dict[str, Any]) -> OrderRun:
@@ -53,7 +56,7 @@ def read_batch(folder: Folder, body: dict[str, Any]) -> OrderRun:
     hides = tuple(offered)
     if not hides:
         raise Refusal(422, "there is no hide on the shelf to cut from")
-    return OrderRun(order, hides, read_settings({"edge": "", **body}))
+    return OrderRun(order, hides, read_settings({"edge": "", **body}), source)
 
 
 def _chosen(stock: Sequence[StockHide], keys: object) -> list[StockHide]:
@@ -73,7 +76,8 @@ def plan_batch(batch: OrderRun, watch: Watch) -> Plan:
         plan = make_plan(batch.order, batch.hides, tools, batch.settings, carried)
         if plan.full or watch.stop():
             return plan
-        return replace(plan, buy=to_buy(plan, batch.hides, flawed_outline, tools, batch.settings, carried))
+        before = past_cuts(batch.stock)
+        return replace(plan, buy=to_buy(plan, batch.hides, flawed_outline, tools, batch.settings, carried, before))
 
 
 def keep_plan(folder: Folder, identity: str, plan: Plan) -> None:
@@ -146,7 +150,7 @@ def _wishes(line: dict[str, Any], where: str) -> list[str]:
         if text := " ".join(str(line.get(name) or "").split())[:80]:
             told.append(f"{name} = {json.dumps(text, ensure_ascii=False)}")
     if isinstance(line.get("same"), list):
-        same = [name for name in SAME if name in line["same"]]
+        same = [name for name in SAME if name in line["same"] or (name == "colour" and "leather" in line["same"])]
         told.append(f"same = {json.dumps(same)}")
     if line.get("straight") is True:
         told.append("straight = true")
