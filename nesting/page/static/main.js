@@ -324,6 +324,7 @@ product.draft.addEventListener("change", buttons);
 byId("keys").addEventListener("click", showKeys);
 byId("look").addEventListener("click", () => look.ask());
 look.addEventListener("change", () => {
+  if (["stock", "order"].includes(tab)) tabs[tab].shown();
   if (!draft.id) return;
   bench.refresh();
   if (tab === "plan") plan.refresh();
