@@ -98,7 +98,7 @@ export function fraction(value, part = 16) {
 
 /** A thickness [low, high] in mm for reading: mm, or ounces (1 oz is 1/64 in). */
 export function writeThickness([low, high], unit = "mm") {
-  const one = (mm) => (unit === "oz" ? trimmed((mm * 64) / 25.4, 1) : trimmed(mm, 1));
+  const one = (mm) => trimmed(unit === "oz" ? Math.round((mm * 128) / 25.4) / 2 : mm, 1); // half ounces, as it is sold
   return low === high ? `${one(low)} ${unit}` : `${one(low)}-${one(high)} ${unit}`;
 }
 
