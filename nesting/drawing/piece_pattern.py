@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 
 import shapely
 from shapely.geometry import Polygon
 
 from hides.hide import Point, Ring
+from nesting.drawing.break_lines import Break, break_in, break_items
 from nesting.drawing.hide_pattern import fewest_pages
 from nesting.drawing.inner_lines import bare_end_words, inner_lines, line_words
 from nesting.drawing.labels import box_place, box_size, long_way
@@ -25,6 +26,7 @@ from nesting.drawing.tile_pages import first_page, full_size_page, shown_size, t
 from nesting.drawing.tiling import text_box
 from nesting.model.layout import Layout, Placement
 from nesting.model.product import Piece, Product
+from nesting.result.wording import length_text
 
 SPACE = 6.0
 """Between two patterns on a page, mm."""
@@ -79,8 +81,10 @@ def product_patterns(products: Sequence[Product], style: SheetStyle = PLAIN) -> 
 def _best_way(
     product: Product, piece: Piece, code: str, shown: tuple[float, float], style: SheetStyle
 ) -> PatternDrawing:
-    """The pattern upright, or lying where only so it fits a page."""
+    """The pattern upright, or lying where only so it fits a page, or, too long for one, with a break."""
     upright, lying = (pattern(product, piece, code, turn, style) for turn in (0.0, -90.0))
+    if not _fits(upright, shown) and not _fits(lying, shown) and (broken := break_in(piece)):
+        return pattern(product, piece, code, 0.0, style, broken)
     return lying if _fits(lying, shown) and not _fits(upright, shown) else upright
 
 
@@ -92,32 +96,60 @@ def _fits(made: PatternDrawing, shown: tuple[float, float]) -> bool:
     return made.size[0] <= shown[0] and made.size[1] <= shown[1]
 
 
-def pattern(product: Product, piece: Piece, code: str, turn: float = 0.0, style: SheetStyle = PLAIN) -> PatternDrawing:
-    """One kind of piece turned by `turn` degrees: outline, cutouts, punch marks, grain line with marks, words."""
+def pattern(
+    product: Product,
+    piece: Piece,
+    code: str,
+    turn: float = 0.0,
+    style: SheetStyle = PLAIN,
+    broken: Break | None = None,
+) -> PatternDrawing:
+    """One kind of piece turned by `turn` degrees: outline, cutouts, punch marks, grain line with marks, words.
+
+    A `broken` one is drawn shorter, its true length told.
+    """
     at = Placement(piece.name, product.name, 0, 0.0, 0.0, turn, False, ())
-    outline = _ring(piece.outline, at)
+
+    def put(point: Point) -> Point:
+        return carried(broken.short(point) if broken else point, at)
+
+    outline = _ring(piece.outline, put)
     items: list[Item] = [Area("pattern", (outline,))]
-    items += [Area("cutout", (_ring(ring, at),)) for ring in piece.cutouts]
-    items += [Area("cover", (_ring(cover.outline, at),)) for cover in piece.covered]
+    items += [Area("cutout", (_ring(ring, put),)) for ring in piece.cutouts]
+    items += [Area("cover", (_ring(cover.outline, put),)) for cover in piece.covered]
     for hole in piece.holes:
-        x, y = carried(hole.at, at)
+        x, y = put(hole.at)
         items.append(Circle("punch", (x, y), hole.diameter))
         arm = 4.0 if hole.diameter >= 2 else hole.diameter  # the crosses of stitch holes would run together
         items += [Line("punch", ((x - arm, y), (x + arm, y))), Line("punch", ((x, y - arm), (x, y + arm)))]
     if not is_circle(piece.outline):
-        items += _grain(piece, at)
-    items += inner_lines(piece, partial(carried, placement=at))
+        items += _grain(piece, put, at.angle + 90)
+    items += inner_lines(piece, put)
     size = f"{size_text(piece, style.units, style.part)} {style.units}"
     about = f"{size}, {piece.count} for each {product.name}, grade {grade_text(piece)}, {along_text(piece)}"
     head = f"{code}  {piece.name}"
-    told = [cutting_words(piece, product), punch_words(piece)]
-    items += [
-        *line_words(piece, partial(carried, placement=at)),
-        *bare_end_words(piece, partial(carried, placement=at)),
-    ]
-    items += _words(outline, items, [head, about, *filter(None, told)])
+    told = [cutting_words(piece, product), punch_words(piece), _break_words(broken, style)]
+    items += [*line_words(piece, put), *bare_end_words(piece, put)]
+    across = [_turned(item, at) for item in break_items(piece, broken)] if broken else []
+    items += [*across, *_words(outline, [*items, *across], [head, about, *filter(None, told)])]
     box = box_of(point for item in items for point in _span(item))
     return PatternDrawing(f"{head} ({product.name})", tuple(items), box)
+
+
+def _turned(item: Item, at: Placement) -> Item:
+    """An item of the piece's own frame where it is drawn."""
+    if isinstance(item, Area):
+        return replace(item, rings=tuple(_ring(ring, partial(carried, placement=at)) for ring in item.rings))
+    if isinstance(item, Line):
+        return replace(item, points=_ring(item.points, partial(carried, placement=at)))
+    return item
+
+
+def _break_words(broken: Break | None, style: SheetStyle) -> str:
+    """What the break lines leave out."""
+    if broken is None:
+        return ""
+    return f"{length_text(broken.left_out, style.units, part=style.part)} left out between the break lines: measure"
 
 
 def _words(outline: Ring, drawn: list[Item], lines: list[str]) -> list[Item]:
@@ -160,14 +192,13 @@ def _span(item: Item) -> tuple[Point, ...]:
     return tuple(text_box(item).exterior.coords) if isinstance(item, Text) else points_of(item)
 
 
-def _grain(piece: Piece, at: Placement) -> list[Item]:
-    """The grain line from foot to head with an arrow, and the piece's marks."""
-    foot, head = (carried(point, at) for point in grain_line(piece))
-    angle = at.angle + 90
+def _grain(piece: Piece, put: Callable[[Point], Point], angle: float) -> list[Item]:
+    """The grain line from foot to head with an arrow, and the piece's marks; `angle` is where the head points."""
+    foot, head = (put(point) for point in grain_line(piece))
     wings = [turned_by((-5, side), angle) for side in (1.6, -1.6)]
     arrow = ((head[0] + wings[0][0], head[1] + wings[0][1]), head, (head[0] + wings[1][0], head[1] + wings[1][1]))
     layers = ("mark", "second mark", "third mark")
-    points = [carried(mark.at, at) for mark in mark_points(piece)]
+    points = [put(mark.at) for mark in mark_points(piece)]
     return [
         Line("grain", (foot, head)),
         Line("grain", arrow),
@@ -175,8 +206,8 @@ def _grain(piece: Piece, at: Placement) -> list[Item]:
     ]
 
 
-def _ring(ring: Ring, at: Placement) -> Ring:
-    return tuple(carried(point, at) for point in ring)
+def _ring(ring: Sequence[Point], put: Callable[[Point], Point]) -> Ring:
+    return tuple(put(point) for point in ring)
 
 
 def _packed(
