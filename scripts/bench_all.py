@@ -23,10 +23,12 @@ from scripts.bench_kinds import kinds
 from scripts.bench_lattices import lattices
 from scripts.bench_orders import orders
 from scripts.bench_planted import planted, scenario
+from scripts.bench_quick import quick
 from scripts.bench_rectangles import rectangles
 from scripts.bench_stock import stocks
 from scripts.bench_strips import strips
 from scripts.bench_time import times
+from scripts.bench_turns import turns
 
 SETS = {
     "strips": strips,
@@ -34,6 +36,7 @@ SETS = {
     "planted": planted,
     "lattices": lattices,
     "scenario": scenario,
+    "quick": quick,
     "growth": growth,
     "detail": detail,
     "kinds": kinds,
@@ -42,6 +45,7 @@ SETS = {
     "time": times,
     "drags": drags,
     "frames": frames,
+    "turns": turns,
 }
 
 

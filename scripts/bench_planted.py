@@ -30,11 +30,17 @@ SCENARIO = Path(__file__).resolve().parents[1] / "nesting" / "scenario"
 
 def scenario(options: argparse.Namespace) -> Iterator[dict[str, Any]]:
     """Every demo pairing at the effort asked for."""
+    for name, hide, made in pairings():
+        yield _run(name, hide, made, options)
+
+
+def pairings() -> Iterator[tuple[str, Hide, Product]]:
+    """The scenario's hides and products of many pieces, each with each."""
     for name in ("side-1", "shoulder-1", "bend-1"):
         for project in ("map-rack", "tool-roll"):
             hide = read_hide(SCENARIO / f"{name}.json")
             made = read_product(SCENARIO / f"{project}.toml", hide.thickness.middle if hide.thickness else None)
-            yield _run(f"{project} on {name}", hide, made, options)
+            yield f"{project} on {name}", hide, made
 
 
 def planted(options: argparse.Namespace) -> Iterator[dict[str, Any]]:

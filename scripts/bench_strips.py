@@ -108,6 +108,11 @@ def _work(best: _Best, rng: np.random.Generator) -> None:
             best.step = max(best.step / 2, STEPS[1])
 
 
+def _spans(angles: Sequence[float] | None) -> list[tuple[float, float]]:
+    """The angles allowed as intervals; of None any."""
+    return [(-180.0, 180.0)] if angles is None else [(float(a), float(a)) for a in angles]
+
+
 class Strip:
     """One instance, scaled so that its strip is 1000 wide."""
 
@@ -116,7 +121,7 @@ class Strip:
         self.area = data["total_area"] * scale**2
         self.width = WIDTH * (1.0001 if widened else 1.0)
         self.outlines = [Polygon(np.array(p["vertices"]) * scale) for p in data["pieces"]]
-        self.angles = [[float(a) for a in p["angles"]] for p in data["pieces"]]
+        self.angles = [_spans(p["angles"]) for p in data["pieces"]]
         self.many = [int(p["quantity"]) for p in data["pieces"]]
         self.shortest = self.area / self.width
         self.wide = self.arrays(50 * WIDTH)
@@ -124,8 +129,8 @@ class Strip:
     def arrays(self, length: float) -> Arrays:
         region = box(0, 0, length, self.width)
         kinds = tuple(
-            Kind(str(k), 0, outline, (outline,), many, tuple(Orientation(False, a, a, (0,)) for a in angles))
-            for k, (outline, many, angles) in enumerate(zip(self.outlines, self.many, self.angles, strict=True))
+            Kind(str(k), 0, outline, (outline,), many, tuple(Orientation(False, *span, (0,)) for span in spans))
+            for k, (outline, many, spans) in enumerate(zip(self.outlines, self.many, self.angles, strict=True))
         )
         return build(Problem((region,), (region,), kinds, (Wanted("all"),)))
 
