@@ -1,4 +1,4 @@
-"""How time and memory grow: the first layout of 50 to 800 pieces, and 400 small curved pieces at sixteen angles."""
+"""How time and memory grow: 50 to 3,200 pieces, the first layout and all; 400 small curved pieces at many angles."""
 
 from __future__ import annotations
 
@@ -22,23 +22,39 @@ KIT = 5
 FILLED = 0.5
 """Share of the leather that the pieces take: what is asked for goes on at the first try."""
 
+GOES = 0.85
+"""Share of the leather that as many as go take, about."""
+
 
 def growth(options: argparse.Namespace) -> Iterator[dict[str, Any]]:
-    """Time to the first layout as the pieces double, the leather with them; then many curved pieces at the effort."""
+    """Time to the first layout and in all as pieces and leather double; then many curved pieces at the effort."""
     _first(1)  # machine code is read
     before = 0.0
-    for pieces in (50, 100, 200, 400, 800):
+    for pieces in (50, 100, 200, 400, 800, 1600, 3200):
         seconds = min(_first(pieces // KIT) for _ in range(options.seeds))
         row = {"case": f"{pieces} pieces", "seconds to the first": round(seconds, 2)}
         yield row | ({"times the one before": round(seconds / before, 2)} if before else {})
         before = seconds
+    before = 0.0
+    for pieces in (50, 100, 200, 400, 800, 1600, 3200):
+        row = _as_many_as_go(pieces // KIT)
+        yield row | ({"times the one before": round(row["CPU s"] / before, 2)} if before else {})
+        before = row["CPU s"]
     yield _curved(options.effort)
+
+
+def _as_many_as_go(kits: int) -> dict[str, Any]:
+    """CPU of a whole quick search for as many kits as go on leather for about so many."""
+    made = _kit()
+    begun = time.process_time()
+    layout = lay_out(_board(kits * made.area / GOES), [Want(made)], Settings(effort="quick"), Watch())
+    told = {"case": f"as many as go, about {kits * KIT} pieces", "complete": layout.counts[0].complete}
+    return told | {"at_most": layout.counts[0].at_most, "CPU s": round(time.process_time() - begun, 2)}
 
 
 def _first(kits: int) -> float:
     """Seconds until there is a layout of so many kits of five."""
-    rng = np.random.default_rng(1)
-    made = Product("kit", tuple(_piece(rng, k) for k in range(KIT)))
+    made = _kit()
     started = time.monotonic()
     told = [0.0]
 
@@ -48,6 +64,11 @@ def _first(kits: int) -> float:
 
     lay_out(_board(kits * made.area / FILLED), [Want(made, limit=kits)], Settings(effort="quick"), Watch(report=report))
     return told[0] or time.monotonic() - started
+
+
+def _kit() -> Product:
+    rng = np.random.default_rng(1)
+    return Product("kit", tuple(_piece(rng, k) for k in range(KIT)))
 
 
 def _piece(rng: np.random.Generator, number: int) -> Piece:

@@ -57,7 +57,7 @@ def _order(effort: str) -> dict[str, Any]:
     for number in range(PRODUCTS):
         pieces = tuple(_piece(rng, number, k) for k in range(KINDS_EACH))
         made = Product(f"product {number}", pieces)
-        wants.append(Want(made, limit=max(1, int(0.7 * SIDE / PRODUCTS / made.area))))
+        wants.append(Want(made, limit=max(1, int(0.9 * SIDE / PRODUCTS / made.area))))
     return _timed(side, wants, effort)
 
 

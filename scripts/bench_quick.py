@@ -26,9 +26,7 @@ def quick(options: argparse.Namespace) -> Iterator[dict[str, Any]]:
 
 def _seeds(hide: Hide, made: Product) -> dict[str, Any]:
     cpu, wall = time.process_time(), time.monotonic()
-    found = [
-        lay_out(hide, [Want(made)], Settings(effort="quick", seed=seed)).counts[0] for seed in range(1, SEEDS + 1)
-    ]
+    found = [lay_out(hide, [Want(made)], Settings(effort="quick", seed=seed)).counts[0] for seed in range(1, SEEDS + 1)]
     many = Counter(count.complete for count in found)
     return {
         "complete": " ".join(f"{number}×{times}" for number, times in sorted(many.items())),

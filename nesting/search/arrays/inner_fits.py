@@ -22,7 +22,7 @@ from nesting.search.arrays.empty_field import field_about, hull_of
 from nesting.search.arrays.fitting_angles import edge_angles, fitting
 from nesting.search.arrays.no_fit_polygons import NoFits, sums
 from nesting.search.arrays.touching_positions import Field, Ints, NoFit
-from nesting.search.filling.bottom_left_kernel import EmptyFields, Shelf, crowd, overlapping
+from nesting.search.filling.bottom_left_kernel import FLIPPED, EmptyFields, Shelf, crowd, overlapping
 from nesting.search.filling.bottom_left_kernel import field as field_of
 
 TRIED = 4
@@ -142,10 +142,11 @@ class InnerFits:
         inside = [a for a in turns if low - 1e-9 <= a <= high - (1e-9 if whole else -1e-9)]
         return [min(max(a, low), high) for a in inside]
 
-    def about(self, orientation: int, angle: float, moving: Rotation | Laid) -> NoFit:
-        """The no-fit polygon of a rotation, or of a piece as it lies, about one in a orientation at an angle."""
+    def about(self, fixed: Rotation | Laid, moving: Rotation | Laid) -> tuple[NoFit, bool]:
+        """The no-fit polygon that serves a rotation, or a piece as it lies, about another; see `NoFits.one`."""
         shape = self.arrays.tables.orientation_shape
-        return self.no_fits.about(int(shape[orientation]), int(shape[moving.orientation]), moving.angle - angle)
+        shapes = int(shape[fixed.orientation]), int(shape[moving.orientation])
+        return self.no_fits.one(*shapes, moving.angle - fixed.angle)
 
     def rotation(self, kind: int, orientation: int, angle: float) -> Rotation | None:
         t = self.arrays.tables
@@ -229,11 +230,11 @@ class Ready:
         pair = np.zeros((len(self.rotations), len(self.rotations)), dtype=np.int64)
         for v, moving in enumerate(self.rotations):
             for w, fixed in enumerate(self.rotations):
-                no_fit = fits.about(fixed.orientation, fixed.angle, moving)
+                no_fit, flipped = fits.about(fixed, moving)
                 if id(no_fit) not in numbers:
                     numbers[id(no_fit)] = len(made)
                     made.append(no_fit)
-                pair[v, w] = numbers[id(no_fit)]
+                pair[v, w] = numbers[id(no_fit)] + FLIPPED * flipped
         return made, pair
 
     def make_room_for(self, pieces: int) -> None:
@@ -259,8 +260,9 @@ class Ready:
                 continue
             for v, rotation in enumerate(self.rotations):
                 if rotation.kind in kinds:
-                    which[v, n] = len(self._no_fits) + len(more)
-                    more.append(fits.about(piece.orientation, piece.angle, rotation))
+                    no_fit, flipped = fits.about(piece, rotation)
+                    which[v, n] = len(self._no_fits) + len(more) + FLIPPED * flipped
+                    more.append(no_fit)
         return self._with(more), which
 
     def _with(self, more: Sequence[NoFit]) -> Shelf:
@@ -273,9 +275,9 @@ class Ready:
         about, more = self.pair[np.ix_(known, known)], list[NoFit]()
         for i, j in combinations(range(len(pieces)), 2):
             if min(known[i], known[j]) < 0:
-                moving, fixed = pieces[j], pieces[i]
-                about[j, i] = len(self._no_fits) + len(more)
-                more.append(fits.about(fixed.orientation, fixed.angle, moving))
+                no_fit, flipped = fits.about(pieces[i], pieces[j])
+                about[j, i] = len(self._no_fits) + len(more) + FLIPPED * flipped
+                more.append(no_fit)
         clash: np.ndarray = overlapping(self._with(more), about, poses_of(pieces))
         return clash
 
@@ -292,7 +294,7 @@ class Ready:
         ground = _within(self.ground, box)
         asked = np.array([v.kind in kinds for v in self.rotations])
         while True:
-            work, small = crowd(ground, shelf, about, asked, lie, self.room.copy())
+            work, small = crowd(ground, shelf, about, self.angle, asked, lie, self.room.copy())
             if small < 0:
                 break
             self.make_room(small)

@@ -49,25 +49,29 @@ class NoFits:
     def __init__(self, arrays: Arrays) -> None:
         # Over functions, not methods: what is kept must not hold the one who keeps it, or it outlives its problem.
         self._united = lru_cache(MOST_KEPT)(partial(_region, arrays))
-        self._canonical = lru_cache(MOST_KEPT)(partial(_made, arrays, self._united))
-        self._kept = lru_cache(MOST_KEPT)(partial(_either, arrays, self._canonical))
+        self._kept = lru_cache(MOST_KEPT)(partial(_made, arrays, self._united))
+
+    def one(self, fixed: int, moving: int, angle: float) -> tuple[NoFit, bool]:
+        """The one no-fit polygon that serves two shapes both ways round.
+
+        It is that of `moving`, turned by `angle` (radians), about `fixed`, its centre at the origin; or (True) that of
+        `fixed`, turned back, about `moving`: what is asked for once it is turned by `angle` and half a turn.
+        """
+        ticks = _ticks(angle)
+        key, back = (fixed, moving, ticks), (moving, fixed, _whole(-ticks))
+        return (self._kept(*key), False) if key <= back else (self._kept(*back), True)
 
     def about(self, fixed: int, moving: int, angle: float) -> NoFit:
         """Of shape `moving`, turned by `angle` (radians), about shape `fixed` as it is, centre at the origin."""
-        return self._kept(fixed, moving, _ticks(angle))
+        made, back = self.one(fixed, moving, angle)
+        if not back:
+            return made
+        c, s = math.cos(angle), math.sin(angle)
+        return no_fit_of(made.ring @ -np.array([[c, s], [-s, c]]), made.at, made.rim)
 
     def region(self, fixed: int, moving: int, angle: float) -> BaseGeometry:
         """All positions at which they overlap."""
         return self._united(fixed, moving, _ticks(angle))
-
-
-def _either(arrays: Arrays, canonical: Callable[[int, int, int], NoFit], fixed: int, moving: int, ticks: int) -> NoFit:
-    """A no-fit polygon, made from that of the fixed shape about the moving one where that comes first."""
-    back = moving, fixed, -ticks
-    if fixed == moving or (fixed, moving, ticks) <= back:
-        return canonical(fixed, moving, ticks)
-    made, (c, s) = canonical(*back), (math.cos(ticks / TICKS), math.sin(ticks / TICKS))
-    return no_fit_of(made.ring @ -np.array([[c, s], [-s, c]]), made.at, made.rim)
 
 
 def _many(arrays: Arrays, fixed: int, moving: int) -> bool:
@@ -121,7 +125,11 @@ def _parts(arrays: Arrays, shape: int, angle: float) -> list[Array]:
 
 def _ticks(angle: float) -> int:
     """An angle from just above minus a half turn to a half turn, in ticks."""
-    ticks = round(math.remainder(angle, 2 * math.pi) * TICKS)
+    return _whole(round(math.remainder(angle, 2 * math.pi) * TICKS))
+
+
+def _whole(ticks: int) -> int:
+    """A half turn back is one forth."""
     return -ticks if ticks <= -HALF_TURN else ticks
 
 

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from nesting.engine.compiled import allocating
+from nesting.engine.compiled import allocating, compiled
 from nesting.lattice.minkowski import Floats
 from nesting.search.arrays.touching_positions import (
     TOUCH,
@@ -24,6 +24,10 @@ from nesting.search.arrays.touching_positions import (
 VERTICES, POINTS, LINKS = 12, 20, 40
 """Room for these, for every polygon that a field has room for."""
 MORE_POINTS = 2000
+
+
+FLIPPED = 1 << 40
+"""Added to the number of a no-fit polygon that is that of the fixed piece about the moving one; see `NoFits.one`."""
 
 
 class EmptyFields(NamedTuple):
@@ -143,8 +147,15 @@ def _begin(g: EmptyFields, f: Field, v: int) -> bool:
 
 @allocating
 def _no_fit(s: Shelf, which: int) -> NoFit:
+    which %= FLIPPED
     a, b = s.first[which], s.first[which + 1]
     return NoFit(s.ring, s.norm, s.at[a : b + 1], s.box[a:b], s.rim)
+
+
+@compiled
+def _way(which: int, fixed: float, moving: float) -> float:
+    """The angle by which a no-fit polygon is turned, given how the pieces lie."""
+    return moving + np.pi if which >= FLIPPED else fixed
 
 
 @allocating
@@ -155,7 +166,8 @@ def overlapping(shelf: Shelf, about: Ints, poses: Floats) -> Flags:
     for i in range(count):
         for j in range(i):
             g = _no_fit(shelf, about[i, j])
-            c, s = np.cos(poses[j, 0]), np.sin(poses[j, 0])
+            turn = _way(about[i, j], poses[j, 0], poses[i, 0])
+            c, s = np.cos(turn), np.sin(turn)
             dx, dy = poses[i, 1] - poses[j, 1], poses[i, 2] - poses[j, 2]
             x, y = c * dx + s * dy, c * dy - s * dx
             for q in range(g.box.shape[0]):
@@ -166,7 +178,9 @@ def overlapping(shelf: Shelf, about: Ints, poses: Floats) -> Flags:
 
 
 @allocating
-def crowd(g: EmptyFields, shelf: Shelf, about: Ints, asked: Flags, poses: Floats, room: Ints) -> tuple[Work, int]:
+def crowd(
+    g: EmptyFields, shelf: Shelf, about: Ints, angle: Floats, asked: Flags, poses: Floats, room: Ints
+) -> tuple[Work, int]:
     """The fields of the rotations asked for among pieces given (angle, x, y); a rotation with too little room or -1.
 
     Corners outside `planes` are left out, and so are pieces that are not `about` a rotation (-1).
@@ -182,7 +196,8 @@ def crowd(g: EmptyFields, shelf: Shelf, about: Ints, asked: Flags, poses: Floats
         before = f.size[0]
         for n in range(poses.shape[0]):
             if about[v, n] >= 0:
-                enter(f, _no_fit(shelf, about[v, n]), poses[n, 0], poses[n, 1], poses[n, 2])
+                turn = _way(about[v, n], poses[n, 0], angle[v])
+                enter(f, _no_fit(shelf, about[v, n]), turn, poses[n, 1], poses[n, 2])
         if f.size[3] == 0:
             corners(f, before)
         if f.size[3] != 0:
@@ -231,8 +246,8 @@ def fill(
                     return many, v
             before = f.size[0]
             for m in range(seen[v], many):
-                no_fit = _no_fit(shelf, about[v, m] if m < given else pair[v, which[m]])
-                enter(f, no_fit, poses[m, 0], poses[m, 1], poses[m, 2])
+                no_fit = about[v, m] if m < given else pair[v, which[m]]
+                enter(f, _no_fit(shelf, no_fit), _way(no_fit, poses[m, 0], angle[v]), poses[m, 1], poses[m, 2])
             if seen[v] < many and f.size[3] == 0:
                 corners(f, before)
                 seen[v] = many

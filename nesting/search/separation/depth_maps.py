@@ -152,11 +152,12 @@ class _Deepest:
         self.drawn: dict[tuple[int, int], tuple[int, int, NoFit]] = {}
 
     def __call__(self, sheets: _Sheets, fits: InnerFits, fixed: Rotation, moving: Rotation) -> int:
-        no_fit = fits.about(fixed.orientation, fixed.angle, moving)
-        quarters = round(fixed.angle / (math.pi / 2))
-        key = id(no_fit), round((fixed.angle - quarters * math.pi / 2) * SAME)
+        no_fit, flipped = fits.about(fixed, moving)
+        turn = moving.angle + math.pi if flipped else fixed.angle
+        quarters = round(turn / (math.pi / 2))
+        key = id(no_fit), round((turn - quarters * math.pi / 2) * SAME)
         if key not in self.drawn:
-            self.drawn[key] = sheets.deepest(no_fit, fixed.angle), quarters, no_fit  # kept, or its id may be another's
+            self.drawn[key] = sheets.deepest(no_fit, turn), quarters, no_fit  # kept, or its id may be another's
             return self.drawn[key][0]
         index, then, _ = self.drawn[key]
         return sheets.turned_quarters(index, (quarters - then) % 4)
