@@ -14,7 +14,7 @@ from nesting.batch.order import OrderLine
 from nesting.laying.lay_out import Want
 from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Piece, Product
-from nesting.model.settings import Settings, Watch
+from nesting.model.settings import Settings, Stop, Watch, never
 
 WIDTH = 100.0
 
@@ -49,7 +49,7 @@ def long(product: Product) -> int:
     return round(sum(piece.area * piece.count for piece in product.pieces) / WIDTH)
 
 
-def bar_limits(hide: Hide, products: Sequence[Product], settings: Settings) -> Limits:
+def bar_limits(hide: Hide, products: Sequence[Product], settings: Settings, stop: Stop = never) -> Limits:
     """The exact limits of a bar: what is cut from it is no longer than it is."""
     length = hide.measured_area / WIDTH
     lengths = [float(long(product)) for product in products]

@@ -71,6 +71,7 @@ def test_no_line_is_longer_than_asked() -> None:
 )
 def test_the_bound_is_said_as_far_as_it_goes(complete: int, at_most: int, words: str) -> None:
     assert words in answer_text(layout(complete, at_most))
+    assert answer_data(layout(complete, at_most))["products"][0]["claim"] in answer_text(layout(complete, at_most))
 
 
 def test_an_estimate_is_called_one_and_a_stopped_search_too() -> None:
@@ -112,7 +113,15 @@ def test_different_currencies_are_not_added() -> None:
 def test_the_data_say_the_same_and_are_json() -> None:
     data = json.loads(json.dumps(answer_data(layout(), [Shortage("Map rack", "strap")])))
     assert data["products"] == [
-        {"name": "Map rack", "complete": 3, "at_most": 5, "proven_best": False, "pieces": 3, "spare": 1}
+        {
+            "name": "Map rack",
+            "complete": 3,
+            "at_most": 5,
+            "proven_best": False,
+            "claim": "No layout can give more than 5.",
+            "pieces": 3,
+            "spare": 1,
+        }
     ]
     assert data["yield"] == {"hide": 0.466667, "usable": 0.5}
     assert data["areas"]["edge"] == 60_000

@@ -15,7 +15,7 @@ from nesting.batch.limits import limits_of, task_limits
 from nesting.batch.order import OrderLine
 from nesting.batch.task import make_task
 from nesting.model.product import Piece, Product
-from nesting.model.settings import Settings
+from nesting.model.settings import Settings, never
 
 CUTS = st.lists(st.lists(st.sampled_from((17, 23, 31, 44)), min_size=1, max_size=5), min_size=1, max_size=5)
 
@@ -68,3 +68,13 @@ def test_more_than_the_hides_hold_is_proven_impossible() -> None:
     assert not least(task, limits, [3]).possible
     assert least(task, limits, [2]).hides == 2
     assert least(task, limits, [0]).hides == 0
+
+
+def test_a_bound_that_is_stopped_is_no_sharper_and_holds() -> None:
+    hides = [bar(n, f"bar {n}", float(n)) for n in (90, 110, 130, 170)]
+    task = make_task([demand("a", [31], 6), demand("b", [44], 4)], hides)
+    limits = task_limits([group.hide for group in task.groups], task.products, Settings(), bar_limits)
+    whole, cut_short = (least(task, limits, [6, 4], stop) for stop in (never, lambda: True))
+    assert 0 <= cut_short.hides <= whole.hides
+    assert 0.0 <= cut_short.cost <= whole.cost
+    assert cut_short.possible or not whole.possible

@@ -16,11 +16,15 @@ from shapely.geometry import Point
 from strategies import star_rings
 
 from hides.hide import Flaw, Grade, Hide
+from nesting.batch.limits import limits_of
+from nesting.bound import chords
 from nesting.bound.discs import most_of_kind
 from nesting.bound.limits import Bound, at_most, limits
+from nesting.bound.remaining import most_beside_given
 from nesting.laying.lay_out import lay_out
 from nesting.model.product import Along, Piece, Product
 from nesting.model.settings import Settings, Watch
+from nesting.model.straight import StraightRules
 from nesting.model.want import Want
 from nesting.posing.pose_problem import pose_problem
 
@@ -220,3 +224,23 @@ def test_where_the_bound_is_much_work_something_is_laid_before_it() -> None:
     layout = lay_out(plain(400.0, 300.0), [Want(many_ways())], Settings(effort="quick"), watch)
     assert layout.stopped
     assert 1 <= layout.counts[0].complete <= layout.counts[0].at_most
+
+
+def test_bounds_beside_kept_pieces_of_orders_and_of_strips_heed_a_stop_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a stop is asked for before them no line is drawn, and what is told holds."""
+    hide, product = plain(400.0, 300.0), many_ways()
+    problem = pose_problem(hide, [Want(product)], 0.0)
+    whole, kept = at_most(problem, 0), replace(problem, kinds=tuple(replace(k, given=1) for k in problem.kinds))
+    beside = most_beside_given(kept, 0)
+
+    def never_asked(*_: object) -> None:
+        raise AssertionError("a bound by lines was worked out after the stop")
+
+    monkeypatch.setattr(chords, "_along", never_asked)
+    assert most_beside_given(kept, 0, lambda: True) >= beside
+    assert limits_of(hide, [product], Settings(), lambda: True).most[0] >= whole
+    assert limits(problem, lambda: True)
+    straight = Settings(effort="quick", straight=StraightRules())
+    layout = lay_out(hide, [Want(product)], straight, Watch(stop=lambda: True))
+    assert layout.stopped
+    assert layout.counts[0].at_most >= whole

@@ -15,8 +15,10 @@ from shapely.geometry import Polygon
 
 from hides.hide import Flaw, Grade, Hide, Thickness, Zone
 from nesting.laying.shortage import why_not
+from nesting.model.layout import Growing, Placement, ProductCount
 from nesting.model.product import Along, Cover, Piece, Product
 from nesting.model.want import Want
+from nesting.page.by_hand import growing_data
 from nesting.posing.pose_problem import pose_problem
 from nesting.result.claims import best_count, cannot_fill, fits_nowhere, no_better_plan, too_large
 
@@ -128,3 +130,23 @@ def test_claims_stand_in_one_module() -> None:
             if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value not in docs:
                 said = node.value.lower()
                 assert not any(word in said for word in words), (path, node.value)
+
+
+def test_the_page_makes_no_claim_of_its_own() -> None:
+    """What is proven comes to the page as a sentence, from where its condition is checked."""
+    words = ("proven", "no layout", "can give", "no plan", "costs less", "at any angle", "nothing was written")
+    for path in sorted(Path("nesting/page/static").rglob("*.js")):
+        lines = [line for line in path.read_text().splitlines() if not line.lstrip().startswith(("//", "*", "/*"))]
+        said = [line for line in lines if any(word in line.lower() for word in words)]
+        assert not said, (path, said)
+
+
+@pytest.mark.parametrize(("complete", "kept", "said"), [
+    (2, False, "Proven best: no layout can give more."),
+    (1, False, "No layout can give more than 2."),
+    (2, True, "Proven best: no layout can give more beside the pieces that stay."),
+])  # fmt: skip
+def test_what_the_page_says_while_pieces_are_laid_is_what_is_proven(complete: int, kept: bool, said: str) -> None:
+    lies = Placement("p", "P", 1, 0, 0, 0, False, ((0, 0), (1, 0), (1, 1)), keep=kept)
+    told = growing_data(Growing((ProductCount("P", complete, 2),), (lies,)))
+    assert [product["claim"] for product in told["products"]] == [said]

@@ -14,6 +14,7 @@ from bars import bar, bar_limits, cut_bar, strip
 
 from hides.errors import InputError
 from hides.hide import Hide, Price, Thickness
+from nesting.batch.answer import bound_text, claims
 from nesting.batch.demand import demands
 from nesting.batch.make_plan import Tools, make_plan
 from nesting.batch.order import Order, OrderLine
@@ -246,3 +247,14 @@ def test_a_dask_cluster_of_two_workers_gives_the_same_plan(tmp_path: Path) -> No
     ):
         executor = client.get_executor(pure=False)
         assert plan_text(planned(MIXED, shelf(9), watch=Watch(executor=executor))) == alone
+
+
+@pytest.mark.parametrize("possible", [True, False])
+def test_of_an_order_that_is_not_filled_the_page_claims_only_what_is_proven_of_it(possible: bool) -> None:
+    """A plan that gives less does cost less; and that it cannot be filled is said only where a bound says so."""
+    plan = replace(planned(order(OrderLine("short", 9)), shelf(1)), possible=possible)
+    assert not plan.full
+    assert ("cannot fill" in claims(plan)) == (not possible)
+    assert "that gives as much" in claims(plan)
+    full = planned(order(OrderLine("short", 2)), shelf(1))
+    assert claims(replace(full, possible=possible)) == bound_text(full)

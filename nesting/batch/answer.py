@@ -68,6 +68,12 @@ def bound_text(plan: Plan) -> str:
     return no_better_plan(plan.full, len(plan.cuts), plan.least_hides, plan.cost, plan.least_cost, plan.currency)
 
 
+def claims(plan: Plan) -> str:
+    """All that is proven about a plan and others from these hides, in a sentence or two."""
+    impossible = "" if plan.full else cannot_fill(plan.possible)
+    return " ".join(told for told in (impossible, bound_text(plan)) if told)
+
+
 def gap_text(plan: Plan) -> list[str]:
     """What stands between the plan and its bound: hides cut whole, and what layouts give against proven limits."""
     gap = plan.cost - plan.least_cost

@@ -29,8 +29,9 @@ from ortools.sat.python import cp_model
 
 from nesting.batch.limits import Limits
 from nesting.batch.task import Task
-from nesting.engine.cp_sat import limited
+from nesting.engine.cp_sat import limited, solve
 from nesting.model.product import Product
+from nesting.model.settings import Stop, never
 from nesting.model.tolerance import SHARED
 
 UNITS = 1_000_000
@@ -62,17 +63,20 @@ class Source:
     loss: tuple[float, ...]
 
 
-def least(task: Task, limits: Sequence[Limits], filled: Sequence[int]) -> Least:
-    """Lower bounds for plans that give at least `filled` products of each demand; `limits` are those of the groups."""
+def least(task: Task, limits: Sequence[Limits], filled: Sequence[int], stop: Stop = never) -> Least:
+    """Lower bounds for plans that give at least `filled` products of each demand; `limits` are those of the groups.
+
+    When `stop` says so the bounds are those proven by then.
+    """
     wanted = task.wanted(filled)
     if not any(wanted):
         return Least(0.0, 0)
     hides = [Source(g.many, 1.0, lim, (0.0,) * len(wanted)) for g, lim in zip(task.groups, limits, strict=True)]
-    number = bounded(hides, wanted)
+    number = bounded(hides, wanted, stop)
     if number is None:
         return Least(0.0, 0, possible=False)
-    cost = bounded(sources(task, limits), wanted)
-    return Least(max(0.0, cost or 0.0), math.ceil(number - 1e-6))
+    cost = bounded(sources(task, limits), wanted, stop)
+    return Least(max(0.0, cost or 0.0), max(0, math.ceil(number - 1e-6)))
 
 
 def sources(task: Task, limits: Sequence[Limits]) -> list[Source]:
@@ -85,10 +89,10 @@ def sure_area(product: Product) -> float:
     return float(sum(p.count * max(0.0, p.area - SHARED * p.polygon.length) for p in product.pieces))
 
 
-def bounded(given: Sequence[Source], wanted: Sequence[int]) -> float | None:
+def bounded(given: Sequence[Source], wanted: Sequence[int], stop: Stop = never) -> float | None:
     """A lower bound on the cost of getting what is wanted from the sources; None where that is proven impossible."""
-    told = _cover(given, wanted)
-    return None if told is None else max(told, _mixes(given, wanted))
+    told = cover(given, wanted, COVER_EFFORT, stop)
+    return None if told is None else max(told.bound, _mixes(given, wanted, stop))
 
 
 def _costed(task: Task, group: int, limits: Limits) -> Source:
@@ -97,11 +101,6 @@ def _costed(task: Task, group: int, limits: Limits) -> Source:
     areas = [sure_area(product) if product else 0.0 for product in task.products[group]]
     cost = source.cost - source.credit * source.hide.measured_area
     return Source(source.many, cost, limits, tuple(source.credit * area for area in areas))
-
-
-def _cover(sources: Sequence[Source], wanted: Sequence[int]) -> float | None:
-    told = cover(sources, wanted, COVER_EFFORT)
-    return None if told is None else told.bound
 
 
 @dataclass(frozen=True)
@@ -115,7 +114,7 @@ class HideCover:
     cuts: tuple[tuple[int, tuple[int, ...]], ...]
 
 
-def cover(sources: Sequence[Source], wanted: Sequence[int], effort: float) -> HideCover | None:
+def cover(sources: Sequence[Source], wanted: Sequence[int], effort: float, stop: Stop = never) -> HideCover | None:
     """The choice of whole hides and mixes within the limits; None where it is proven that there is none."""
     model = cp_model.CpModel()
     given: list[list[cp_model.LinearExprT]] = [[] for _ in wanted]
@@ -140,7 +139,7 @@ def cover(sources: Sequence[Source], wanted: Sequence[int], effort: float) -> Hi
         model.add(sum(row) >= need)
     model.minimize(sum(cost))
     solver = limited(effort)
-    status = solver.solve(model)
+    status = solve(solver, model, stop)
     if status == cp_model.INFEASIBLE:
         return None
     found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
@@ -163,7 +162,7 @@ def _counts(
     return counts
 
 
-def _mixes(sources: Sequence[Source], wanted: Sequence[int]) -> float:
+def _mixes(sources: Sequence[Source], wanted: Sequence[int], stop: Stop) -> float:
     """The bound from mixes in fractions, by column generation over the mixes that the limits leave."""
     alike: dict[Source, int] = {}
     for source in sources:
@@ -174,6 +173,8 @@ def _mixes(sources: Sequence[Source], wanted: Sequence[int]) -> float:
     best = -math.inf
     prices, taken = _first_prices(kinds, wanted), [0.0] * len(kinds)
     for _ in range(max(3, MOST_PRICINGS // len(kinds))):
+        if stop():
+            break
         bound = sum(price * need for price, need in zip(prices, wanted, strict=True))
         new = []
         for k, kind in enumerate(kinds):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from hides.errors import LayoutFault
 from hides.hide import Hide, Price, Ring
@@ -17,7 +17,7 @@ from nesting.batch.task import Task
 from nesting.check import faults
 from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Product
-from nesting.model.settings import Settings
+from nesting.model.settings import Settings, Stop, never
 from nesting.model.straight import StraightPlan
 from nesting.model.value_table import USUAL, ValueTable
 from nesting.result.areas import account
@@ -36,10 +36,12 @@ def cuts(
     again: Again,
     parting: ValueTable | Price | None = None,
     leaving: Leaving | None = None,
+    stop: Stop = never,
 ) -> tuple[PlannedHide, ...]:
     """The hides to cut, those with the earliest due products first, then in stock order. Every layout is checked.
 
-    `parting` says what of a hide's price stays in its offcuts; `leaving` chooses what a hide leaves.
+    `parting` says what of a hide's price stays in its offcuts; `leaving` chooses what a hide leaves. After
+    `stop` bounds are told as they are by then.
     """
     taken: Counter[int] = Counter()
     told = []
@@ -49,11 +51,19 @@ def cuts(
         taken[pattern.group] += 1
         found = _exact(task, pattern, counts, again)
         laid = leaving.better(pattern.group, counts, found) if leaving else _most_useful(found)
-        layout = _numbered(task, pattern.group, laid, hide, settings, limits_of)
+        layout = _numbered(task, pattern.group, laid, hide, settings, _Limiting(limits_of, stop))
         due = min(task.demands[item.demand].first_due for item, n in zip(task.items, counts, strict=True) if n)
         cut = _cut(task, pattern.group, layout, parting or USUAL)
         told.append((due, place, replace(cut, still=leaving.told(pattern.group, laid) if leaving else {})))
     return tuple(cut for _, _, cut in sorted(told, key=lambda each: each[:2]))
+
+
+@dataclass(frozen=True)
+class _Limiting:
+    """What tells the limits of a hide, and what cuts it short."""
+
+    of: LimitsOf
+    stop: Stop
 
 
 def _trimmed(task: Task, chosen: ChosenPlan) -> list[tuple[CuttingPattern, tuple[int, ...]]]:
@@ -121,7 +131,7 @@ def laid(hide: Hide, placements: Sequence[Placement], gap: float, measure: Accou
     return HideLayout(hide, tuple(placements), areas, offcuts)
 
 
-def _numbered(task: Task, group: int, layout: Layout, hide: Hide, settings: Settings, limits_of: LimitsOf) -> Layout:
+def _numbered(task: Task, group: int, layout: Layout, hide: Hide, settings: Settings, limiting: _Limiting) -> Layout:
     """The layout told in whole products, numbered from 1 on this hide, with the bound of each; it has passed its check.
 
     Pieces of a product that is spread over several hides have the number 0, being beyond the last one complete here.
@@ -131,7 +141,7 @@ def _numbered(task: Task, group: int, layout: Layout, hide: Hide, settings: Sett
     placements = [replace(each, product=real[each.product].name) for each in only.placements]
     products = _distinct(real[each.product] for each in only.placements)
     counts = [_complete(product, placements) for product in products]
-    most = limits_of(hide, products, settings).most
+    most = limiting.of(hide, products, settings, limiting.stop).most
     by_product = [
         _renumbered(product, count, [each for each in placements if each.product == product.name])
         for product, count in zip(products, counts, strict=True)

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 
 from hides.errors import HideplanError
 from hides.hide import Hide
-from nesting.batch.searching import is_idle
+from nesting.batch.searching import is_idle, told_to_stop
 from nesting.laying.case import case_of
 from nesting.model.product import Product
-from nesting.model.settings import Settings, Watch
+from nesting.model.settings import Settings, Stop, Watch, never
 from nesting.model.want import Want
 
 POLL = 0.2
@@ -43,14 +43,15 @@ class Limits:
         return Limits(tuple(int(n) for n in wide(self.most)), tuple((tuple(wide(u)), room) for u, room in self.rows))
 
 
-LimitsOf = Callable[[Hide, Sequence[Product], Settings], Limits]
+LimitsOf = Callable[[Hide, Sequence[Product], Settings, Stop], Limits]
 
 
-def limits_of(hide: Hide, products: Sequence[Product], settings: Settings) -> Limits:
-    """The proven limits of `nesting.bound` for these products on the hide."""
+def limits_of(hide: Hide, products: Sequence[Product], settings: Settings, stop: Stop = never) -> Limits:
+    """The proven limits of `nesting.bound` for these products on the hide; those that are found before the stop."""
     case = case_of(hide, [Want(product) for product in products], settings)
-    rows = tuple((tuple(limit.uses[place] for place in case.places), limit.room) for limit in case.bound.sharpen())
-    return Limits(case.at_most, rows)
+    sharp = case.bound.sharpen(stop)
+    rows = tuple((tuple(limit.uses[place] for place in case.places), limit.room) for limit in sharp)
+    return Limits(tuple(case.bound.at_most(place, stop) for place in case.places), rows)
 
 
 def task_limits(
@@ -85,23 +86,32 @@ MOST = 10**6
 def _here(
     groups: Sequence[Hide], rows: Sequence[Sequence[Product]], settings: Settings, of: LimitsOf, watch: Watch
 ) -> list[Limits]:
-    return [(by_area if watch.stop() else of)(hide, row, settings) for hide, row in zip(groups, rows, strict=True)]
+    return [_now(of, hide, row, settings, watch.stop) for hide, row in zip(groups, rows, strict=True)]
 
 
 def _handed_out(
     groups: Sequence[Hide], rows: Sequence[Sequence[Product]], settings: Settings, of: LimitsOf, watch: Watch
 ) -> list[Limits]:
     assert watch.executor is not None
-    futures = [watch.executor.submit(of, hide, row, settings) for hide, row in zip(groups, rows, strict=True)]
+    futures = [watch.executor.submit(_there, of, hide, row, settings) for hide, row in zip(groups, rows, strict=True)]
     pending = set(futures)
     while pending and not watch.stop() and not is_idle(watch.executor):
         _, pending = wait(pending, timeout=POLL)
     for future in pending:
         future.cancel()
     return [
-        _answer(future) or (by_area if watch.stop() else of)(hide, row, settings)
+        _answer(future) or _now(of, hide, row, settings, watch.stop)
         for future, hide, row in zip(futures, groups, rows, strict=True)
     ]
+
+
+def _now(of: LimitsOf, hide: Hide, row: Sequence[Product], settings: Settings, stop: Stop) -> Limits:
+    return by_area(hide, row, settings) if stop() else of(hide, row, settings, stop)
+
+
+def _there(of: LimitsOf, hide: Hide, row: Sequence[Product], settings: Settings) -> Limits:
+    """The limits in a worker, which is told to stop by itself."""
+    return of(hide, row, settings, told_to_stop)
 
 
 def _answer(future: Future[Limits]) -> Limits | None:

@@ -72,15 +72,14 @@ def make_plan(
     wanted = demands(order, hides, tools.read)
     task = make_task(wanted, hides, order.credit, order.offcuts_first)
     leather = [group.hide for group in task.groups]
-    limits = task_limits(
-        leather, task.products, settings, tools.limits_of, replace(watch, stop=any_of(watch.stop, deadline or never))
-    )
+    stop = any_of(watch.stop, deadline or never)
+    limits = task_limits(leather, task.products, settings, tools.limits_of, replace(watch, stop=stop))
     best = _planned(task, limits, settings, tools, watch, deadline)
     chosen = best.chosen
     leaving = Leaving(best.search, thin, lambda hide: catalogue(order, hide, tools.read))
-    cut = cuts(best.task, chosen, settings, tools.limits_of, _tidier(best.search), order.parting, leaving)
-    proven = chosen.least if best.only else least(task, limits, chosen.choice.filled)
-    possible = chosen.possible if best.only else least(task, limits, [demand.wanted for demand in wanted]).possible
+    cut = cuts(best.task, chosen, settings, tools.limits_of, _tidier(best.search), order.parting, leaving, stop)
+    proven = chosen.least if best.only else least(task, limits, chosen.choice.filled, stop)
+    possible = chosen.possible if best.only else least(task, limits, [d.wanted for d in wanted], stop).possible
     return Plan(
         order=order,
         demands=wanted,

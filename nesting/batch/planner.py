@@ -74,7 +74,8 @@ class _Planning:
         search.budget = self.budget.searches
         self.choice = choose(self.task, ())
         self.all = tuple(demand.wanted for demand in self.task.demands)
-        self.target = least(self.task, limits, self.all) if self.task.groups else Least(0.0, 0, possible=False)
+        none = Least(0.0, 0, possible=False)
+        self.target = least(self.task, limits, self.all, self._stop) if self.task.groups else none
 
     def run(self) -> ChosenPlan:
         if self.task.groups:
@@ -83,7 +84,7 @@ class _Planning:
             swap(self.search, self.limits, self.choice, self.budget.effort)
             self.take_stock()
             self.polish()
-        bound = self.target if self.full else least(self.task, self.limits, self.choice.filled)
+        bound = self.target if self.full else least(self.task, self.limits, self.choice.filled, self._stop)
         patterns = self.search.pool.patterns
         return ChosenPlan(
             patterns,
@@ -94,6 +95,9 @@ class _Planning:
             self._relaxed(patterns),
             (self.search.made, self.search.budget),
         )
+
+    def _stop(self) -> bool:
+        return self.search.stopped
 
     def _relaxed(self, patterns: Sequence[CuttingPattern]) -> float | None:
         if not self.full or not patterns:

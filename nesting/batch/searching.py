@@ -197,6 +197,11 @@ def obey(stop: Stop) -> None:
     _orders.append(stop)
 
 
+def told_to_stop() -> bool:
+    """Whether this (worker) process was told to stop."""
+    return any(rule() for rule in _orders)
+
+
 def is_idle(executor: Executor | None) -> bool:
     """Whether the executor has nobody left to do its work."""
     return bool(getattr(executor, "idle", bool)())

@@ -71,6 +71,8 @@ def _processes(count: int, stop: Stop) -> Iterator[Executor]:
     finally:
         over.set()
         asked.set()
+        if stop():
+            pool.kill()  # whatever they are at, nobody waits for it any more
         pool.shutdown(wait=True, cancel_futures=True)
         watcher.join()
 
@@ -89,6 +91,11 @@ class Processes(Executor):
                 self._pool.shutdown(wait=False, cancel_futures=True)
                 self._pool = self._make()
                 return self._pool.submit(fn, *args, **kwargs)
+
+    def kill(self) -> None:
+        """End the processes at once."""
+        for process in list((self._pool._processes or {}).values()):  # Python 3.14 has kill_workers for this
+            process.kill()
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
         self._pool.shutdown(wait=wait, cancel_futures=cancel_futures)

@@ -61,11 +61,11 @@ class Bound:
         return max(0, least if islands is None else min(least, islands))
 
 
-def limits(problem: Problem) -> tuple[Limit, ...]:
-    """The limits that hold together for every layout."""
-    return Bound(problem).sharpen()
+def limits(problem: Problem, stop: Stop = never) -> tuple[Limit, ...]:
+    """The limits that hold together for every layout; those that are found before `stop` says so."""
+    return Bound(problem).sharpen(stop)
 
 
-def at_most(problem: Problem, product: int) -> int:
+def at_most(problem: Problem, product: int, stop: Stop = never) -> int:
     """The most complete products of one kind (an index into `wanted`) that any layout can hold."""
-    return Bound(problem).at_most(product)
+    return Bound(problem).at_most(product, stop)

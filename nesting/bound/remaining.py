@@ -21,16 +21,19 @@ CHINK = 0.06
 """How far (mm) leather and pieces are drawn in: more than regions are grown by for a proof."""
 
 
-def most_beside_given(problem: Problem, product: int) -> int:
-    """The most complete products of one kind, those that lie there already counted."""
+def most_beside_given(problem: Problem, product: int, stop: Stop = never) -> int:
+    """The most complete products of one kind, those that lie there already counted.
+
+    Halving ends when `stop` says so: what is not ruled out by then counts as possible.
+    """
     kinds = [problem.kinds[k] for k in problem.kinds_of(product)]
     low = min(kind.given // kind.count for kind in kinds)
-    high = at_most(problem, product) + max(math.ceil(kind.given / kind.count) for kind in kinds)
+    high = at_most(problem, product, stop) + max(math.ceil(kind.given / kind.count) for kind in kinds)
     limit = problem.wanted[product].limit
     high = high if limit is None else min(high, limit)
-    while low < high:
+    while low < high and not stop():
         middle = (low + high + 1) // 2
-        if _may_hold(problem, product, middle):
+        if _may_hold(problem, product, middle, stop):
             low = middle
         else:
             high = middle - 1
@@ -49,21 +52,24 @@ class BoundBesideGiven(Bound):
     @cached_property
     def areas(self) -> tuple[Limit, ...]:
         """The limits, one a product."""
-        products = range(len(self.problem.wanted))
-        uses = [tuple(float(p == q) for q in products) for p in products]
-        most = [most_beside_given(self.problem, p) for p in products]
-        return tuple(Limit(u, float(n), "the leather that is left") for u, n in zip(uses, most, strict=True))
+        return self.sharpen()
 
     def sharpen(self, stop: Stop = never) -> tuple[Limit, ...]:
-        """The same."""
-        return self.areas
+        """The same, as sharp as they are when `stop` says so."""
+        if not self.whole:
+            products = range(len(self.problem.wanted))
+            uses = [tuple(float(p == q) for q in products) for p in products]
+            most = [most_beside_given(self.problem, p, stop) for p in products]
+            told = [Limit(u, float(n), "the leather that is left") for u, n in zip(uses, most, strict=True)]
+            self._sharp, self.whole = tuple(told), not stop()
+        return self._sharp
 
     def at_most(self, product: int, stop: Stop = never) -> int:
         """The most complete products of one kind, those that lie there already counted."""
-        return int(self.areas[product].room)
+        return int(self.sharpen(stop)[product].room)
 
 
-def _may_hold(problem: Problem, product: int, number: int) -> bool:
+def _may_hold(problem: Problem, product: int, number: int, stop: Stop) -> bool:
     """Whether nothing forbids what so many products need beyond what lies there."""
     own = [problem.kinds[k] for k in problem.kinds_of(product)]
     rest = [replace(k, product=0, given=0, count=k.count * number - k.given) for k in own]
@@ -71,10 +77,10 @@ def _may_hold(problem: Problem, product: int, number: int) -> bool:
     if not rest:
         return True
     alone = replace(problem, kinds=tuple(rest), wanted=(Wanted("the rest", 1.0, 1),))
-    if at_most(alone, 0) == 0:
+    if at_most(alone, 0, stop) == 0:
         return False
     drawn_in = _drawn_in(alone)
-    return drawn_in is None or at_most(drawn_in, 0) > 0
+    return drawn_in is None or at_most(drawn_in, 0, stop) > 0
 
 
 def _drawn_in(problem: Problem) -> Problem | None:

@@ -73,9 +73,8 @@ def solve(case: Case, watch: Watch | None = None, improved: Callable[[Growing], 
         layout = _with_pairs(_layout(case, found), case, found, watch)
     else:
         natural = None if case.hide.backbone is None else 0.0
-        planned = plan_straight(
-            case.problem, case.posed_at_most, rules, natural, settings.effort, settings.seed, watch, products
-        )
+        most = [case.bound.at_most(p, watch.stop) for p in range(len(case.posed))]
+        planned = plan_straight(case.problem, most, rules, natural, settings.effort, settings.seed, watch, products)
         layout = with_strips(_layout(case, planned.found), planned, case.frame, rules.kerf)
     wrong = faults(layout)
     if wrong:

@@ -13,6 +13,7 @@ from nesting.laying.lay_out import carried
 from nesting.model.layout import Areas, Growing, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Product
 from nesting.page.errors import Refusal
+from nesting.result.answer import bound_text
 from nesting.search.arrays.arrays import Pose
 
 MOST = 20_000
@@ -57,8 +58,12 @@ def wrong_with(hide: Hide, product: Product, laid: Sequence[Placement], gap: flo
 
 def growing_data(growing: Growing) -> dict[str, Any]:
     """A layout while it grows, as the page draws it."""
+    kept = any(p.keep for p in growing.placements)
     return {
-        "products": [{"name": c.name, "complete": c.complete, "at_most": c.at_most} for c in growing.counts],
+        "products": [
+            {"name": c.name, "complete": c.complete, "at_most": c.at_most, "claim": bound_text(c, kept)}
+            for c in growing.counts
+        ],
         "placements": [
             {
                 "piece": p.piece,

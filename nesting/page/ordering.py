@@ -14,6 +14,7 @@ from typing import Any
 from hides.hide import Hide
 from hides.stock import StockHide, hides_from, open_stock
 from hides.whole_file import write_whole
+from nesting.batch.answer import claims
 from nesting.batch.buying import flawed_outline, to_buy
 from nesting.batch.make_plan import Tools, make_plan
 from nesting.batch.on_offer import on_offer
@@ -83,7 +84,8 @@ def plan_batch(batch: OrderRun, watch: Watch) -> Plan:
 def keep_plan(folder: Folder, identity: str, plan: Plan) -> None:
     """Keep a plan and what the page shows of it."""
     write_whole(plan_path(folder, identity), plan_text(plan))
-    _keep_answer(folder, {"id": identity, "state": "done", "plan": plan_to_data(plan), "committed": False})
+    shown = {"id": identity, "state": "done", "plan": plan_to_data(plan), "claims": claims(plan), "committed": False}
+    _keep_answer(folder, shown)
 
 
 def plan_path(folder: Folder, identity: str) -> Path:

@@ -48,7 +48,7 @@ class LeatherShares:
 def answer_text(layout: Layout, shortages: Sequence[Shortage] = (), units: str = "mm", width: int = 78) -> str:
     """The answer of `hideplan yield`: lines of at most `width` characters, ending in a newline."""
     areas = total_areas(layout)
-    kept = sum(placement.keep for each in layout.hides for placement in each.placements)
+    kept = _kept(layout)
     blocks = [
         [line for each in layout.hides for line in _hide_lines(each.hide, units)],
         [line for count in layout.counts for line in _verdict(count, kept)] + _stopped(layout),
@@ -127,6 +127,10 @@ def _hide_lines(hide: Hide, units: str) -> list[str]:
     marked = f", marked {area_text(hide.area, units)}" if hide.area is not None else ""
     lines = [f"{hide.name}: {hide.cut}, {area_text(hide.measured_area, units)} measured{marked}."]
     return [*lines, ESTIMATE] if hide.estimate else lines
+
+
+def _kept(layout: Layout) -> int:
+    return sum(placement.keep for each in layout.hides for placement in each.placements)
 
 
 def _verdict(count: ProductCount, kept: int) -> list[str]:
@@ -214,6 +218,7 @@ def _count_data(layout: Layout, count: ProductCount) -> dict[str, Any]:
         "complete": count.complete,
         "at_most": count.at_most,
         "proven_best": count.complete == count.at_most,
+        "claim": bound_text(count, _kept(layout) > 0),
         "pieces": pieces[count.name],
         "spare": spare[count.name],
         **next_data(count),

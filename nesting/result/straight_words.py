@@ -56,6 +56,7 @@ def straight_data(layout: Layout) -> list[dict[str, Any]]:
             "at_most": each.straight.at_most,
             "proven_best": (bound := _straight_bound(layout, each)) is not None
             and is_best_straight(layout.counts[0].complete, bound),
+            "claim": straight_claim(layout, each),
         }
         for each in layout.hides
         if each.straight is not None

@@ -14,7 +14,7 @@ from nesting.bound.limit import Limit
 from nesting.geometry.solid import solid
 from nesting.model.folded_leather import FoldedLeather
 from nesting.model.problem import Problem, Wanted
-from nesting.model.settings import Watch
+from nesting.model.settings import Stop, Watch
 from nesting.model.tolerance import GIVE
 from nesting.search.arrays.arrays import Pose
 from nesting.search.groundwork import Groundwork
@@ -24,14 +24,14 @@ ATTEMPTS = 3
 """How often the number of products is lowered until the other pieces find room."""
 SLIT, SLACK = 2.0, 0.02
 """Slits between pieces up to twice `SLIT` wide (mm) are no leather for others, which keep `SLACK` off the pieces."""
-Limits = Callable[[Problem], Sequence[Limit]]
+Limits = Callable[[Problem, Stop], Sequence[Limit]]
 
 
 def paired_search(
     problem: Problem, folded: FoldedLeather, limits: Limits, effort: str, seed: int, watch: Watch
 ) -> Found | None:
     """The best such layout found for the only product of a problem; None where not one product goes."""
-    first = search(Groundwork(folded.problem), limits(folded.problem), effort, seed, watch)
+    first = search(Groundwork(folded.problem), limits(folded.problem, watch.stop), effort, seed, watch)
     number, best = first.goal[0], None
     others = [k for k in range(len(problem.kinds)) if k not in (*folded.lefts, *folded.rights)]
     for _ in range(ATTEMPTS):
@@ -41,7 +41,7 @@ def paired_search(
         if not others:
             return replace(first, goal=(number,), pieces=tuple(pairs), spares=(), impossible=())
         rest = _rest(problem, others, _taken(pairs, problem), number)
-        found = search(Groundwork(rest), limits(rest), effort, seed, watch)
+        found = search(Groundwork(rest), limits(rest, watch.stop), effort, seed, watch)
         got = min(number, found.goal[0])
         if got and (best is None or got > best.goal[0]):
             kept = _both(folded, _so_many(first.pieces, folded.problem, got))

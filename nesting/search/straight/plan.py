@@ -257,7 +257,7 @@ class _Planner:
             problem.gap,
             problem.bearing,
         )
-        found = search(Groundwork(left), limits(left), effort, self.seed, self.watch)
+        found = search(Groundwork(left), limits(left, self.watch.stop), effort, self.seed, self.watch)
         got = tuple(min(n, found.goal[place[p]]) if p in place else n for p, n in enumerate(goal))
         pieces, spares = (
             tuple(replace(pose, kind=rest[pose.kind]) for pose in poses) for poses in (found.pieces, found.spares)

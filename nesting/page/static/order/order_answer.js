@@ -9,11 +9,11 @@ import { look } from "../shell/look.js";
 import { showShare } from "../pure/units.js";
 
 /** The elements of a plan. `keep(kind)` downloads a file; `commit` marks the hides cut, or is null. */
-export function planElements({ plan, committed }, { keep, commit }) {
+export function planElements({ plan, claims, committed }, { keep, commit }) {
   return [
     el("section", { class: "paper", "aria-label": "The plan" },
       el("p", { class: "big", "data-filled": String(plan.filled), text: plan.filled ? "The order is filled" : shortWords(plan) }),
-      el("p", { text: costWords(plan) }),
+      el("p", { text: `${costWords(plan)} ${claims || ""}` }),
       plan.stopped ? el("p", { class: "note", text: "The search was stopped; this is the best it had." }) : null,
       productTable(plan), ...buyElements(plan), ...plan.remarks.map((text) => el("p", { class: "note", text })),
       el("div", { class: "row" },
@@ -31,8 +31,8 @@ function shortWords(plan) {
 
 function costWords(plan) {
   const hides = plan.layouts.length;
-  const money = plan.currency ? `Leather charged to this order: ${plan.charged.toFixed(2)} ${plan.currency}. The hides to cut cost ${plan.cost.toFixed(2)} less credit; no plan costs less than ${plan.at_least.cost.toFixed(2)}. ` : "";
-  return `${money}${hides} ${hides === 1 ? "hide is" : "hides are"} cut; no plan needs fewer than ${plan.at_least.hides}.`;
+  const money = plan.currency ? `Leather charged to this order: ${plan.charged.toFixed(2)} ${plan.currency}. The hides to cut cost ${plan.cost.toFixed(2)} less credit. ` : "";
+  return `${money}${hides} ${hides === 1 ? "hide is" : "hides are"} cut.`;
 }
 
 function productTable(plan) {

@@ -99,7 +99,7 @@ export class Plan {
     this.hand.hide = null;
     const kinds = [...new Set(shown.placements.map((placement) => placement.piece))].sort();
     this.view.drawLayout({ ...this.draft.content.hide, placements: shown.placements, offcuts: [] }, kinds);
-    const words = shown.products.map((p) => `${p.complete} × ${p.name} so far; no layout can give more than ${p.at_most}.`);
+    const words = shown.products.map((p) => `${p.complete} × ${p.name} so far. ${p.claim}`);
     byId("plan-hint").textContent = words.join(" ");
   }
 

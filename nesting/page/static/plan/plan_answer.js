@@ -14,12 +14,11 @@ export function answerElements(result, { area, stale, light }) {
   if (answer.estimate) parts.push(el("p", { class: "estimate", text: "An estimate: this hide's outline was not measured." }));
   for (const product of answer.products) {
     parts.push(el("p", { class: "big", "data-complete": product.complete, text: `${product.complete} × ${product.name}` }),
-      el("p", { class: "note", text: boundWords(product) }),
+      el("p", { class: "note", text: product.claim || "" }),
       ...(product.next?.laid ? [el("p", { class: "note", id: "begun", text: begunWords(product) })] : []));
   }
-  for (const { pieces, strips, proven_best: proven } of answer.straight || []) {
-    const claim = proven ? " Proven best straight plan: no strips butted on one line can give more." : "";
-    parts.push(el("p", { class: "note", text: `${pieces} pieces come off ${strips} strips; the cut sheet has the table to cut by.${claim}` }));
+  for (const { pieces, strips, claim } of answer.straight || []) {
+    parts.push(el("p", { class: "note", text: `${pieces} pieces come off ${strips} strips; the cut sheet has the table to cut by. ${claim || ""}` }));
   }
   if (answer.stopped) parts.push(el("p", { class: "note", text: "The search was stopped; this is the best it had." }));
   parts.push(...areaElements(answer, area), ...limitElements(answer), pieceTable(result, light));
@@ -29,11 +28,6 @@ export function answerElements(result, { area, stale, light }) {
 function begunWords({ name, next: { laid, of, missing } }) {
   const lacking = Object.entries(missing).map(([piece, many]) => `${many} ${piece}`).join(", ");
   return `Of one more ${name} ${laid} of ${of} pieces are laid; it lacks ${lacking}. Areas and offcuts leave it out.`;
-}
-
-function boundWords({ complete, at_most: most }) {
-  if (complete === most) return "Proven best: no layout can give more.";
-  return `No layout of this hide can give more than ${most}.`;
 }
 
 function areaElements(answer, area) {
