@@ -72,7 +72,7 @@ def task_limits(
     return tuple(each.spread(row) for each, row in zip(told, rows, strict=True))
 
 
-def by_area(hide: Hide, products: Sequence[Product], settings: Settings) -> Limits:
+def by_area(hide: Hide, products: Sequence[Product], settings: Settings, stop: Stop = never) -> Limits:
     """How often a product's area goes into the hide's, with room for what the check lets pass."""
     room = hide.measured_area * (1 + LOOSE)
     most = tuple(math.floor(room / product.area) + 1 if product.area else MOST for product in products)
