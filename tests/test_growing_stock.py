@@ -39,14 +39,10 @@ def planned(hides: list[Hide], wanted: dict[str, int]) -> Plan:
 @pytest.mark.parametrize("seed", range(10))
 def test_hides_added_to_a_stock_never_make_a_plan_dearer(seed: int) -> None:
     rng = random.Random(seed)
-    stock = shelf(rng, 10, 0)
-    wanted = {name: rng.randrange(2, 6) for name in LENGTHS}
+    stock = shelf(rng, 8, 0)
+    wanted = {name: rng.randrange(2, 4) for name in LENGTHS}
     plan = planned(stock, wanted)
-    for more in (6, 14):
-        stock = [*stock, *shelf(rng, more, len(stock))]
-        rng.shuffle(stock)
-        after = planned(stock, wanted)
-        assert after.full >= plan.full
-        assert not plan.full or after.cost <= plan.cost + 1e-6
-        assert after.least_cost <= after.cost + 1e-6
-        plan = after if after.full else plan
+    after = planned(rng.sample([*stock, *shelf(rng, 8, 8)], 16), wanted)
+    assert after.full >= plan.full
+    assert not plan.full or after.cost <= plan.cost + 1e-6
+    assert after.least_cost <= after.cost + 1e-6

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -22,7 +23,7 @@ from nesting.batch.plan_file import plan_to_data
 from nesting.laying.lay_out import Want, lay_out
 from nesting.model.layout import Layout
 from nesting.model.product import Product
-from nesting.model.settings import Settings
+from nesting.model.settings import Settings, Watch
 from nesting.project.project_file import read_product
 
 SCENARIO = Path(__file__).resolve().parents[1] / "nesting" / "scenario"
@@ -112,3 +113,15 @@ def test_a_product_of_the_catalogue_counts_for_what_is_left() -> None:
         replace(order, lines=(OrderLine("small", 2),)), hides, Tools(of, cut_bar, bar_limits), QUICK
     ).cuts
     assert cut.still == {"small": 5}
+
+
+def test_an_offcut_that_cannot_be_asked_gives_nothing_and_the_plan_stands() -> None:
+    def refusing(hide: Hide, wants: Sequence[Want], settings: Settings, watch: Watch) -> Layout:
+        if hide.cut == "offcut":
+            raise InputError("no line suits all straight pieces")
+        return cut_bar(hide, wants, settings, watch)
+
+    order = Order("o", (OrderLine("short", 1),))
+    plan = make_plan(order, [bar(700, "B", 20.0)], Tools(read, refusing, bar_limits), QUICK)
+    assert plan.full
+    assert plan.cuts[0].still == {}

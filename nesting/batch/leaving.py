@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 
 from shapely.geometry import Polygon
 
+from hides.errors import HideplanError
 from hides.hide import Hide, Ring
 from hides.offcut import offcut
 from nesting.batch.pattern import net_cost, usefulness
@@ -20,6 +21,7 @@ from nesting.batch.searching import Call, Searcher, even_worths
 from nesting.laying.lay_out import Want
 from nesting.model.layout import Layout, Placement
 from nesting.model.product import Product
+from nesting.model.settings import Watch
 
 MOST_HIDES = 4
 """Hides of a plan that are laid anew for what they leave."""
@@ -106,11 +108,18 @@ class Leaving:
             if product.area > remnant.measured_area or self.search.stopped:
                 continue
             settings = replace(self.search.settings, effort="quick")
-            layout = self.search.solve(remnant, [Want(product)], settings, self.search.watch)
+            try:
+                layout = self.search.solve(remnant, [Want(product)], settings, self._watch())
+            except HideplanError:
+                continue  # no line of it suits straight pieces, say: it gives none, and the plan stands without
             many = layout.counts[0].complete
             if many * product.area > most:
                 best, most = {product.name: many}, many * product.area
         return best
+
+    def _watch(self) -> Watch:
+        """For a search in this process, which hears the clock's stop too."""
+        return replace(self.search.watch, stop=lambda: self.search.stopped, executor=None)
 
     def _fullest(self, group: int, counts: Sequence[int]) -> Layout | None:
         """The layout of as many as go of the products that the hide gives, where it holds these counts."""

@@ -71,4 +71,8 @@ def _promised(layout: Layout, outline: Outline, solve: Solve, settings: Settings
     hide = layout.hides[0].hide
     typical = replace(outline(hide.cut, hide.paid_area), thickness=hide.thickness, edge=hide.edge)
     wants = [Want(product, product.area) for _, product in _made(layout)]
-    return _given(solve(typical, wants, replace(settings, effort="quick"), watch)) if wants else 0.0
+    return (
+        _given(solve(typical, wants, replace(settings, effort="quick"), replace(watch, executor=None)))
+        if wants
+        else 0.0
+    )
