@@ -233,3 +233,15 @@ test("lengths are written as the bench says them: whole millimetres, or inches t
   assert.equal(units.writeThickness([25.4 / 64 * 9, 25.4 / 64 * 10], "oz"), "9-10 oz");
   assert.equal(units.writeThickness([4, 4]), "4 mm");
 });
+
+test("several points move by one way and are taken out together, but three stay", () => {
+  assert.deepEqual(shapes.withManyMoved(SQUARE, [1, 2], [5, -1]), [[0, 0], [15, -1], [15, 9], [0, 10]]);
+  assert.deepEqual(shapes.withoutMany(SQUARE, [2]), [[0, 0], [10, 0], [0, 10]]);
+  assert.equal(shapes.withoutMany(SQUARE, [1, 2]), SQUARE);
+});
+
+test("a mark that was proposed becomes a flaw with what was chosen and the last flaw's clearance", () => {
+  const hide = { outline: SQUARE, flaws: [{ kind: "scar", outline: SQUARE, grade: "C", clearance: "7 mm" }] };
+  assert.deepEqual(shapes.withProposedFlaw(hide, SQUARE, "brand", "D").flaws[1], { kind: "brand", outline: SQUARE, grade: "D", clearance: "7 mm" });
+  assert.equal(shapes.withProposedFlaw({ outline: SQUARE }, SQUARE, "tick", "none").flaws.length, 1);
+});

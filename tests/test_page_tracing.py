@@ -44,6 +44,14 @@ def draw(page: Page, *places: tuple[float, float]) -> None:
     page.mouse.up()
 
 
+def nothing_found_by_axe(page: Page) -> None:
+    """WCAG 2.1 A and AA as the axe-core rules check them."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-core is not installed")
+    rules = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}
+    found = axe.Axe().run(page, options=rules).response["violations"]
+    assert not found, [(each["id"], each["help"], [node["html"][:120] for node in each["nodes"]][:4]) for each in found]
+
+
 def area(page: Page) -> float:
     return float(page.locator("#measured").inner_text().split()[0])
 
@@ -138,6 +146,7 @@ def test_a_brush_is_worked_by_keys_alone_and_a_doubt_can_be_called_right(visit: 
         page.click("[data-tool=leather]")
         draw(page, (2000, 750), (2290, 760))
         expect(page.locator("#doubts")).to_contain_text("Floor seems to lie inside")
+        nothing_found_by_axe(page)
         page.get_by_role("button", name="Show doubt 1").click()
         while page.locator("#doubts li").count():
             left = page.locator("#doubts li").count()
@@ -196,6 +205,7 @@ def test_marks_on_the_leather_are_proposed_taken_graded_and_thrown_away(visit: V
         page.click("#look-for-spots")
         expect(page.locator(".spot-card")).to_have_count(1)
         assert page.locator("#bench-surface .flaw").count() == 0, "nothing is a flaw until it is taken"
+        nothing_found_by_axe(page)
         page.locator(".spot-card select").select_option("C")
         page.locator(".spot-card input").fill("brand")
         page.get_by_role("button", name="Take mark 1 as a flaw").click()

@@ -13,7 +13,7 @@ millimetres, x to the right and y up, the rectangle's lower left corner at (0, 0
 
 from hides.photo.distance import DistanceCheck, check_distance
 from hides.photo.flat.brush import Stroke, follow
-from hides.photo.flat.doubts import Doubt, confidence_left, doubts_of
+from hides.photo.flat.doubts import Doubt, confidence_left, doubtful, doubts_of
 from hides.photo.flat.picture import Box, FlatPicture
 from hides.photo.flat.spots import Spot, spots_of
 from hides.photo.flat.stretch import snapped, with_stretch
@@ -38,6 +38,7 @@ __all__ = [
     "Stroke",
     "check_distance",
     "confidence_left",
+    "doubtful",
     "doubts_of",
     "draw_grid",
     "draw_outline",

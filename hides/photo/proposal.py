@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 from hides.errors import InputError
 from hides.hide import Ring
 from hides.photo.edge import edge
-from hides.photo.flat.doubts import WORDS, Doubt, confidence_left, doubts_of
+from hides.photo.flat.doubts import Doubt, confidence_left, doubts_of
 from hides.photo.flat.picture import FlatPicture
 from hides.photo.floor import distance_from_floor
 from hides.photo.homography import Homography
@@ -67,7 +67,7 @@ def propose_outline(
     ring = tuple((float(x), float(y)) for x, y in polygon.exterior.coords[:-1])
     doubts = doubts_of(_as_flat(plan, homography, step), polygon)
     confidence = round(_confidence(region) * confidence_left(doubts, polygon.length), 2)
-    remarks = (*_remarks(region, photo, homography), *_doubtful(doubts))
+    remarks = _remarks(region, photo, homography)
     return Proposal(ring, tolerance, polygon.area, confidence, step, remarks, doubts)
 
 
@@ -75,17 +75,6 @@ def _as_flat(plan: Pixels, homography: Homography, step: float) -> FlatPicture:
     rows, columns = plan.shape[:2]
     height = homography.size[1]
     return FlatPicture((plan * 255).round().astype(np.uint8), (0.0, height - rows * step, columns * step, height))
-
-
-def _doubtful(doubts: tuple[Doubt, ...]) -> list[str]:
-    """A sentence for each reason to doubt."""
-    told = []
-    for why, words in WORDS.items():
-        lengths = [doubt.length for doubt in doubts if doubt.why == why]
-        if lengths:
-            stretches = "1 stretch" if len(lengths) == 1 else f"{len(lengths)} stretches"
-            told.append(f"{stretches} in doubt, {sum(lengths):.0f} mm in all: {words}")
-    return told
 
 
 def _simplified(polygon: Polygon, tolerance: float) -> Polygon:

@@ -18,6 +18,7 @@ from hides.photo import (
     Photo,
     Proposal,
     check_distance,
+    doubtful,
     draw_grid,
     draw_outline,
     open_photo,
@@ -113,7 +114,7 @@ def _words(
     if not checks:
         lines.append("scale not checked: give --check with a measured distance across the hide")
     lines.append(_lens_words(lens))
-    lines += [f"look: {remark}" for remark in proposal.remarks]
+    lines += [f"look: {remark}" for remark in (*proposal.remarks, *doubtful(proposal.doubts))]
     lines.append("The outline is a proposal: look at it before you cut, and correct it on the page where it is off.")
     if options.picture:
         lines.append(f"picture with the outline: {options.picture}")

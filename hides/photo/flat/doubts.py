@@ -96,6 +96,17 @@ def confidence_left(doubts: Sequence[Doubt], length: float) -> float:
     return min(left, 0.5) if any(doubt.why in (SPIKE, BAY) for doubt in doubts) else left
 
 
+def doubtful(doubts: Sequence[Doubt]) -> list[str]:
+    """A sentence for each reason to doubt."""
+    told = []
+    for why, words in WORDS.items():
+        lengths = [doubt.length for doubt in doubts if doubt.why == why]
+        if lengths:
+            stretches = "1 stretch" if len(lengths) == 1 else f"{len(lengths)} stretches"
+            told.append(f"{stretches} in doubt, {sum(lengths):.0f} mm in all: {words}")
+    return told
+
+
 def _across(flat: FlatPicture, hide: Polygon, at: Floats) -> tuple[Floats, Floats]:
     """Contrast of the colours inside and outside at each station, and how much of the change lies at the line."""
     ring = hide.exterior
