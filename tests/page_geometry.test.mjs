@@ -8,6 +8,7 @@ import * as geometry from "../nesting/page/static/pure/geometry.js";
 import * as history from "../nesting/page/static/pure/history.js";
 import * as shapes from "../nesting/page/static/pure/shapes.js";
 import * as lenses from "../nesting/page/static/pure/lens.js";
+import * as sizes from "../nesting/page/static/pure/sizes.js";
 import * as units from "../nesting/page/static/pure/units.js";
 
 const SQUARE = [[0, 0], [10, 0], [10, 10], [0, 10]];
@@ -244,4 +245,31 @@ test("a mark that was proposed becomes a flaw with what was chosen and the last 
   const hide = { outline: SQUARE, flaws: [{ kind: "scar", outline: SQUARE, grade: "C", clearance: "7 mm" }] };
   assert.deepEqual(shapes.withProposedFlaw(hide, SQUARE, "brand", "D").flaws[1], { kind: "brand", outline: SQUARE, grade: "D", clearance: "7 mm" });
   assert.equal(shapes.withProposedFlaw({ outline: SQUARE }, SQUARE, "tick", "none").flaws.length, 1);
+});
+
+test("what is moved by hand is written as it was written: numbers, lengths with their unit, fractions of an inch", () => {
+  assert.equal(sizes.written(12.5, "mm", 3), 12.5);
+  assert.equal(sizes.written(12.7, "mm", "1 in"), "1/2 in");
+  assert.equal(sizes.written(38.1, "in", 2), "1 1/2 in");
+  assert.equal(sizes.written(25, "mm", "3 cm"), "2.5 cm");
+  assert.equal(sizes.written(25, "cm", 1), 2.5);
+  assert.equal(sizes.written(-9.525, "in", 0), "-3/8 in");
+});
+
+test("inches are told as fractions to 1/32, and as decimals where they are none", () => {
+  for (let n = 0; n < 64; n++) near(units.readNumber(`${sizes.fraction(n / 32)} in`)[0], n / 32);
+  assert.equal(sizes.fraction(2.01), "2.01");
+  assert.equal(sizes.told(139.7, "in"), "5 1/2 in");
+  assert.equal(sizes.told(139.75, "mm"), "139.8 mm");
+});
+
+test("a sum is not set by hand; a number and a length are", () => {
+  for (const plain of [3, 0, "28 mm", "5 1/2 in", "-2 cm"]) assert.equal(sizes.isPlain(plain), true, plain);
+  for (const sum of ["roll + 4 mm", "pi * (80 + t)", "tall", "2 * t", undefined, null]) assert.equal(sizes.isPlain(sum), false, sum);
+});
+
+test("a place snaps to whole millimetres or sixteenths of an inch", () => {
+  assert.equal(sizes.snapped(12.4, "mm"), 12);
+  near(sizes.snapped(12.4, "in"), (8 * 25.4) / 16);
+  assert.equal(sizes.pathWords(["rows", 0, "pitch"]), "rows[0].pitch");
 });

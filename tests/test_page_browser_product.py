@@ -8,9 +8,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
-from browser import LAPTOP, TABLET, Visit, visiting
+from browser import CORNERS, LAPTOP, TABLET, Visit, visiting
 from page_server import SQUARE_HIDE
+from PIL import Image, ImageDraw
 from playwright.sync_api import Page, expect
 
 from hides.hide_file import write_hide
@@ -145,6 +147,200 @@ def _press(page: Page, name: str) -> None:
     button = page.get_by_role("button", name=name, exact=True)
     button.focus()
     page.keyboard.press("Enter")
+
+
+def _tap(page: Page, x: float, y: float) -> None:
+    """Tap the drawing at a share of its width and height."""
+    box = page.locator("#product-surface").bounding_box()
+    assert box
+    page.mouse.click(box["x"] + x * box["width"], box["y"] + y * box["height"])
+
+
+def test_corners_of_ones_own_are_tapped_or_set_by_keys_in_fractions_of_an_inch(visit: Visit) -> None:
+    with visit.tab() as page:
+        _begin(page, "in")
+        page.click("[data-shape-kind=polygon]")
+        for x, y in ((0.3, 0.7), (0.6, 0.7), (0.6, 0.4), (0.3, 0.7)):
+            _tap(page, x, y)
+        _until(page, "polygon")
+        corners = _value(page)["piece"][0]["shape"]["polygon"]
+        assert len(corners) == 3
+        assert all(str(value).endswith(" in") for corner in corners for value in corner)
+        page.keyboard.press("Escape")
+        page.click("[data-shape-kind=polygon]")
+        for keys in (["Enter"], ["ArrowRight"] * 6 + ["Enter"], ["ArrowUp"] * 4 + ["Enter"]):
+            for key in keys:
+                page.keyboard.press(key)
+        for key in ["ArrowLeft"] * 6 + ["ArrowDown"] * 4 + ["Enter"]:
+            page.keyboard.press(key)
+        _until(page, '[["0 in", "0 in"], ["3 3/4 in", "0 in"], ["3 3/4 in", "2 1/2 in"]]')
+        expect(page.locator("#piece-size")).to_contain_text("3 3/4 in × 2 1/2 in")
+        box = page.get_by_label("x of corner 2", exact=True)
+        box.fill("4 1/8")
+        box.press("Enter")
+        _until(page, '"4 1/8 in"')
+
+
+def test_holes_are_picked_for_a_joint_and_the_stack_follows_the_leather(visit: Visit) -> None:
+    with visit.tab() as page:
+        _begin(page)
+        for name in ("flap", "strap"):
+            page.click("[data-shape-kind=rectangle]")
+            expect(page.locator("#piece-name")).to_be_focused()
+            page.keyboard.type(name)
+            page.keyboard.press("Enter")
+            _until(page, f'"{name}"')
+            page.click("[data-feature-kind=holes]")
+            expect(page.locator("#product-surface .punch")).to_have_count(1)
+        page.click("#product-view-joints")
+        page.get_by_role("button", name="One more fastener: rivet").click()
+        _until(page, "[[fastener]]")
+        page.click("#joint-more")
+        _until(page, "[[joint]]")
+        page.get_by_role("button", name="Pick its holes").click()
+        page.locator("#product-surface .handle.hole").click(force=True)
+        _until(page, '{ piece = "strap", holes = "joint" }')
+        page.get_by_role("button", name="flap", exact=True).click()
+        page.locator("#product-surface .handle.hole").click(force=True)
+        _until(page, '{ piece = "flap", holes = "joint" }')
+        page.click("#product-view-joints")
+        page.get_by_label("held by").select_option("rivet")
+        expect(page.locator(".stack-words")).to_contain_text("Stack 6 mm; rivet 6 mm")
+        page.locator("#product-t").fill("4")
+        expect(page.locator(".stack-words")).to_contain_text("Stack 8 mm; rivet 8 mm")
+        page.click("#product-view-piece")
+        page.get_by_role("button", name="strap", exact=True).click()
+        page.click("[data-feature-kind=holes]")
+        _until(page, "{ at = [60, 80], diameter = 4 }")
+        _set(page, "group", "joint", '[data-feature="holes-1"]')
+        expect(page.locator("#product-surface .off-hole")).to_have_count(1)
+        expect(page.locator("#product-fault")).to_contain_text("joint")
+
+
+def test_a_loop_follows_the_thickness_slider(visit: Visit) -> None:
+    """A loop round 60 mm is π (60 + t) long: π mm more for a millimetre of leather."""
+    with visit.tab() as page:
+        _begin(page)
+        page.click("[data-shape-kind=rectangle]")
+        _until(page, "rectangle")
+        _set(page, "length", "pi * (60 mm + t)")
+        expect(page.locator("#piece-size")).to_contain_text("197.9 mm")
+        page.locator("#product-t").focus()
+        for _ in range(10):
+            page.keyboard.press("ArrowRight")
+        expect(page.locator("#product-t-words")).to_have_text("4 mm")
+        expect(page.locator("#piece-size")).to_contain_text("201.1 mm")
+
+
+def test_a_product_is_kept_under_another_name_and_compared_with_its_last_version(visit: Visit) -> None:
+    with visit.tab() as page:
+        _begin(page)
+        page.click("[data-shape-kind=rectangle]")
+        _until(page, "rectangle")
+        page.click("#product-keep")
+        page.fill("#product-file-name", "tag")
+        page.get_by_role("button", name="Keep it").click()
+        expect(page.locator("#product-file-words")).to_have_text("tag.toml, as kept")
+        _set(page, "width", "130")
+        expect(page.locator("#product-file-words")).to_contain_text("changed since it was kept")
+        page.click("#product-compare")
+        expect(page.locator("#question table")).to_contain_text("shape.rectangle[0]")
+        expect(page.locator("#question tbody")).to_contain_text("130")
+        page.get_by_role("button", name="Go on").click()
+        expect(page.locator("#product-surface .former")).to_have_count(1)
+        page.click("#product-keep")
+        expect(page.locator("#product-file-words")).to_have_text("tag.toml, as kept")
+        page.click("#product-keep-as")
+        page.fill("#product-file-name", "broad tag.toml")
+        page.get_by_role("button", name="Keep it").click()
+        expect(page.locator("#product-file-words")).to_have_text("broad tag.toml, as kept")
+        assert "[130, 160]" in (visit.folder / "tag.toml").read_text()
+        with page.expect_download() as download:
+            page.click("#product-pattern")
+        assert Path(download.value.path()).read_bytes().startswith(b"%PDF")
+
+
+PATTERN = [(150, 100), (430, 100), (430, 260), (380, 340), (200, 340), (150, 260)]
+"""A paper pattern on the mat, mm: 280 by 240."""
+MAT = (600, 450)
+
+
+def pattern_photo(path: Path) -> None:
+    """A pale paper pattern on a green mat with four marks, seen by a tilted camera; 2000 × 1500 pixels."""
+    scale, margin = 4, 120
+    wide, high = MAT[0] + 2 * margin, MAT[1] + 2 * margin
+    noise = np.random.default_rng(3).normal(0, 5, (high, wide, 1)) + np.array([60, 105, 88])
+    flat = Image.fromarray(np.kron(np.clip(noise, 0, 255).astype(np.uint8), np.ones((scale, scale, 1), np.uint8)))
+    draw = ImageDraw.Draw(flat)
+
+    def place(x: float, y: float) -> tuple[float, float]:
+        return (x + margin) * scale, (MAT[1] - y + margin) * scale
+
+    draw.polygon([place(x, y) for x, y in PATTERN], fill=(236, 232, 220))
+    corners = [place(0, MAT[1]), place(*MAT), place(MAT[0], 0), place(0, 0)]
+    rows: list[list[float]] = []
+    for (u, v), (x, y) in zip(CORNERS, corners, strict=True):
+        rows += [[u, v, 1, 0, 0, 0, -x * u, -x * v], [0, 0, 0, u, v, 1, -y * u, -y * v]]
+    seen = np.linalg.solve(np.array(rows, float), np.array(corners, float).ravel())
+    way = Image.Transform.PERSPECTIVE
+    photo = flat.transform((2000, 1500), way, seen.tolist(), Image.Resampling.BICUBIC, fillcolor=(70, 70, 70))
+    photo.save(path, quality=90)
+
+
+def test_a_paper_pattern_in_a_photo_becomes_a_piece(visit: Visit) -> None:
+    """Within 1.5 mm of the pattern's size over its 280 mm; its corners are then corrected by their numbers."""
+    photo = visit.folder / "pattern.jpg"
+    pattern_photo(photo)
+    with visit.tab() as page:
+        _begin(page)
+        page.set_input_files("#product-photo", photo)
+        expect(page.locator("#marks")).to_be_visible()
+        surface = page.locator("#marks-surface")
+        for index, (x, y) in enumerate(CORNERS):
+            dot = surface.locator("circle.mark").nth(index).bounding_box()
+            image = surface.locator("image").first.bounding_box()
+            assert dot
+            assert image
+            page.mouse.move(dot["x"] + dot["width"] / 2, dot["y"] + dot["height"] / 2)
+            page.mouse.down()
+            to = image["x"] + image["width"] * x / 2000, image["y"] + image["height"] * y / 1500
+            page.mouse.move(to[0] + 3, to[1] + 3)
+            page.mouse.move(*to)
+            page.mouse.up()
+        page.fill("#mark-width", "600 mm")
+        page.fill("#mark-height", "450 mm")
+        page.click("#use-marks")
+        _until(page, "polygon")
+        expect(page.locator("#product-bench")).to_be_visible()
+        corners = np.array(_value(page)["piece"][0]["shape"]["polygon"])
+        assert corners.min(axis=0).tolist() == [0, 0]
+        assert corners.max(axis=0) == pytest.approx([280, 240], abs=3)
+        box = page.get_by_label("x of corner 2", exact=True)
+        box.fill("0")
+        box.press("Enter")
+        _until(page, "[0, ")
+
+
+def test_corners_are_rounded_one_by_one_and_a_piece_is_copied_and_taken_out(visit: Visit) -> None:
+    with visit.tab() as page:
+        _begin(page)
+        page.click("[data-shape-kind=rectangle]")
+        _until(page, "rectangle")
+        page.locator("#product-surface .handle.corner").nth(2).click(force=True)
+        page.get_by_role("button", name="Rounded").click()
+        _until(page, "corners = [0, 0, 8, 0]")
+        page.get_by_role("button", name="Cut off").click()
+        _until(page, "corners = [0, 0, { cut = 8 }, 0]")
+        page.get_by_label("cut off both edges").fill("12")
+        page.keyboard.press("Enter")
+        _until(page, "{ cut = 12 }")
+        page.get_by_role("button", name="Free its corners").click()
+        _until(page, "{ at = [120, 160], cut = 12 }")
+        page.click("#piece-copy")
+        _until(page, '"piece 1 copy"')
+        page.click("#piece-out")
+        _until_gone(page, '"piece 1 copy"')
+        expect(page.locator("#product-strip .piece-card")).to_have_count(2)
 
 
 def test_either_side_is_edited_and_nothing_is_lost(visit: Visit) -> None:

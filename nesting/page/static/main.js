@@ -1,6 +1,6 @@
 // The page: which screen is shown, and how the parts reach one another.
 
-import { get, keepFile, send } from "./shell/api.js";
+import { get, keepFile, send, upload } from "./shell/api.js";
 import { awaitFiles } from "./shell/arrivals.js";
 import { Bench } from "./hide/bench.js";
 import { CompareTab } from "./compare/compare.js";
@@ -29,11 +29,14 @@ const acts = { open, begin, desk: () => desk, marks: openMarks, plan: () => show
 const start = new Start(acts);
 const bench = new Bench(draft);
 const side = new Side(byId("side"), bench, acts);
-const marks = new Marks({ use: useMarks, keep: keepMarks, back: () => showScreen("bench"), say: (text) => say(text, true) });
+const marks = new Marks({
+  use: (photo) => (pattern ? usePattern(photo) : useMarks(photo)), keep: keepMarks,
+  back: () => (pattern ? leavePattern() : showScreen("bench")), say: (text) => say(text, true),
+});
 const plan = new Plan(draft, { table: (name) => showTable(name) });
 const tables = { cutting: new Cutting(byId("cutting"), { leave: leaveTable }), projector: new Projector(byId("projector"), { leave: leaveTable }) };
 const desk = new Desk();
-const product = new ProductTab({ lay: layProduct, moved: () => showTab("product") });
+const product = new ProductTab({ lay: layProduct, moved: () => showTab("product"), photo: openPattern });
 const tabs = {
   hide: { shown: () => screen === "bench" && bench.refresh() },
   product,
@@ -47,6 +50,7 @@ let tab = "hide";
 let table = "";
 let waiting = null;
 let focused = false; // whether anything had the focus when the screen began to change
+let pattern = null;
 
 bench.onHide = (hide, choice) => side.update(hide, choice);
 
@@ -108,6 +112,34 @@ function layProduct(file) {
   return showTab("plan");
 }
 
+/** A photo of a paper pattern: its marks are set as a hide's are, then `done` gets the outline. */
+async function openPattern(file, done) {
+  say("Reading the photo …");
+  const photo = await trying(() => upload("/api/photos", file));
+  if (!photo) return;
+  pattern = done;
+  marks.open(photo, "mm");
+  showScreen("marks");
+  marks.surface.fit();
+  say("Put the four marks on the corners of a rectangle on the mat, and type its size.");
+}
+
+async function usePattern(photo) {
+  say("Looking for the pattern in the photo …");
+  const told = await trying(() => send("POST", `/api/photos/${photo.id}/outline`, { marks: photo.marks, size: photo.size, middles: photo.middles }));
+  if (!told) return;
+  const done = pattern;
+  leavePattern();
+  await done(told.outline);
+  say(`Found with ${told.outline.length} corners; correct them by eye and by their numbers.`);
+}
+
+function leavePattern() {
+  pattern = null;
+  showScreen(draft.id ? "bench" : "start");
+  showTab("product");
+}
+
 function showScreen(name) {
   focused ||= document.activeElement !== document.body;
   screen = name;
@@ -160,7 +192,7 @@ function openMarks() {
 
 /** Marks as they stand on their screen, not yet used: a step like any other, kept with the work. */
 function keepMarks(words, marking, kind) {
-  draft.change(words, (content) => ({ ...content, marking }), kind);
+  if (!pattern) draft.change(words, (content) => ({ ...content, marking }), kind);
 }
 
 /** Marks were set: what is drawn already moves with them. */

@@ -29,7 +29,7 @@ export function sizeField(place, words, path, { typed = true, needed = false, hi
 /** One of some words. The first is what holds where the field is not there. */
 export function choiceField(place, words, path, options, { clears = true } = {}) {
   const value = at(place.data, path);
-  const box = select(options, shown(value) || options[0][0], { "data-key": pathWords([...place.base, ...path]), "data-field": pathWords(path) });
+  const box = select(options, shown(value) || options[0][0], { "aria-label": words, "data-key": pathWords([...place.base, ...path]), "data-field": pathWords(path) });
   box.addEventListener("change", () => {
     if (clears && box.value === options[0][0]) return value !== undefined && place.edit(`Set ${words}`, [take(place, path)]);
     return place.edit(`Set ${words}`, [put(place, path, box.value)]);

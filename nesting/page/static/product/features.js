@@ -9,7 +9,7 @@ const LINE_KINDS = [["stitch", "stitch"], ["crease", "crease"], ["fold", "fold"]
 const CORNERS = [["shared", "a hole in each"], ["spaced", "none in them"], ["round", "run on round them"]];
 const POINT = [[["at", 0], "x"], [["at", 1], "y"]];
 
-/** The kinds, by the field of the piece that lists them. `make(c)` gives a new one: c = {middle, size, edge, mm}. */
+/** The kinds, by the field of the piece that lists them. `make(c)` gives a new one: c = {middle, size, box, edge, chosen, mm}. */
 export const FEATURES = {
   holes: {
     one: "hole", many: "Holes", folds: true, lengths: [...POINT, [["diameter"], "diameter"]], texts: [[["group"], "group"]],
@@ -37,7 +37,8 @@ export const FEATURES = {
   lines: {
     one: "line", many: "Lines that are not cut", folds: true, edge: true, choices: [[["kind"], "kind", LINE_KINDS, false]],
     lengths: [[["inset"], "inset"], [["width"], "skived width"], [["left"], "thickness left"]], texts: [[["name"], "words at it"]],
-    make: (c) => ({ kind: "stitch", edge: c.edge, inset: c.mm(4) }),
+    // along the edge that is chosen; where none is, across the middle, as a fold is drawn
+    make: (c) => (c.chosen ? { kind: "stitch", edge: c.edge, inset: c.mm(4) } : { kind: "fold", points: [[c.mm(c.box[0]), c.middle[1]], [c.mm(c.box[1]), c.middle[1]]] }),
   },
   allowances: {
     one: "allowance", many: "Allowances", edge: true, choices: [[["kind"], "for", [["turned", "turning in"], ["lap", "a skived lap"], ["seam", "a seam"]], false]],
@@ -51,7 +52,7 @@ export function newFeature(place, kind, { made, edge, edges, units, at: spot = n
   const mm = (value) => written(value, units, 0);
   const xs = made.outline.map((point) => point[0]), ys = made.outline.map((point) => point[1]);
   const middle = spot || [(Math.min(...xs) + Math.max(...xs)) / 2, (Math.min(...ys) + Math.max(...ys)) / 2];
-  const c = { middle: middle.map(mm), size: made.size, edge: edge || edges[0] || "all", mm };
+  const c = { middle: middle.map(mm), size: made.size, box: [Math.min(...xs), Math.max(...xs)], edge: edge || edges[0] || "all", chosen: Boolean(edge), mm };
   if (kind === "belt_holes") return [put(place, ["belt_holes"], { middle: mm(made.size[1] * 0.8), number: 5, pitch: mm(25.4), diameter: mm(5), group: "belt" })];
   return [add(place, [kind], FEATURES[kind].make(c))];
 }

@@ -1,7 +1,7 @@
 // Draws one piece at scale with its measures and handles, or all pieces of the product side by side.
 
 import { pathOf, svg } from "../drawing/element.js";
-import { told } from "../pure/sizes.js";
+import { isPlain, told } from "../pure/sizes.js";
 
 const GAP = 24;
 const CAPTION = 118;
@@ -113,7 +113,7 @@ export class PieceDrawing {
   #dot(handle, index) {
     const [x, y] = this.surface.toScreen(handle.at);
     const chosen = this.state.handle === index;
-    const fixed = handle.x === null && handle.y === null;
+    const fixed = [handle.x, handle.y].every((path, axis) => path === null || !isPlain(handle.values[axis]));
     const names = ["handle", handle.kind, chosen && "chosen", fixed && "ghost"].filter(Boolean).join(" ");
     if (handle.kind === "corner" || handle.kind === "side" || handle.kind === "end" || handle.kind === "rim") {
       const r = chosen ? 7 : 5.5;

@@ -18,16 +18,18 @@ import { newShape } from "./shape_form.js";
 
 const SHAPES = [["rectangle", "Rectangle"], ["strap", "Strap"], ["circle", "Circle"], ["polygon", "Corners"]];
 const ADDED = [["holes", "Hole"], ["rows", "Row of holes"], ["slots", "Slot"], ["buckle_slots", "Buckle slot"], ["belt_holes", "Belt holes"], ["notches", "Notch"], ["lines", "Line"], ["allowances", "Allowance"]];
-const HINT = "Drag a corner or a hole; tap an edge to choose it. Keys: N and P the next and previous, arrows move it, E the next edge, Delete takes it out.";
+const HINT = "Drag a corner or a hole; tap an edge to choose it. Keys: N, P, arrows, E for edges, Delete.";
+const KEYS = "Keys: N and P choose the next and the previous corner or hole, arrows move it, E chooses the next edge, Delete takes out what is chosen, Escape lets go; plus, minus and 0 zoom.";
 const WAIT = 350;
 
 export class ProductTab {
-  /** `acts.lay(file)` goes to the plan with a project file; `acts.moved()` hears when another product is on the bench. */
+  /** `acts.lay(file)` goes to the plan with a project file; `acts.moved()` hears when another product is on the bench;
+   * `acts.photo(file, done)` has the outline of a paper pattern found in a photo, mm. */
   constructor(acts) {
     this.acts = acts;
     this.draft = new Draft("/api/products");
     this.start = new ProductStart(byId("product-start"), { begin: (body) => this.begin(body), open: (id) => this.open(id) });
-    this.surface = new Surface(byId("product-surface"), { label: `The piece at scale. ${HINT} Plus, minus and 0 zoom.` });
+    this.surface = new Surface(byId("product-surface"), { label: `The piece at scale. ${KEYS}` });
     this.drawing = new PieceDrawing(this.surface);
     this.surface.tool = new PieceTool(this);
     this.surface.onView = () => this.drawing.view();
@@ -311,6 +313,19 @@ export class ProductTab {
     return null;
   }
 
+  async #addPhoto(input) {
+    const [file] = input.files;
+    input.value = "";
+    if (file) await this.acts.photo(file, (outline) => this.#traced(outline));
+  }
+
+  /** An outline from a photo, with the corner of its box in (0, 0), to a tenth of a millimetre. */
+  #traced(outline) {
+    const [x0, y0] = [0, 1].map((axis) => Math.min(...outline.map((point) => point[axis])));
+    const at = (mm) => written(Math.round(mm * 10) / 10, this.units, 0);
+    return this.#addPiece({ polygon: outline.map(([x, y]) => [at(x - x0), at(y - y0)]) });
+  }
+
   async #addDrawing(input) {
     const [file] = input.files;
     input.value = "";
@@ -385,8 +400,19 @@ export class ProductTab {
     if (piece?.made.length) {
       const [x0, y0, x1, y1] = pieceBox(piece.made.slice(0, 1));
       const room = Math.max(x1 - x0, y1 - y0) * 0.12;
-      this.surface.span([x0, y0 - room, x1 + room, y1], `${this.draft.id} ${this.index}`);
+      const box = [x0, y0 - room, x1 + room, y1];
+      if (!this.liveTold && !this.#inSight(box)) this.surface.forget();
+      this.surface.span(box, `${this.draft.id} ${this.index}`);
     }
+  }
+
+  /** Whether a piece can be seen whole and is not small; a view that was moved by hand stays as it is. */
+  #inSight([x0, y0, x1, y1]) {
+    if (this.surface.touched) return true;
+    const [left, low] = this.surface.toScreen([x0, y0]), [right, high] = this.surface.toScreen([x1, y1]);
+    const { width, height } = this.surface.size;
+    const small = right - left < width / 4 && low - high < height / 4;
+    return !small && left >= 0 && right <= width && high >= 0 && low <= height;
   }
 
   /** Holes of a joint whose layers have not as many are shown where they are. */
@@ -603,10 +629,13 @@ export class ProductTab {
   #build() {
     const drawing = el("input", { type: "file", accept: ".dxf,.svg", hidden: true, id: "product-drawing", "aria-label": "A drawing that becomes a piece" });
     drawing.addEventListener("change", () => this.#addDrawing(drawing));
+    const photo = el("input", { type: "file", accept: "image/jpeg,image/png,image/webp,image/tiff", hidden: true, id: "product-photo", "aria-label": "A photo of a paper pattern" });
+    photo.addEventListener("change", () => this.#addPhoto(photo));
     byId("product-tools").replaceChildren(
       el("span", { class: "tool-group", role: "group", "aria-label": "New piece" }, el("span", { class: "tool-words", text: "New piece" }),
         ...SHAPES.map(([kind, words]) => el("button", { type: "button", "data-shape-kind": kind, text: words, onclick: () => this.#addShape(kind) })),
-        el("button", { type: "button", text: "Drawing", "aria-label": "From a drawing, DXF or SVG", onclick: () => drawing.click() }), drawing),
+        el("button", { type: "button", text: "Drawing", "aria-label": "From a drawing, DXF or SVG", onclick: () => drawing.click() }), drawing,
+        el("button", { type: "button", text: "Photo", "aria-label": "From a photo of a paper pattern", onclick: () => photo.click() }), photo),
       el("span", { class: "tool-group", role: "group", "aria-label": "On this piece" }, el("span", { class: "tool-words", text: "On it" }),
         ...ADDED.map(([kind, words]) => el("button", { type: "button", "data-feature-kind": kind, text: words, onclick: () => this.#addFeature(kind) }))));
     for (const name of ["piece", "joints"]) byId(`product-view-${name}`).addEventListener("click", () => this.#turnTo(name));

@@ -1,0 +1,216 @@
+"""Products made on the page alone: the same value as the file a person would write, and how many gestures it takes."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator
+
+import pytest
+from browser import Visit, visiting
+from playwright.sync_api import Page, expect
+
+
+@pytest.fixture(scope="module")
+def visit(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Visit]:
+    with visiting(tmp_path_factory.mktemp("gestures")) as made:
+        yield made
+        assert not made.said, made.said
+
+
+class Hand:
+    """What a person does on the product bench, counted: a press, or a field that is filled in, is one gesture."""
+
+    def __init__(self, page: Page) -> None:
+        self.page, self.count = page, 0
+
+    @property
+    def text(self) -> str:
+        """The project's text as it stands."""
+        return self.page.input_value("#product-text")
+
+    def press(self, selector: str, gives: str = "") -> None:
+        """Press a button; wait until the text has what it gives."""
+        self.page.locator(selector).first.click()
+        self._done(gives)
+
+    def toggle(self, words: str, gives: str = "", within: str = "#product-form") -> None:
+        """Press a button by its words."""
+        self.page.locator(within).get_by_role("button", name=words, exact=True).first.click()
+        self._done(gives)
+
+    def fill(self, label: str, value: str, gives: str = "", within: str = "#product-form") -> None:
+        """Fill in a field by its label."""
+        box = self.page.locator(within).get_by_label(label, exact=True).first
+        box.fill(value)
+        box.press("Enter")
+        self._done(gives or value)
+
+    def choose(self, label: str, value: str, gives: str) -> None:
+        """Choose from a list."""
+        self.page.locator("#product-form").get_by_label(label, exact=True).first.select_option(value)
+        self._done(gives)
+
+    def piece(self, kind: str, name: str) -> None:
+        """A new piece with its name: its shape's button, then the name is typed at once."""
+        pieces = self.text.count("[[piece]]")
+        self.press(f"[data-shape-kind={kind}]", "[[piece]]")
+        expect(self.page.locator("#product-strip .piece-card")).to_have_count(pieces + 2)
+        expect(self.page.locator("#piece-name")).to_be_focused()
+        self.page.keyboard.type(name)
+        self.page.keyboard.press("Enter")
+        self._done(f'name = "{name}"')
+
+    def edge(self, times: int, name: str) -> None:
+        """Choose an edge by its key."""
+        self.page.locator("#product-surface svg.surface").focus()
+        for _ in range(times):
+            self.page.keyboard.press("e")
+        expect(self.page.locator("#product-hint")).to_contain_text(f"“{name}”")
+        self.count += times
+
+    def _done(self, gives: str) -> None:
+        self.count += 1
+        if gives:
+            expect(self.page.locator("#product-text")).to_have_value(re.compile(re.escape(gives)))
+
+
+def _begun(page: Page, units: str, name: str) -> Hand:
+    hand = Hand(page)
+    hand.press("#tab-product")
+    hand.press(f"#product-new-{units}")
+    hand.fill("Product", name, within="#product-bench")
+    return hand
+
+
+TAG = """
+format = "hideplan-project-1"
+name = "Luggage tag"
+units = "in"
+[[piece]]
+name = "tag"
+count = 2
+grade = "B"
+shape = { rectangle = ["2 1/2 in", "4 1/4 in"], corner = "3/8 in" }
+holes = [{ at = ["1 1/4 in", "3 5/8 in"], diameter = "1/4 in" }]
+rows = [{ edge = "all", inset = "5/32 in", pitch = "3/16 in", diameter = "1/32 in" }]
+"""
+
+
+def test_a_luggage_tag(visit: Visit) -> None:
+    with visit.tab() as page:
+        hand = _begun(page, "in", "Luggage tag")
+        hand.piece("rectangle", "tag")
+        hand.fill("width", "2 1/2")
+        hand.fill("length", "4 1/4")
+        hand.fill("all corners rounded by", "3/8")
+        hand.fill("in one product", "2", "count = 2")
+        hand.toggle("B", 'grade = "B"')
+        hand.press("[data-feature-kind=holes]", "holes")
+        hand.fill("x", "1 1/4")
+        hand.fill("y", "3 5/8")
+        hand.fill("diameter", "1/4")
+        hand.press("[data-feature-kind=rows]", "rows")
+        hand.toggle("all", 'edge = "all"')
+        hand.fill("inset", "5/32")
+        hand.fill("pitch", "3/16")
+        hand.fill("diameter", "1/32", within='[data-feature="rows-0"]')
+        assert tomllib.loads(hand.text) == tomllib.loads(TAG)
+        assert hand.count == 19
+
+
+BELT = """
+format = "hideplan-project-1"
+name = "Belt"
+units = "mm"
+[[piece]]
+name = "belt"
+shape = { strap = [38, 1080], ends = ["square", "point"] }
+along = "backbone"
+tolerance = 5
+belt_holes = { middle = 930, number = 5, pitch = 25.4, diameter = 5, group = "belt" }
+buckle_slots = [{ at = 70, length = 25, width = 5 }]
+lines = [{ kind = "crease", edge = "right", inset = 3 }]
+[[piece]]
+name = "keeper"
+grade = "B"
+shape = { rectangle = [12, "around_box(38 mm, 2 * t, t) + 2 mm"] }
+"""
+
+
+def test_a_belt_with_its_keeper(visit: Visit) -> None:
+    with visit.tab() as page:
+        hand = _begun(page, "mm", "Belt")
+        hand.piece("strap", "belt")
+        hand.fill("width", "38", "[38, ")
+        hand.fill("length over all", "1080")
+        hand.toggle("along the backbone", "backbone")
+        hand.fill("tolerance, °", "5", "tolerance = 5")
+        hand.press("[data-feature-kind=belt_holes]", "belt_holes")
+        hand.fill("middle hole at", "930")
+        hand.press("[data-feature-kind=buckle_slots]", "buckle_slots")
+        hand.fill("at", "70")
+        hand.edge(2, "right")
+        hand.press("[data-feature-kind=lines]", "stitch")
+        hand.choose("kind", "crease", "crease")
+        hand.fill("inset", "3", "inset = 3")
+        hand.piece("rectangle", "keeper")
+        hand.toggle("B", 'grade = "B"')
+        hand.fill("width", "12", "[12, ")
+        hand.fill("length", "around_box(38 mm, 2 * t, t) + 2 mm")
+        expect(page.locator("#piece-size")).to_contain_text("12 mm × ")
+        assert tomllib.loads(hand.text) == tomllib.loads(BELT)
+        assert hand.count == 23
+
+
+CASE = """
+format = "hideplan-project-1"
+name = "Card case"
+units = "mm"
+[[piece]]
+name = "body"
+fold = "y"
+along = "backbone"
+shape = { rectangle = [50, 200], corners = [0, 0, 6, 0] }
+rows = [{ edge = "right", inset = 4, pitch = 4, diameter = 1, group = "side" }]
+lines = [{ kind = "fold", points = [[-50, 100], [50, 100]] }]
+[[piece]]
+name = "pocket"
+count = 2
+shape = { rectangle = [100, 60] }
+allowances = [{ edge = "top", kind = "turned", width = 10 }]
+[[seam]]
+name = "foot"
+edges = [{ piece = "body", edge = "bottom" }, { piece = "pocket", edge = "bottom" }]
+"""
+
+
+def test_a_card_case_drawn_by_half(visit: Visit) -> None:
+    with visit.tab() as page:
+        hand = _begun(page, "mm", "Card case")
+        hand.piece("rectangle", "body")
+        hand.fill("width", "50", "[50, ")
+        hand.fill("length", "200")
+        hand.press("#product-surface .handle.corner >> nth=2")
+        hand.toggle("Rounded", "corners")
+        hand.fill("radius", "6", "6, 0]")
+        hand.toggle("along the backbone", "backbone")
+        hand.toggle("left over right", 'fold = "y"')
+        hand.press("[data-feature-kind=lines]", "[[-50, 100], [50, 100]]")
+        hand.edge(2, "right")
+        hand.press("[data-feature-kind=rows]", "rows")
+        hand.fill("pitch", "4", "pitch = 4")
+        hand.fill("group", "side")
+        hand.piece("rectangle", "pocket")
+        hand.fill("width", "100")
+        hand.fill("length", "60")
+        hand.fill("in one product", "2", "count = 2")
+        hand.edge(3, "top")
+        hand.press("[data-feature-kind=allowances]", "turned")
+        hand.fill("width", "10", "width = 10", within='[data-feature="allowances-0"]')
+        hand.press("#product-view-joints")
+        hand.press("#seam-more", "[[seam]]")
+        hand.fill("name", "foot", within='section[aria-label="Seams"]')
+        expect(page.locator("#product-fault")).to_be_hidden()
+        assert tomllib.loads(hand.text) == tomllib.loads(CASE)
+        assert hand.count == 31
