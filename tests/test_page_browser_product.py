@@ -111,6 +111,9 @@ def test_a_strap_is_made_by_pointer_and_laid_on_a_hide(visit: Visit) -> None:
         expect(page.locator("#plan-side")).to_contain_text("strap")
         page.get_by_role("button", name="Lay out").click()
         expect(page.locator("#plan-side .big").first).to_contain_text("× Tie")
+        page.locator("#plan-side details:has(#to-product) > summary").click()
+        page.click("#to-product")
+        expect(page.locator("#product-file-words")).to_have_text("tie.toml, as kept")
 
 
 def test_a_folded_case_is_made_by_keys_alone(visit: Visit) -> None:
@@ -336,6 +339,19 @@ def test_corners_are_rounded_one_by_one_and_a_piece_is_copied_and_taken_out(visi
         _until(page, "{ cut = 12 }")
         page.get_by_role("button", name="Free its corners").click()
         _until(page, "{ at = [120, 160], cut = 12 }")
+        page.locator("#product-surface .handle.corner").nth(1).click(force=True)
+        expect(page.locator("#chosen").get_by_label("x", exact=True)).to_have_value("120")
+        page.get_by_role("button", name="On an arc").click()
+        _until(page, "{ arc = [120, 0], rise = 6 }")
+        _set(page, "name of this edge", "foot")
+        _until(page, 'edge = "foot"')
+        _set(page, "x", "124", "#chosen")
+        _until(page, "arc = [124, 0]")
+        page.get_by_role("button", name="Straight").click()
+        _until(page, '{ at = [124, 0], edge = "foot" }')
+        page.click("[data-feature-kind=covered]")
+        _until(page, 'grade = "D"')
+        expect(page.locator("#product-surface .covered-part")).to_have_count(1)
         page.click("#piece-copy")
         _until(page, '"piece 1 copy"')
         page.click("#piece-out")
@@ -394,7 +410,7 @@ def test_the_product_bench_can_be_used_by_everyone(visit: Visit, viewport: dict[
         )
         assert not small, small[:4]
 
-    with visit.tab(viewport=viewport) as page:
+    with visit.tab(viewport=viewport, reduced_motion="reduce") as page:
         page.click("#tab-product")
         expect(page.locator("#product-files")).to_contain_text("satchel.toml")
         look(page)

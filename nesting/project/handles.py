@@ -25,7 +25,7 @@ class Handle:
     y: Path | None
     scale: float = 1.0
     corner: Path | None = None
-    """Where it is a corner that can be rounded or cut: the item of the outline, or of `corners`."""
+    """Where it is a corner of the outline: its item, of the polygon or of `corners`."""
 
 
 def handles(table: Mapping[str, Any], measures: Measures) -> list[Handle]:
@@ -63,7 +63,7 @@ def _polygon(value: Any, measures: Measures) -> Iterator[Handle]:
     for i, item in enumerate(value):
         path: Path = ("shape", "polygon", i)
         for kind, at in _step_points(item, path):
-            corner = path if kind == "corner" else None
+            corner = path if kind in ("corner", "arc") else None
             yield from _place(kind, item, at, path, measures, corner)
 
 
@@ -74,7 +74,7 @@ def _step_points(item: Any, path: Path) -> Iterator[tuple[str, Path]]:
         return
     for name in ("at", "arc", "curve"):
         if name in item:
-            yield ("corner" if name == "at" else "point"), (*path, name)
+            yield {"at": "corner", "arc": "arc", "curve": "point"}[name], (*path, name)
     if "smooth" in item:
         several = bool(item["smooth"]) and isinstance(item["smooth"][0], list)
         for j in range(len(item["smooth"]) if several else 1):

@@ -33,7 +33,7 @@ const marks = new Marks({
   use: (photo) => (pattern ? usePattern(photo) : useMarks(photo)), keep: keepMarks,
   back: () => (pattern ? leavePattern() : showScreen("bench")), say: (text) => say(text, true),
 });
-const plan = new Plan(draft, { table: (name) => showTable(name) });
+const plan = new Plan(draft, { table: (name) => showTable(name), product: (file) => product.begin({ file }) });
 const tables = { cutting: new Cutting(byId("cutting"), { leave: leaveTable }), projector: new Projector(byId("projector"), { leave: leaveTable }) };
 const desk = new Desk();
 const product = new ProductTab({ lay: layProduct, moved: () => showTab("product"), photo: openPattern });

@@ -222,7 +222,8 @@ export class Plan {
       el("td", { text: piece.box.map((mm) => look.length(mm)).join(" × ") }), el("td", { text: piece.along })));
     this.product.replaceChildren(el("div", { class: "wide" }, el("table", { "aria-label": `Pieces of ${told.name}` },
       el("thead", {}, el("tr", {}, el("th", { scope: "col", text: told.name }), el("th", { scope: "col", class: "number", text: "Count" }), el("th", { scope: "col", text: "Size" }), el("th", { scope: "col", text: "Runs" }))),
-      el("tbody", {}, ...rows))));
+      el("tbody", {}, ...rows))),
+    el("button", { type: "button", class: "quiet", id: "to-product", text: "Change this product", onclick: () => this.acts.product(file) }));
   }
 
   /** What is cut is no leather any more: it is a flaw of the hide from now on, which can be taken back as any. */

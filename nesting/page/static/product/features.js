@@ -9,7 +9,7 @@ const LINE_KINDS = [["stitch", "stitch"], ["crease", "crease"], ["fold", "fold"]
 const CORNERS = [["shared", "a hole in each"], ["spaced", "none in them"], ["round", "run on round them"]];
 const POINT = [[["at", 0], "x"], [["at", 1], "y"]];
 
-/** The kinds, by the field of the piece that lists them. `make(c)` gives a new one: c = {middle, size, box, edge, chosen, mm}. */
+/** The kinds, by the field of the piece that lists them. `make(c)` gives a new one: c = {middle, centre, size, box, edge, chosen, mm}. */
 export const FEATURES = {
   holes: {
     one: "hole", many: "Holes", folds: true, lengths: [...POINT, [["diameter"], "diameter"]], texts: [[["group"], "group"]],
@@ -45,6 +45,14 @@ export const FEATURES = {
     lengths: [[["width"], "width"], [["left"], "thickness left"]],
     make: (c) => ({ edge: c.edge, kind: "turned", width: c.mm(12) }),
   },
+  covered: {
+    one: "covered part", many: "Covered parts", folds: true, choices: [[["grade"], "may lie on", [["B", "B"], ["C", "C"], ["D", "D"]], false]],
+    make: (c) => {
+      const [w, h] = [c.size[0] / 4, c.size[1] / 8];
+      const [x0, x1, y0, y1] = [c.centre[0] - w, c.centre[0] + w, c.centre[1] - h, c.centre[1] + h].map(c.mm);
+      return { outline: [[x0, y0], [x1, y0], [x1, y1], [x0, y1]], grade: "D" };
+    },
+  },
 };
 
 /** The edits that give a piece one more of a kind. */
@@ -52,7 +60,7 @@ export function newFeature(place, kind, { made, edge, edges, units, at: spot = n
   const mm = (value) => written(value, units, 0);
   const xs = made.outline.map((point) => point[0]), ys = made.outline.map((point) => point[1]);
   const middle = spot || [(Math.min(...xs) + Math.max(...xs)) / 2, (Math.min(...ys) + Math.max(...ys)) / 2];
-  const c = { middle: middle.map(mm), size: made.size, box: [Math.min(...xs), Math.max(...xs)], edge: edge || edges[0] || "all", chosen: Boolean(edge), mm };
+  const c = { middle: middle.map(mm), centre: middle, size: made.size, box: [Math.min(...xs), Math.max(...xs)], edge: edge || edges[0] || "all", chosen: Boolean(edge), mm };
   if (kind === "belt_holes") return [put(place, ["belt_holes"], { middle: mm(made.size[1] * 0.8), number: 5, pitch: mm(25.4), diameter: mm(5), group: "belt" })];
   return [add(place, [kind], FEATURES[kind].make(c))];
 }

@@ -17,6 +17,7 @@ export function pieceElements(c) {
   const place = { edit: c.edit, data: c.piece.table, base: ["piece", c.piece.index] };
   const edges = [...new Set(c.piece.edges.map((edge) => edge.name).filter(Boolean))];
   return [
+    ...chosenElements(place, c),
     el("section", { "aria-label": "Name and count" }, nameField(place, c), el("div", { class: "pair" }, sizeField(place, "in one product", ["count"], { hint: "1" }), leatherField(place, c))),
     el("section", { "aria-label": "Shape" }, el("h3", { text: "Shape" }), ...shapeElements(place, c.corner, c.units), sizeWords(c)),
     el("section", { "aria-label": "Leather" },
@@ -33,6 +34,20 @@ export function pieceElements(c) {
       changeButton(place, "Copy the piece", "Copy the piece", () => [copied(place, c)], { id: "piece-copy" }),
       changeButton(place, "Take the piece out", "Take the piece out", [{ op: "take", path: place.base }], { id: "piece-out", class: "quiet" })),
   ];
+}
+
+/** The numbers of what is chosen on the drawing, which the arrows and the pointer move too. */
+function chosenElements(place, { chosen }) {
+  if (!chosen || (!chosen.x && !chosen.y)) return [];
+  const words = { corner: "corner", side: "side", end: "end", rim: "rim", hole: "hole", slot: "slot", row: "end of the row", line: "end of the line", cover: "corner of the covered part", arc: "end of the arc", point: "point of the curve", bend: "point that bends the curve" }[chosen.kind];
+  const across = chosen.kind === "rim" ? "diameter" : "x";
+  return [el("fieldset", { class: "feature chosen", id: "chosen" }, el("legend", { text: `The chosen ${words}` }),
+    el("div", { class: "pair" }, ...[[chosen.x, across], [chosen.y, "y"]].filter(([path]) => path).map(([path, name]) => {
+      const field = sizeField(place, name, path, { needed: true });
+      field.querySelector("input").dataset.key += "@chosen";
+      field.querySelector("input").removeAttribute("data-field");
+      return field;
+    })))];
 }
 
 function nameField(place, c) {

@@ -17,7 +17,7 @@ import { ProductStart } from "./product_start.js";
 import { newShape } from "./shape_form.js";
 
 const SHAPES = [["rectangle", "Rectangle"], ["strap", "Strap"], ["circle", "Circle"], ["polygon", "Corners"]];
-const ADDED = [["holes", "Hole"], ["rows", "Row of holes"], ["slots", "Slot"], ["buckle_slots", "Buckle slot"], ["belt_holes", "Belt holes"], ["notches", "Notch"], ["lines", "Line"], ["allowances", "Allowance"]];
+const ADDED = [["holes", "Hole"], ["rows", "Row of holes"], ["slots", "Slot"], ["buckle_slots", "Buckle slot"], ["belt_holes", "Belt holes"], ["notches", "Notch"], ["lines", "Line"], ["allowances", "Allowance"], ["covered", "Covered part"]];
 const HINT = "Drag a corner or a hole; tap an edge to choose it. Keys: N, P, arrows, E for edges, Delete.";
 const KEYS = "Keys: N and P choose the next and the previous corner or hole, arrows move it, E chooses the next edge, Delete takes out what is chosen, Escape lets go; plus, minus and 0 zoom.";
 const WAIT = 350;
@@ -462,7 +462,7 @@ export class ProductTab {
     if (this.view === "joints") return redraw(host, jointElements({ ...c, groups: this.groups, pick: (joint) => this.pick(joint), picking: this.picking }));
     if (!this.piece) return redraw(host, [el("p", { class: "note", text: "No piece yet. Choose a shape above the drawing: a rectangle, a strap, a circle, or corners of your own." })]);
     const chosen = this.handle === null ? null : this.piece.handles[this.handle];
-    redraw(host, pieceElements({ ...c, piece: this.piece, corner: chosen?.corner || null, feature: this.#chosenFeature }));
+    redraw(host, pieceElements({ ...c, piece: this.piece, corner: chosen?.corner || null, chosen, feature: this.#chosenFeature }));
     if (this.piece.problem) showProblem(host, this.piece.problem);
     return null;
   }

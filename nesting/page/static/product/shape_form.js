@@ -2,7 +2,7 @@
 
 import { el } from "../drawing/element.js";
 import { at, pathWords, shown, written } from "../pure/sizes.js";
-import { choiceField, put, sizeField, take } from "./controls.js";
+import { choiceField, put, sizeField, take, toggles } from "./controls.js";
 
 const ENDS = [["square", "square"], ["round", "round"], ["point", "pointed"]];
 const CORNERS = [["plain", "Plain"], ["round", "Rounded"], ["cut", "Cut off"]];
@@ -120,15 +120,34 @@ function cornerElements(place, shape, corner, units) {
   const box = "rectangle" in shape;
   const i = corner[2];
   const mark = box ? cornersOf(shape)[i] : shape.polygon?.[i];
+  if (!box && mark?.arc) return wayElements(place, shape, i, units);
   if (mark === undefined || (!box && !Array.isArray(mark) && !mark.at)) return [];
   const kind = typeof mark === "object" && "cut" in mark ? "cut" : (box ? mark !== 0 && mark !== undefined && (typeof mark !== "object" || mark.round !== 0) : mark.round) ? "round" : "plain";
   const size = typeof mark === "object" ? mark.cut ?? mark.round : mark;
   const set = (how, value) => place.edit("Set the corner", cornerEdits(place, shape, i, how, value));
   const plain = written(8, units, 0);
   const input = el("input", { value: shown(size), disabled: kind === "plain", "data-key": "corner-size", "data-field": box ? "shape.corners" : pathWords(["shape", "polygon", i, kind]), onchange: () => set(kind, read(input.value, units)) });
-  return [el("fieldset", { class: "toggles" }, el("legend", { text: `Corner ${i + 1}` }),
+  return [...(box ? [] : wayElements(place, shape, i, units)), el("fieldset", { class: "toggles" }, el("legend", { text: `Corner ${i + 1}` }),
     el("div", { class: "row" }, ...CORNERS.map(([how, words]) => el("button", { type: "button", text: words, "aria-pressed": String(how === kind), "data-key": `corner=${how}`, onclick: () => set(how, kind === "plain" || Array.isArray(size) ? plain : size) }))),
     kind === "plain" ? null : el("label", { class: "field" }, el("span", { text: kind === "cut" ? "cut off both edges" : "radius" }), input))];
+}
+
+/** How the outline leads to a point: straight, or on an arc that bulges to the right of the way by its rise. */
+function wayElements(place, shape, i, units) {
+  if (i === 0) return [];
+  const item = shape.polygon[i];
+  const arc = Boolean(item.arc);
+  const path = ["shape", "polygon", i];
+  const point = Array.isArray(item) ? item : item.at || item.arc;
+  const name = item.edge ? { edge: item.edge } : {};
+  const bent = { arc: point, rise: written(6, units, 0), ...name };
+  const straight = item.edge ? { at: point, ...name } : point;
+  const size = ["rise", "radius"].find((each) => arc && each in item);
+  return [
+    toggles(place, `The way to corner ${i + 1}`, [...path, "way"], [["straight", "Straight"], ["arc", "On an arc"]], arc ? "arc" : "straight", (value) => [put(place, path, value === "arc" ? bent : straight)]),
+    size ? sizeField(place, size === "rise" ? "rise (less than 0: inwards)" : "radius", [...path, size], { needed: true }) : null,
+    Array.isArray(item) ? null : sizeField(place, "name of this edge", [...path, "edge"], { typed: false }),
+  ].filter(Boolean);
 }
 
 /** A length as it is typed: a number, a fraction of the file's units, else the text itself. */
