@@ -31,7 +31,8 @@ def test_every_import_of_a_script_is_there() -> None:
 
 
 def test_the_pure_modules_know_nothing_of_the_page() -> None:
-    for name in ("geometry", "contact", "units", "history", "shapes", "faults", "lens", "labels", "projection", "sizes"):
+    names = ("geometry", "contact", "units", "history", "shapes", "faults", "lens", "labels", "projection", "sizes")
+    for name in names:
         text = (STATIC / "pure" / f"{name}.js").read_text()
         assert "document" not in text
         assert "window" not in text.replace("in a window", "")
