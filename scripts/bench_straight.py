@@ -41,7 +41,7 @@ def main() -> None:
 
 def _run(number: int, effort: str, free_too: bool) -> dict[str, object]:
     hide, product = generated(number)
-    told: dict[str, object] = {"pieces": product.piece_count}
+    told: dict[str, object] = {"pieces": sum(piece.count for piece in product.pieces)}
     for name, rules in (("straight", StraightRules()), ("free", None)):
         if name == "free" and not free_too:
             continue
