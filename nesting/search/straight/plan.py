@@ -182,7 +182,8 @@ class _Planner:
 
     def _search(self, angle: float, need: tuple[int, ...], ceiling: int, beside: list[Block]) -> BlockSearch:
         inner, outer = (self._ground(angle, outer, beside) for outer in (False, True))
-        return BlockSearch(inner, outer, need, ceiling, self.budget, self.seed, self.watch.stop)
+        budget = replace(self.budget, proof=0.0) if beside else self.budget  # nothing is told of what lies beside
+        return BlockSearch(inner, outer, need, ceiling, budget, self.seed, self.watch.stop)
 
     def _ground(self, angle: float, outer: bool, beside: list[Block]) -> Ground:
         key = (angle, outer, len(beside))
