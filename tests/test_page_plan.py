@@ -162,11 +162,16 @@ def test_the_page_cuts_straight_as_the_command_line_does(client: TestClient) -> 
     folder = _folder(client)
     client.post("/api/hides", json={"hide": SQUARE_HIDE, "file": "Square.json"})
     (folder / "tag.toml").write_bytes(form_text(FORM))
-    asked = {"hide": SQUARE_HIDE, "form": FORM, "settings": SETTINGS | {"straight": True}}
+    asked = {
+        "hide": SQUARE_HIDE,
+        "form": FORM,
+        "settings": SETTINGS | {"straight": True, "kerf": "1 mm", "cutter_most": "200"},
+    }
     told = _finished(client, client.post("/api/runs", json=asked).json()["id"])
     assert told["answer"]["straight"][0]["strips"] > 0
     out = folder / "straight.json"
     words = ["yield", str(folder / "Square.json"), str(folder / "tag.toml"), "--out", str(out), "--straight"]
+    words += ["--kerf", "1 mm", "--cutter", "0", "200"]
     assert main([*words, "--gap", "1 mm", "--effort", "quick", "--seed", "7"]) == 0
     assert client.get(f"/api/runs/{told['id']}/layout.json").content == out.read_bytes()
 

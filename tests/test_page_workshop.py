@@ -13,6 +13,7 @@ import pytest
 from page_server import FORM, SQUARE_HIDE, page
 from starlette.testclient import TestClient
 
+from hides.errors import InputError
 from hides.hide_file import write_hide
 from hides.stock import hides_from, open_stock
 from nesting.batch.plan_file import plan_to_data
@@ -241,6 +242,10 @@ def test_a_line_asks_for_leather_thickness_and_lot_and_the_order_for_some_hides(
     text = order_text(Folder(tmp_path), body)
     for told in ('leather = "bridle, russet"', 'thickness = "7-9 oz"', 'same = ["lot"]', "straight = true", "Winter"):
         assert told in text
+    cuts = read_batch(Folder(tmp_path), {**body, "cutter_most": "100", "kerf": "1/32 in"}).order.cuts
+    assert (cuts.least, cuts.most, round(cuts.kerf, 5)) == (0, 100, 0.79375)
+    with pytest.raises(InputError, match="less than nought"):
+        order_text(Folder(tmp_path), {**body, "kerf": "-1 mm"})
     (read,) = read_batch(Folder(tmp_path), body).order.lines
     assert (read.leather, read.same, read.straight) == ("bridle, russet", ("lot",), True)
     shelf = [each.hide.name for each in hides_from(tmp_path)]

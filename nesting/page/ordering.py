@@ -27,10 +27,11 @@ from nesting.model.offcut_rule import LEAST_AREA
 from nesting.model.settings import Settings, Watch
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
-from nesting.page.planning import kept_answer, read_settings
+from nesting.page.planning import cuts, kept_answer, read_settings
 from nesting.page.projects import refuse_outside
 from nesting.page.stock_routes import register_path, shelf_key
 from nesting.project.project_file import read_product
+from nesting.project.settings_reader import straight_rules_in
 from nesting.stock.done import cuts_of, layouts_of
 from nesting.stock.parting import noted, parting_of
 from nesting.stock.past_cuts import past_cuts
@@ -119,9 +120,24 @@ def order_text(folder: Folder, body: dict[str, Any]) -> str:
     parts = ['format = "hideplan-order-1"', f"name = {json.dumps(name, ensure_ascii=False)}"]
     if whom := " ".join(str(body.get("for") or "").split())[:60]:
         parts.append(f"for = {json.dumps(whom, ensure_ascii=False)}")
+    if any(isinstance(line, dict) and line.get("straight") is True for line in lines):
+        parts += _cuts(body)
     for number, line in enumerate(lines, 1):
         parts += _line(folder, line, f"product {number}")
     return "\n".join(parts) + "\n"
+
+
+def _cuts(body: dict[str, Any]) -> list[str]:
+    """How straight cuts are made, read by the command line's rules before it is written."""
+    cutter, kerf = cuts(body)
+    straight_rules_in(cutter, kerf)
+    told = [f"cutter = {json.dumps([_length(each) for each in cutter])}"] if cutter else []
+    return [*told, f"kerf = {json.dumps(_length(kerf))}"] if kerf else told
+
+
+def _length(told: str) -> str:
+    """A length as an order file has it: with its unit, millimetres where it has none."""
+    return f"{told} mm" if told.replace(".", "", 1).isdigit() else told
 
 
 def _line(folder: Folder, line: object, where: str) -> list[str]:

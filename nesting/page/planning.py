@@ -16,14 +16,13 @@ from nesting.laying.shortage import shortages
 from nesting.model.layout import Growing, Layout, Placement
 from nesting.model.product import Piece, Product
 from nesting.model.settings import EFFORTS, Progress, Settings, Watch
-from nesting.model.straight import StraightRules
 from nesting.model.want import Want
 from nesting.page.bench_hide import hide_of
 from nesting.page.by_hand import growing_data, placements_in, without_leather, wrong_with
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.projects import form_text, part_for, product_from_text
-from nesting.project.settings_reader import settings_in
+from nesting.project.settings_reader import settings_in, straight_rules_in
 from nesting.result.answer import Shortage, answer_data
 from nesting.result.begun import without_begun
 from nesting.result.layout_file import layout_to_data, write_layout
@@ -127,8 +126,18 @@ def read_settings(told: object) -> Settings:
     if effort not in EFFORTS:
         raise Refusal(422, f"effort “{effort[:20]}”: choose one of {', '.join(EFFORTS)}")
     gap, edge, seed = (str(told.get(name) or "").strip() for name in ("gap", "edge", "seed"))
-    straight = StraightRules() if told.get("straight") is True else None
+    straight = straight_rules_in(*cuts(told)) if told.get("straight") is True else None
     return replace(settings_in(gap or "0", edge or None, seed or "1", effort), straight=straight)
+
+
+WIDEST = "10 m"
+"""What a cutter opens to where nothing is said: wider than any hide."""
+
+
+def cuts(told: dict[str, Any]) -> tuple[tuple[str, str] | None, str | None]:
+    """What the strap cutter opens to and what a cut takes, as the page's boxes say it; None where they are empty."""
+    least, most, kerf = (str(told.get(name) or "").strip() for name in ("cutter_least", "cutter_most", "kerf"))
+    return (least or "0", most or WIDEST) if least or most else None, kerf or None
 
 
 def _piece_lines(layout: Layout) -> list[dict[str, Any]]:

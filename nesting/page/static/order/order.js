@@ -10,7 +10,7 @@ import { RunPanel } from "../shell/run_panel.js";
 const EFFORTS = [["quick", "quick"], ["normal", "normal"], ["thorough", "thorough"]];
 const SAME = ["leather", "thickness", "lot"];
 const LINE = { project: "", quantity: "10", due: "", spares: "0", one_hide: true, leather: "", thickness: "", same: ["leather", "thickness"], straight: false };
-const START = { name: "Order", for: "", hides: [], lines: [LINE], effort: "quick", seed: "1", gap: "0 mm" };
+const START = { name: "Order", for: "", hides: [], lines: [LINE], effort: "quick", seed: "1", gap: "0 mm", cutter_least: "", cutter_most: "", kerf: "" };
 
 export class OrderTab {
   constructor(host, desk) {
@@ -59,11 +59,14 @@ export class OrderTab {
     show(this.go, !this.search.busy);
     const input = (name, attributes = {}) => el("input", { ...attributes, value: order[name], oninput: (event) => this.#set({ [name]: event.target.value }) });
     const effort = select(EFFORTS, order.effort, { onchange: (event) => this.#set({ effort: event.target.value }) });
+    this.cuts = el("div", { class: "three" }, field("Cutter from", input("cutter_least", { placeholder: "any" })), field("to", input("cutter_most", { placeholder: "any" })), field("A cut takes", input("kerf", { placeholder: "0 mm" })));
+    this.#showCuts();
     this.form.replaceChildren(this.#known(),
       el("div", { class: "pair" }, field("Name of the order", input("name", { id: "order-name", maxlength: 60 })), field("For whom", input("for", { maxlength: 60 }))),
       ...order.lines.map((line, i) => this.#line(line, i)),
       el("button", { type: "button", id: "order-more", text: "One more product", onclick: () => this.#set({ lines: [...this.order.lines, LINE] }, true) }),
       this.#hides(),
+      this.cuts,
       el("div", { class: "three" }, field("Between pieces", input("gap")), field("Effort", effort), field("Seed", input("seed", { inputmode: "numeric" }))));
   }
 
@@ -124,7 +127,12 @@ export class OrderTab {
       check("One leather for all of them", line.same.includes("leather"), alike("leather")),
       check("One thickness for all of them", line.same.includes("thickness"), alike("thickness")),
       check("One lot for all of them", line.same.includes("lot"), alike("lot")),
-      check("Straps and rectangles in straight strips", line.straight, (straight) => this.#setLine(i, { straight })));
+      check("Straps and rectangles in straight strips", line.straight, (straight) => { this.#setLine(i, { straight }); this.#showCuts(); }));
+  }
+
+  /** What the cutter opens to is asked where a line wants strips. */
+  #showCuts() {
+    show(this.cuts, this.order.lines.some((line) => line.straight));
   }
 
   async #start() {

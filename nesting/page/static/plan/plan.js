@@ -18,7 +18,7 @@ import { wireZoomers } from "../drawing/zoomers.js";
 
 const EFFORTS = [["quick", "quick: seconds"], ["normal", "normal: about half a minute"], ["thorough", "thorough: minutes"]];
 const OWN = "(make one here)";
-const START = { project: "", form: null, gap: "0 mm", edge: "", effort: "quick", seed: "1", straight: false };
+const START = { project: "", form: null, gap: "0 mm", edge: "", effort: "quick", seed: "1", straight: false, cutter_least: "", cutter_most: "", kerf: "" };
 
 export class Plan {
   constructor(draft, acts) {
@@ -125,7 +125,9 @@ export class Plan {
       box.addEventListener("input", () => this.#set("Change a setting", { [name]: box.value }, `plan-${name}`));
       return box;
     };
-    this.inputs = { gap: input("gap"), edge: input("edge", { placeholder: "the hide's own" }), seed: input("seed", { inputmode: "numeric" }) };
+    this.inputs = { gap: input("gap"), edge: input("edge", { placeholder: "the hide's own" }), seed: input("seed", { inputmode: "numeric" }),
+      cutter_least: input("cutter_least", { placeholder: "any" }), cutter_most: input("cutter_most", { placeholder: "any" }), kerf: input("kerf", { placeholder: "0 mm" }) };
+    this.cuts = el("div", { class: "three" }, field("Cutter from", this.inputs.cutter_least), field("to", this.inputs.cutter_most), field("A cut takes", this.inputs.kerf));
     this.effort = select(EFFORTS, "quick", { id: "plan-effort" });
     this.effort.addEventListener("change", () => this.#set("Change the effort", { effort: this.effort.value }));
     this.straight = el("input", { type: "checkbox", id: "plan-straight" });
@@ -147,7 +149,7 @@ export class Plan {
       el("section", { "aria-label": "Search" }, el("h3", { text: "Search" }),
         el("div", { class: "pair" }, field("Between pieces", this.inputs.gap), field("Clear along the edge", this.inputs.edge)),
         el("div", { class: "pair" }, field("Effort", this.effort), field("Seed", this.inputs.seed)),
-        el("label", { class: "check" }, this.straight, el("span", { text: "Straps and rectangles in straight strips off one line" })),
+        el("label", { class: "check" }, this.straight, el("span", { text: "Straps and rectangles in straight strips off one line" })), this.cuts,
         this.go, this.search.element));
   }
 
@@ -164,6 +166,7 @@ export class Plan {
     for (const [name, box] of Object.entries(this.inputs)) if (document.activeElement !== box) box.value = plan[name];
     this.effort.value = plan.effort;
     this.straight.checked = plan.straight;
+    this.cuts.hidden = !plan.straight;
   }
 
   #chooseProject(project) {
@@ -249,8 +252,8 @@ export class Plan {
   #order() {
     const { plan } = this;
     const product = plan.project === OWN ? { form: plan.form } : { project: plan.project };
-    const { gap, edge, effort, seed, straight } = plan;
-    return { hide: this.draft.content.hide, ...product, settings: { gap, edge, effort, seed, ...(straight && { straight }) } };
+    const { gap, edge, effort, seed, straight, cutter_least, cutter_most, kerf } = plan;
+    return { hide: this.draft.content.hide, ...product, settings: { gap, edge, effort, seed, ...(straight && { straight, cutter_least, cutter_most, kerf }) } };
   }
 
   async #finished(told) {
