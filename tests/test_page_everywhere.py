@@ -135,6 +135,7 @@ def test_a_question_mark_lists_the_keys_but_not_in_a_field(visit: Visit) -> None
         expect(page.locator("#question")).to_be_hidden()
         page.locator("#bench-surface svg.surface").press("?")
         expect(page.locator("#question")).to_contain_text("choose a tool")
+        expect(page.get_by_role("button", name="Done")).to_be_focused()
         page.keyboard.press("Escape")
         expect(page.locator("#question")).to_be_hidden()
 
