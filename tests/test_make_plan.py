@@ -14,7 +14,7 @@ from bars import bar, bar_limits, cut_bar, strip
 
 from hides.errors import InputError
 from hides.hide import Hide, Price, Thickness
-from nesting.batch.answer import bound_text, claims
+from nesting.batch.answer import bound_text, buying_lines, claims
 from nesting.batch.demand import demands
 from nesting.batch.make_plan import Tools, make_plan
 from nesting.batch.order import Order, OrderLine
@@ -258,3 +258,9 @@ def test_of_an_order_that_is_not_filled_the_page_claims_only_what_is_proven_of_i
     assert "that gives as much" in claims(plan)
     full = planned(order(OrderLine("short", 2)), shelf(1))
     assert claims(replace(full, possible=possible)) == bound_text(full)
+
+
+def test_that_hides_were_tried_for_buying_is_not_said_where_none_was() -> None:
+    plan = planned(order(OrderLine("short", 9)), shelf(1))
+    assert "none of the hides tried" in buying_lines(plan, "mm")[0]
+    assert "not estimated" in buying_lines(replace(plan, stopped=True), "mm")[0]

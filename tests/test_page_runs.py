@@ -6,6 +6,8 @@ import asyncio
 import os
 import time
 from collections.abc import Callable, Iterator
+from multiprocessing import Pipe
+from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +15,7 @@ import pytest
 
 from hides.errors import InputError
 from nesting.model.settings import Progress, Watch
+from nesting.page import solver
 from nesting.page.errors import Refusal
 from nesting.page.runs import AT_ONCE, Run, Runs
 from nesting.page.solver import Job
@@ -152,3 +155,19 @@ def test_a_result_that_cannot_be_kept_is_told(runs: Runs, tmp_path: Path) -> Non
     run = runs.start(Job(brief, ()), full)
     _until(lambda: run.state == "failed")
     assert "no space left" in run.problem
+
+
+def test_a_solver_whose_page_is_gone_before_its_word_was_read_ends_in_silence(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What lies unread in a pipe that closes makes the other end's next look a reset, not an end."""
+    ours, theirs = Pipe()
+    send = solver._send
+
+    def sent_and_gone(pipe: Connection, message: tuple[object, ...]) -> None:
+        send(pipe, message)
+        ours.close()
+
+    monkeypatch.setattr(solver, "_stand_alone", lambda: None)
+    monkeypatch.setattr(solver, "_send", sent_and_gone)
+    solver.serve(theirs, "json")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import os
 import random
 import signal
@@ -24,6 +25,7 @@ from nesting.batch.limits import Limits, by_area, task_limits
 from nesting.batch.searching import Call, Searcher
 from nesting.batch.task import Group, Item, Task
 from nesting.batch.workers import Cluster
+from nesting.commands import solving
 from nesting.laying.lay_out import lay_out
 from nesting.model.product import Piece, Product
 from nesting.model.settings import Settings, Watch
@@ -255,3 +257,24 @@ def test_a_solver_ends_when_the_page_has_gone() -> None:
 def test_ctrl_c_ends_a_command_and_its_processes_without_a_traceback(name: str, how: str, tmp_path: Path) -> None:
     """Cases of `scripts/attack signals`: also while the page's solver or the workers are still loading."""
     assert attack_signals.told_of(random.Random(3), name, how, tmp_path) is None
+
+
+@pytest.mark.parametrize(
+    ("time", "loaded", "draws", "left"),
+    [
+        ("10", 0.0, False, 10.0),
+        ("10", 2.0, True, 6.5),
+        ("5", 4.0, True, 2.5),
+        ("1", 0.7, True, 1.0),
+        ("2", 1.0, False, 1.5),
+    ],
+)
+def test_the_time_given_holds_starting_up_and_drawing_and_leaves_most_to_the_search(
+    time: str, loaded: float, draws: bool, left: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(solving, "_loaded", [100.0])
+    monkeypatch.setattr(solving.time, "monotonic", lambda: 100.0 + loaded)
+    told = solving.deadline_from(argparse.Namespace(time=time), draws)
+    assert told is not None
+    assert told.left() == pytest.approx(left)
+    assert solving.deadline_from(argparse.Namespace(time=None), draws) is None

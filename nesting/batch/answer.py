@@ -173,6 +173,8 @@ def buying_lines(plan: Plan, units: str) -> list[str]:
     """What would fill what is short, as sentences."""
     if plan.full:
         return []
+    if not plan.buy and plan.stopped:
+        return ["What to buy was not estimated: the work was stopped before that."]
     if not plan.buy:
         return ["No estimate of what to buy: none of the hides tried gives what is short."]
     return [

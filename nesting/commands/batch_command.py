@@ -24,10 +24,10 @@ from nesting.batch.plan import Plan
 from nesting.batch.plan_file import plan_text, plan_to_data
 from nesting.batch.plan_sheet import plan_csv, plan_pdf, plan_pictures, totals_csv
 from nesting.batch.workers import workers
-from nesting.commands.solving import add_solving_arguments, settings_from, watch_from
+from nesting.commands.solving import add_solving_arguments, deadline_from, settings_from, watch_from
 from nesting.commands.straight_options import add_cutter_arguments, cuts_from
 from nesting.drawing.sheet_style import SheetStyle
-from nesting.model.settings import Deadline, Settings
+from nesting.model.settings import Settings
 from nesting.project.project_file import read_product
 from nesting.stock.past_cuts import past_cuts
 
@@ -92,9 +92,9 @@ def run(options: argparse.Namespace) -> int:
 
 def _plan(order: Order, hides: list[Hide], settings: Settings, options: argparse.Namespace) -> Plan:
     tools = Tools(read_product)
-    with watch_from(options) as watch, workers(options.workers, watch.stop) as executor:
+    deadline = deadline_from(options, draws=bool(options.sheet))
+    with watch_from(options, deadline) as watch, workers(options.workers, watch.stop) as executor:
         carried = replace(watch, executor=executor)
-        deadline = None if options.time is None else Deadline(float(options.time))
         plan = make_plan(order, hides, tools, settings, carried, deadline)
         if plan.full or watch.stop():
             return plan

@@ -10,7 +10,14 @@ from pathlib import Path
 from hides.errors import InputError
 from hides.fields import whole_number
 from hides.whole_file import write_whole
-from nesting.commands.solving import add_choose_argument, add_solving_arguments, chosen_from, settings_from, watch_from
+from nesting.commands.solving import (
+    add_choose_argument,
+    add_solving_arguments,
+    chosen_from,
+    deadline_from,
+    settings_from,
+    watch_from,
+)
 from nesting.compare.comparison import USUAL_BATCH, Comparison, compare
 from nesting.compare.data import comparison_csv, comparison_json
 from nesting.compare.leathers_file import read_leathers
@@ -58,7 +65,8 @@ def run(options: argparse.Namespace) -> int:
     writers = [(path, _writer(path)) for path in options.out]
     number, settings, seeds = _batch(options.batch), settings_from(options), _seeds(options.seeds)
     leathers = read_leathers(options.leathers)
-    with watch_from(options) as watch:
+    draws = any(path.lower().endswith(".pdf") for path in options.out)
+    with watch_from(options, deadline_from(options, draws)) as watch:
         comparison = compare(
             options.project, leathers, settings, watch, number, solve, chosen_from(options), options.leather, seeds
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -57,9 +58,33 @@ def settings_from(options: argparse.Namespace) -> Settings:
     return settings_in(options.gap, options.edge, options.seed, options.effort)
 
 
+DRAWING = 1.5
+"""Seconds of --time that are kept for a sheet to be drawn after the search."""
+SEARCHING = 1.5
+"""Seconds of --time that are the search's in any case, if there are so many."""
+
+
+def deadline_from(options: argparse.Namespace, draws: bool = False) -> Deadline | None:
+    """When the search ends for --time, which counts from when the program was loaded and holds drawing a sheet too.
+
+    Half of the time is the search's in any case.
+    """
+    if options.time is None:
+        return None
+    seconds, now = seconds_in(options.time), time.monotonic()
+    loaded = _loaded.pop() if _loaded else now
+    left = seconds - (now - loaded) - DRAWING * draws
+    return Deadline(max(left, seconds / 2, min(seconds, SEARCHING)), now)
+
+
+_loaded = [time.monotonic()]
+"""When this module was loaded; the first command of the process takes it, others begin when they are given."""
+
+
 @contextmanager
-def watch_from(options: argparse.Namespace) -> Iterator[Watch]:
-    """Progress on the terminal, Ctrl-C and --time keep the best so far."""
-    rules: list[Stop] = [] if options.time is None else [Deadline(seconds_in(options.time))]
+def watch_from(options: argparse.Namespace, deadline: Deadline | None = None) -> Iterator[Watch]:
+    """Progress on the terminal, Ctrl-C and --time (or the deadline made of it) keep the best so far."""
+    deadline = deadline or deadline_from(options)
+    rules: list[Stop] = [] if deadline is None else [deadline]
     with watching(*rules) as watch:
         yield watch

@@ -18,6 +18,7 @@ from nesting.commands.solving import (
     add_leather_argument,
     add_solving_arguments,
     chosen_from,
+    deadline_from,
     settings_from,
     watch_from,
 )
@@ -66,7 +67,7 @@ def run(options: argparse.Namespace) -> int:
         print(f"hideplan: {finding}", file=sys.stderr)
     if REMARK:
         print(f"hideplan: {REMARK}", file=sys.stderr)
-    with watch_from(options) as watch:
+    with watch_from(options, deadline_from(options, draws=bool(options.sheet))) as watch:
         want = Want(part, limit=None if part is product else 1)
         case = case_of(hide, [want], settings, kept_from(options, hide))
         layout = solve(case, watch)
