@@ -39,7 +39,7 @@ WIDEST = 500.0
 def paint(folder: Folder, identity: str, floor: Homography, data: dict[str, Any]) -> dict[str, Any]:
     """The outline and holes after the last of the strokes sent."""
     flat, hide, strokes = flat_picture(folder, identity, floor), _hide(data), _strokes(data)
-    return _told(flat, follow(flat, hide, strokes))
+    return _told(follow(flat, hide, strokes))
 
 
 def stretch(folder: Folder, identity: str, floor: Homography, data: dict[str, Any]) -> dict[str, Any]:
@@ -52,7 +52,7 @@ def stretch(folder: Folder, identity: str, floor: Homography, data: dict[str, An
         raise Refusal(400, "within needs a length in mm") from error
     if len(ends) != 2 or not 0 <= within <= WIDEST or hide.is_empty:
         raise Refusal(422, "an outline, the two ends of a stretch of it and how far they may move are needed")
-    return _told(flat, with_stretch(hide, snapped(flat, ends[0], ends[1], within)))
+    return _told(with_stretch(hide, snapped(flat, ends[0], ends[1], within)))
 
 
 def doubts(folder: Folder, identity: str, floor: Homography, data: dict[str, Any]) -> dict[str, Any]:
@@ -125,9 +125,8 @@ def _list(data: Any, name: str) -> list[Any]:
     return data
 
 
-def _told(flat: FlatPicture, hide: Polygon) -> dict[str, Any]:
-    rings = {"outline": _ring(hide.exterior.coords), "holes": [_ring(hole.coords) for hole in hide.interiors]}
-    return rings | told_doubts(_doubts(flat, hide), hide.length)
+def _told(hide: Polygon) -> dict[str, Any]:
+    return {"outline": _ring(hide.exterior.coords), "holes": [_ring(hole.coords) for hole in hide.interiors]}
 
 
 def _doubts(flat: FlatPicture, hide: Polygon) -> tuple[Doubt, ...]:

@@ -70,12 +70,11 @@ export class Mend {
     this.found = doubts.map((doubt) => ({ ...doubt, at: doubt.line[Math.floor(doubt.line.length / 2)] }));
   }
 
-  /** After every change: draw what is known, ask anew where the outline is another. */
+  /** After every change: draw what is known, ask anew where the outline is another; until then the old doubts stand. */
   refresh() {
     const { hide } = this.draft.content;
     if (!this.floor || !hide.outline?.length) this.#forget();
     else if (hide.outline !== this.of) {
-      this.found = [];
       clearTimeout(this.timer);
       this.timer = setTimeout(() => this.#ask(hide), WAIT);
     }
@@ -93,7 +92,7 @@ export class Mend {
       this.take(hide.outline, told.doubts);
       this.bench.refresh();
     } catch {
-      this.of = hide.outline; // an outline that cannot be looked at has no doubts; what is wrong with it is told elsewhere
+      this.take(hide.outline, []); // an outline that cannot be looked at has no doubts; what is wrong with it is told elsewhere
     }
   }
 
@@ -102,7 +101,6 @@ export class Mend {
     const told = await this.#asked(way, more);
     if (!told) return;
     if (this.draft.content.hide.outline !== before.hide.outline || this.draft.id !== this.id) return say("The outline was changed meanwhile; paint once more.", true);
-    this.take(told.outline, told.doubts);
     this.draft.change(words, (content) => ({
       ...content, photo: photoAfter(content.photo), hide: { ...content.hide, outline: told.outline, holes: told.holes },
     }));

@@ -6,7 +6,7 @@ import { ask } from "./notice.js";
 const KEYS = [
   ["Everywhere", [["?", "this list"], ["Ctrl-Z, Ctrl-Y", "undo, redo"], ["Ctrl-S", "save the hide to the folder"], ["← →", "on the tabs: the one before, the next"]]],
   ["On a drawing", [["+ − 0", "larger, smaller, all of it"], ["arrows", "shift it"]]],
-  ["Hide", [["V O F Z B", "choose a tool"], ["N P", "next point, the one before"], ["arrows", "move the point or the cross"], ["Delete", "take the point out"], ["Space", "set a point"], ["Enter", "close the shape"], ["Escape", "leave off"]]],
+  ["Hide", [["V O F Z B", "choose a tool"], ["G", "lasso round several points"], ["L X S", "paint leather, paint not leather, snap a stretch"], ["[ ]", "a narrower brush, a wider one"], ["N P", "next point, the one before (Shift: both)"], ["arrows", "move the point or the cross"], ["Delete", "take the point out"], ["Space", "set a point"], ["Enter", "close the shape, paint"], ["Escape", "leave off"]]],
   ["Plan, on the drawing", [["N P", "choose the next piece, the one before"], ["arrows", "move it 1 mm (Shift: 10 mm)"], ["R, Shift-R", "turn it"], ["L", "lock or unlock it"], ["Escape", "choose none"]]],
   ["At the cutting table", [["Space", "cut, and on to the next"], ["← →", "before, next"], ["Backspace", "not cut after all"], ["W", "the whole hide, or one piece"]]],
   ["Projector", [["1 2 3 4", "choose a corner"], ["arrows", "move it (Shift: ten steps)"], ["M , .", "shift the layout; turn it"], ["L N P Space", "one piece lit; next, before; cut"], ["T", "test square"], ["H, Escape", "hide the panel; back"]]],
