@@ -101,7 +101,7 @@ export class Side {
         field("Thickness", this.#plain("thickness", "Set the thickness", thicknessMm, { placeholder: "10-11 oz" })),
         field("Clear along the edge", this.#plain("edge", "Set the edge strip", (t) => lengthMm(t) >= 0, { placeholder: "10 mm" }))),
       el("div", { class: "pair" },
-        field("Leather", this.#plain("leather", "Say what leather it is", null, { placeholder: "bridle, russet", maxlength: 60, list: "leather-names" })),
+        field("Leather", this.#plain("leather", "Say what leather it is", null, { placeholder: "bridle, russet", maxlength: 60 })),
         field("Lot", this.#plain("lot", "Say which lot it is of", null, { maxlength: 40 }))),
       field("Marked area (what is paid for)", this.#plain("area", "Set the marked area", areaMm2, { placeholder: "22 3/4 sq ft" })),
       el("div", { class: "three" },
