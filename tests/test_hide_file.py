@@ -179,7 +179,7 @@ def changed(path: str, value: Any) -> dict[str, Any]:
 
 FAR = [[9000, 9000], [9100, 9000], [9100, 9100]]
 SLIPS = {
-    "an unknown field": ("colour", "red", "unknown field “colour”"),
+    "an unknown field": ("tanner", "red", "unknown field “tanner”"),
     "a field misspelt": ("ouline", [], "unknown field “ouline”; did you mean “outline”?"),
     "an unknown field of a flaw": ("flaws.0.clearence", 3, "flaws[0]: unknown field “clearence”; did you mean"),
     "an unknown field of a zone": ("zones.0.kind", "x", "zones[0]: unknown field “kind”"),

@@ -132,7 +132,7 @@ def test_progress_comes_as_events_and_ends(client: TestClient) -> None:
         ({"settings": {"effort": "endless"}}, "effort"),
         ({"settings": {"seed": "x"}}, "seed"),
         ({"hide": {**SQUARE_HIDE, "outline": []}}, "outline"),
-        ({"hide": {**SQUARE_HIDE, "colour": "red"}}, "colour"),
+        ({"hide": {**SQUARE_HIDE, "tanner": "red"}}, "tanner"),
         ({"hide": "none"}, "hide"),
         ({"form": {"name": "x", "pieces": []}}, "piece"),
     ],
