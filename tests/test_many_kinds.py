@@ -14,11 +14,12 @@ from shapely.geometry import Polygon
 from nesting.geometry.convex import ring_of
 from nesting.geometry.stand_in import PIECE_CORNERS
 from nesting.model.problem import Problem
+from nesting.model.settings import never
 from nesting.search.groundwork import LEAST_CORNERS, Groundwork, corners_for
 from nesting.search.separation import depth_maps
 from nesting.search.separation.depth_maps import Atlas, atlas
 from nesting.search.separation.map_kernel import depth_at
-from nesting.search.tasks import fill_task
+from nesting.search.tasks import fill_task, pull_apart_task
 
 QUARTERS = [0.0, 90.0, 180.0, 270.0]
 
@@ -54,6 +55,13 @@ def test_pieces_laid_by_tables_of_fewer_corners_lie_apart_as_they_are() -> None:
     laid = fill_task(ground, 4, (1,), 1, 0)
     assert laid is not None
     assert_apart(ground.problem, laid)
+
+
+def test_many_kinds_thrown_anywhere_come_apart_on_their_maps() -> None:
+    ground = Groundwork(in_box(330, 330, [(blob(number, 12), 1, QUARTERS) for number in range(26)]))
+    done = pull_apart_task(ground, 4, (), (1,), 1, 4000, never)
+    assert done.apart
+    assert_apart(ground.problem, done.pieces)
 
 
 @pytest.fixture(scope="module")

@@ -37,7 +37,7 @@ def kept(made_of: Iterable[np.ndarray], makers: Iterable[ModuleType], make: Call
         path.touch()
         return arrays
     arrays = make()
-    if sum(array.nbytes for array in arrays.values()) >= LEAST:
+    if LEAST <= sum(array.nbytes for array in arrays.values()) <= MOST:
         with suppress(OSError):
             _write(path, arrays)
             _tidy(path.parent)

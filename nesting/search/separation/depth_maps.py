@@ -23,6 +23,9 @@ from nesting.search.arrays.touching_positions import NoFit
 from nesting.search.separation import map_kernel
 from nesting.search.separation.map_kernel import FAR, WINDOW, Ints, Maps, Rough, raster, raster_deepest
 
+GROWN = 1.2
+"""How much more room than it takes there is for maps when it runs out."""
+
 STRIDE = 2
 """A coarse map takes every so many nodes."""
 
@@ -110,7 +113,7 @@ def atlas(fits: InnerFits) -> Atlas:
     made_of = [t.verts, t.part_at, t.shape_at, t.shape_solid, shape, angle, np.array([gap, step])]
     makers = [sys.modules[__name__], map_kernel, no_fit_polygons, touching_positions, minkowski]
     pairs = kept(made_of, makers, lambda: _pairs(fits, rotations, step))
-    pair = pairs.pop("pair")
+    pair, first_wall = pairs.pop("pair"), len(pairs["start"])
     heavy = t.weightiness[shape] * pairs["unit"][pair]
     gauge = max(float(heavy.max()), 1e-9) / MOST_HEFT
     maps = Maps(
@@ -118,7 +121,7 @@ def atlas(fits: InnerFits) -> Atlas:
         step=np.array([step]),
         stride=np.array([STRIDE]),
         pair=pair,
-        wall=np.arange(len(rotations), dtype=np.int64) + len(pairs["start"]),
+        wall=np.arange(len(rotations), dtype=np.int64) + first_wall,
         mass=t.weightiness[shape],
         heft=np.rint(heavy / gauge).astype(np.int64),
         gauge=np.array([gauge]),
@@ -175,10 +178,10 @@ SHEETS = ("values", "start", "size", "origin", "box", "coarse", "unit", "coarse_
 
 
 def _after(first: dict[str, np.ndarray], then: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
-    """Maps one after the other."""
+    """Maps one after the other; the first ones are used up, for they may be large."""
     shift = {"start": len(first["values"]), "coarse_start": len(first["coarse"])}
     return {
-        name: np.concatenate([first[name], then[name] + shift[name] if name in shift else then[name]])
+        name: np.concatenate([first.pop(name), then[name] + shift[name] if name in shift else then[name]])
         for name in SHEETS
     }
 
@@ -230,15 +233,17 @@ class _Sheets:
 
     def __init__(self, step: float) -> None:
         self.step = step
-        self.values: list[np.ndarray] = []
-        self.size: list[tuple[int, int]] = []
+        self.room, self.start = np.zeros(0, dtype=np.float32), [0]
+        self.shape: list[tuple[int, ...]] = []
         self.origin: list[tuple[float, float]] = []
 
     def add(self, region: BaseGeometry, sign: float) -> int:
         """The map of a region: depth inside it (sign 1), or how far outside it (sign −1); its number."""
         rings = [ring for polygon in polygons(region) for ring in (polygon.exterior, *polygon.interiors)]
         if not rings:
-            return self._keep(np.full((2, 2), FAR if sign < 0 else -FAR, dtype=np.float32), (0.0, 0.0))
+            return self._keep(
+                np.full((STRIDE + 1, STRIDE + 1), FAR if sign < 0 else -FAR, dtype=np.float32), (0.0, 0.0)
+            )
         points = [np.asarray(ring.coords)[:, :2] for ring in rings]
         edges = np.ascontiguousarray(np.concatenate([np.column_stack([p[:-1], p[1:]]) for p in points]))
         x0, y0, x1, y1 = region.bounds
@@ -266,38 +271,52 @@ class _Sheets:
 
     def turned(self, index: int) -> int:
         """The map of the second about the first: the same by half a turn."""
-        values = self.values[index]
+        values = self._values(index)
         far = [o + (n - 1) * self.step for o, n in zip(self.origin[index], values.shape[::-1], strict=True)]
         return self._keep(np.ascontiguousarray(values[::-1, ::-1]), (-far[0], -far[1]))
 
     def turned_quarters(self, index: int, quarters: int) -> int:
         """A map turned by so many quarter turns; the same one for none."""
-        values, (x, y) = self.values[index], self.origin[index]
+        values, (x, y) = self._values(index), self.origin[index]
         for _ in range(quarters):
             x, y = -(y + (len(values) - 1) * self.step), x
             values = values.T[:, ::-1]
         return self._keep(np.ascontiguousarray(values), (x, y)) if quarters else index
 
     def _keep(self, values: np.ndarray, origin: tuple[float, float]) -> int:
-        self.values.append(values)
+        first, last = self.start[-1], self.start[-1] + values.size
+        if last > len(self.room):
+            self.room.resize(int(GROWN * last), refcheck=False)  # no view of it is kept
+        self.room[first:last] = values.ravel()
+        self.start.append(last)
+        self.shape.append(values.shape)
         self.origin.append(origin)
-        return len(self.values) - 1
+        return len(self.shape) - 1
+
+    def _values(self, index: int) -> np.ndarray:
+        return self.room[self.start[index] : self.start[index + 1]].reshape(self.shape[index])
 
     def arrays(self) -> dict[str, np.ndarray]:
         """All maps, and the coarse ones, one after the other."""
-        unit = np.array([max(float(v.max()), 1e-9) / 255 for v in self.values])
-        sparse = [_strided(v / u) for v, u in zip(self.values, unit, strict=True)]
-        size, origin = np.array([v.shape[::-1] for v in self.values], dtype=np.int64), np.array(self.origin)
+        many = range(len(self.shape))
+        size, origin = np.array([shape[::-1] for shape in self.shape], dtype=np.int64), np.array(self.origin)
+        coarse_size = size // STRIDE + 1
+        ends = np.concatenate([[0], np.cumsum(STRIDE**2 * coarse_size.prod(axis=1))]).astype(np.int64)
+        unit, coarse = np.zeros(len(many)), np.zeros(ends[-1], dtype=np.uint8)
+        for n in many:
+            values = self._values(n)
+            unit[n] = max(float(values.max()), 1e-9) / 255
+            coarse[ends[n] : ends[n + 1]] = _strided(values / unit[n])
         return {
-            "values": np.concatenate([v.ravel() for v in self.values]),
-            "start": _starts(self.values),
+            "values": self.room[: self.start[-1]],
+            "start": np.array(self.start[:-1], dtype=np.int64),
             "size": size,
             "origin": origin,
             "box": np.concatenate([origin, origin + (size - 1) * self.step], axis=1),
-            "coarse": np.concatenate(sparse),
+            "coarse": coarse,
             "unit": unit,
-            "coarse_start": _starts(sparse),
-            "coarse_size": size // STRIDE + 1,
+            "coarse_start": ends[:-1],
+            "coarse_size": coarse_size,
         }
 
 
@@ -307,7 +326,3 @@ def _strided(values: np.ndarray) -> np.ndarray:
     whole = np.zeros((rows, columns), dtype=np.uint8)
     whole[: values.shape[0], : values.shape[1]] = np.minimum(np.ceil(np.maximum(values, 0.0)), 255.0)
     return np.concatenate([whole[r::STRIDE, c::STRIDE].ravel() for r in range(STRIDE) for c in range(STRIDE)])
-
-
-def _starts(arrays: Sequence[np.ndarray]) -> np.ndarray:
-    return np.concatenate([[0], np.cumsum([a.size for a in arrays])])[:-1].astype(np.int64)
