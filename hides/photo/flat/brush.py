@@ -40,6 +40,8 @@ TOLERANCE = 1.0
 """How far the new stretch may be simplified, mm."""
 LEAST_HOLE = 30.0
 """Holes narrower than this, mm, come of noise, unless they were painted."""
+HAIR = 0.1
+"""Half the width of slits and spikes that are taken away, mm: they would touch themselves when rounded."""
 _GRID = 1e-3
 
 
@@ -177,9 +179,18 @@ def _body(whole: BaseGeometry, old: Polygon, strokes: Sequence[Stroke]) -> Polyg
         remedy = "paint on until the stroke reaches the hide"
         raise InputError("what was painted as leather does not join the hide", field="strokes", remedy=remedy)
     said = [stroke.shape for stroke in strokes if not stroke.leather]
+    body = _without_hairs(body)
     rings = [Polygon(hole) for hole in body.interiors]
     holes = [hole for hole in rings if _is_meant(hole, said)]
     return Polygon(body.exterior, [hole.exterior.coords for hole in holes])
+
+
+def _without_hairs(body: Polygon) -> Polygon:
+    """The polygon without slits and spikes of a hair's breadth, as a cut along the reach may leave them."""
+    clean = body
+    for by in (HAIR, -2 * HAIR, HAIR):
+        clean = max(parts(clean.buffer(by, join_style="mitre")), key=lambda part: float(part.area), default=body)
+    return clean
 
 
 def _is_meant(hole: Polygon, said: Sequence[BaseGeometry]) -> bool:
