@@ -90,7 +90,7 @@ def test_an_order_that_wants_the_same_of_what_nobody_knows_is_refused(tmp_path: 
     order.write_text(
         'format = "hideplan-order-1"\n[[line]]\nproject = "case.toml"\nquantity = 1\nsame = ["smell"]\n', "utf-8"
     )
-    with pytest.raises(InputError, match=r"same.*leather, thickness, lot"):
+    with pytest.raises(InputError, match=r"same.*leather, colour, thickness, lot, hide"):
         read_order(order)
 
 
