@@ -25,7 +25,7 @@ COMMANDS = {
     "yield": ["yield", SIDE, RACK, "--effort", "quick", "--out", "a.json", "--sheet", "a.pdf"],
     "batch": ["batch", str(HOME / "order.toml"), "--hides", str(HOME), "--effort", "quick", "--out", "a.json"],
     "compare": ["compare", RACK, str(HOME / "leathers.toml"), "--effort", "quick", "--out", "a.json", "--out", "a.pdf"],
-    "interlock": ["interlock", RACK],
+    "interlock": ["interlock", RACK, "--thickness", "4 mm"],
     "add": ["stock", "add", SIDE, OFFCUT, "--stock", "a.stock"],
     "trace": ["trace", "typical", "--cut", "side", "--area", "22 sq ft", "--out", "a.json"],
     "check": ["check", "LAYOUT", "--out", "a.json"],
