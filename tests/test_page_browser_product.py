@@ -110,7 +110,7 @@ def test_a_strap_is_made_by_pointer_and_laid_on_a_hide(visit: Visit) -> None:
         page.click("#tab-plan")
         expect(page.locator("#plan-side")).to_contain_text("strap")
         page.get_by_role("button", name="Lay out").click()
-        expect(page.locator("#plan-side .big").first).to_contain_text("× Tie")
+        expect(page.locator("#plan-side .big").first).to_contain_text("× Tie", timeout=180_000)
         page.locator("#plan-side details:has(#to-product) > summary").click()
         page.click("#to-product")
         expect(page.locator("#product-file-words")).to_have_text("tie.toml, as kept")
