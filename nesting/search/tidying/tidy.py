@@ -36,6 +36,8 @@ SPARED = 0.005
 ENTERS = 1.0
 """Leather of a leftover (mm²) that a piece may take by a rounding."""
 ROUNDS = 3
+SINGLES = 5
+"""Single pieces that are tried, for every side from which a layout is laid anew: some 50 ms each among 160 pieces."""
 QUARTER = math.pi / 2
 
 
@@ -210,7 +212,8 @@ class Tidying:
         for piece, score, heavy in zip(pieces, told, weight, strict=True):
             if heavy and score < 1 - BETTER:
                 groups.setdefault((piece.kind, round(math.degrees(piece.angle) / EVEN)), []).append(piece)
-        return [groups[key] for key in sorted(groups)]
+        order = sorted(groups, key=lambda key: (-len(groups[key]), key))
+        return [groups[key] for key in order[: self.ways // 2]]
 
     def _laid_anew(self, sequence: Sequence[int], sweep: Sweep, given: Sequence[Laid]) -> list[Laid] | None:
         """Pieces of these kinds at tidy angles, in their order; None where one does not go."""
@@ -254,11 +257,13 @@ class Tidying:
     def _one_by_one(self) -> None:
         """Single pieces to tidier places near by, those that lie least tidily for their length first."""
         closed = [shapely.union_all(leftovers(self.problem, self._poses(pick(self.best)))) for pick in (_laid, _kept)]
+        tries = self.ways * SINGLES
         for _ in range(ROUNDS):
             moved = False
             for number in self._worst_first():
-                if self.stop():
+                if self.stop() or tries <= 0:
                     return
+                tries -= 1
                 moved |= self._moved(number, closed)
             if not moved:
                 return
