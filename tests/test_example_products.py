@@ -57,11 +57,9 @@ def test_there_are_ten_products() -> None:
         ("key-fob", "offcut-1", ()),
         ("knife-sheath", "offcut-1", ()),
         ("card-case", "offcut-1", ("shell",)),
-        ("card-case", "offcut-1", ("lining",)),
         ("watch-strap", "offcut-1", ("shell",)),
-        ("watch-strap", "offcut-1", ("lining",)),
-        ("spectacles-case", "offcut-1", ("shell", "lining", "stiffener")),
-        ("notebook-cover", "bend-1", ()),
+        ("spectacles-case", "offcut-1", ("shell",)),
+        ("notebook-cover", "shoulder-1", ()),
         ("collar-and-lead", "bend-1", ()),
     ],
 )
@@ -132,12 +130,12 @@ def test_a_card_lies_in_its_pocket() -> None:
 
 def test_a_watch_strap_goes_round_the_wrist() -> None:
     """Closed form: on its middle line the strap is half its thickness farther out, so 2π·t/2 longer than the wrist."""
-    for t in (1.0, 2.0):
-        product = read_product(SCENARIO / "watch-strap.toml", t)
+    for thick in (2.0, 4.0):
+        product = read_product(SCENARIO / "watch-strap.toml", 1.8, chosen={"thick": f"{thick} mm"})
         sizes = [y for _, y in holes(product, "long part", "size")]
         (bar,) = piece(product, "short part").cutouts
         buckle = (Polygon(bar).bounds[1] + Polygon(bar).bounds[3]) / 2
-        assert sizes[3] + buckle + 46 == pytest.approx(175 + math.pi * t, abs=0.01)
+        assert sizes[3] + buckle + 46 == pytest.approx(175 + math.pi * thick, abs=0.01)
 
 
 def test_a_spectacles_gusset_follows_its_front() -> None:
