@@ -36,6 +36,8 @@ SPARED = 0.005
 ENTERS = 1.0
 """Leather of a leftover (mm²) that a piece may take by a rounding."""
 ROUNDS = 3
+SIDES = 8
+"""Ways of laying all anew that differ: from four sides, each with ties to either hand."""
 SINGLES = 5
 """Single pieces that are tried, for every side from which a layout is laid anew: some 50 ms each among 160 pieces."""
 QUARTER = math.pi / 2
@@ -213,7 +215,7 @@ class Tidying:
             if heavy and score < 1 - BETTER:
                 groups.setdefault((piece.kind, round(math.degrees(piece.angle) / EVEN)), []).append(piece)
         order = sorted(groups, key=lambda key: (-len(groups[key]), key))
-        return [groups[key] for key in order[: self.ways // 2]]
+        return [groups[key] for key in order[: max(2, self.ways // 4)]]
 
     def _laid_anew(self, sequence: Sequence[int], sweep: Sweep, given: Sequence[Laid]) -> list[Laid] | None:
         """Pieces of these kinds at tidy angles, in their order; None where one does not go."""
@@ -231,7 +233,7 @@ class Tidying:
 
     def _sweeps(self) -> Iterator[Sweep]:
         """From the four sides by turns, first square to the datum line, so that strips come one beside the other."""
-        for number in range(self.ways):
+        for number in range(min(self.ways, SIDES)):
             turn = self.problem.datum + 90.0 * ((number + 1) % 4)
             yield Sweep(math.radians(turn), 1.0 if number < 4 else -1.0, float(number % 8 < 4))
 
