@@ -95,10 +95,7 @@ class _Teller:
     def pairs(self, singles: Sequence[Stretch]) -> list[Chunk]:
         """Circles, two on a line."""
         cells = [(each.pieces[0].name, *self.figures(each, 0)) for each in singles]
-        beside = 1 if self.style.units == "in" else 2  # fractions of an inch take the room of two
-        twos = [cells[k : k + beside] for k in range(0, len(cells), beside)]
-        if beside == 1:
-            return [[PlaceLine(cells=(*one, "", ""))] for (one,) in twos]
+        twos = [cells[k : k + 2] for k in range(0, len(cells), 2)]
         return [[PlaceLine(cells=tuple(cell for part in two for cell in part))] for two in twos]
 
     def figures(self, stretch: Stretch, at: int) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ ROW = 2.95
 """Body of the letters and height of a line, mm."""
 LEAST_WIDTH = 59.0
 BETWEEN = 3.5
-NAME, APART = 9.6, 3.0
+NAME, CIRCLE_NAME, APART = 9.6, 6.3, 2.0
 TITLES = ("name", "1 along", "1 across", "2 along", "2 across")
 
 
@@ -88,7 +88,7 @@ def _places(cells: Sequence[str], x: float, width: float) -> list[tuple[float, s
     for n in range(0, len(cells), 3):
         left = x + (n // 3) * (half + APART)
         found.append((left + 0.3, cells[n], True))
-        found.append((left + NAME + (half - NAME) / 2 - 0.3, cells[n + 1], False))
+        found.append((left + CIRCLE_NAME + (half - CIRCLE_NAME) / 2 - 0.3, cells[n + 1], False))
         found.append((left + half - 0.3, cells[n + 2], False))
     return found
 
