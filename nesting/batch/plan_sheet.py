@@ -23,6 +23,7 @@ from nesting.drawing.piece_list import csv_text
 from nesting.drawing.scene import Area, Item, Page, Text, box_of, mapped
 from nesting.drawing.sheet_style import PLAIN, SheetStyle
 from nesting.drawing.table import ROW, Column, paragraph, table, unfolded
+from nesting.result.cutting_order import cutting_order
 
 HEAD = 16.0
 ACROSS = 4
@@ -41,7 +42,8 @@ def plan_pages(plan: Plan, style: SheetStyle = PLAIN) -> list[Page]:
     """The summary, then for each hide in cutting order its drawing and its lists, numbered."""
     pages = [*_Summary(plan, style).pages()]
     for cut in plan.cuts:
-        pages += [hide_page(cut.layout, cut.on, style), *list_pages(cut.layout, cut.on, style)]
+        order = cutting_order(upright(cut.on))
+        pages += [hide_page(cut.layout, cut.on, style, order), *list_pages(cut.layout, cut.on, style, order)]
     return [_numbered(page, number, len(pages)) for number, page in enumerate(pages, 1)]
 
 

@@ -33,7 +33,7 @@ from nesting.drawing.sheet_style import PLAIN, SheetStyle
 from nesting.drawing.strip_sheet import strip_pages
 from nesting.drawing.table import ROW, paragraph, table
 from nesting.model.layout import HideLayout, Layout
-from nesting.result.cutting_order import cutting_order
+from nesting.result.cutting_order import CuttingOrder, cutting_order
 
 HEAD = 14.0
 FOOT = 19.0
@@ -61,25 +61,21 @@ def sheet_bytes(layout: Layout, style: SheetStyle = PLAIN) -> bytes:
 
 def sheet_pages(layout: Layout, style: SheetStyle = PLAIN) -> list[Page]:
     """The pages: for each hide its drawing and its lists, numbered."""
-    pages = [
-        page
-        for each in layout.hides
-        for page in (
-            hide_page(layout, each, style),
-            *strip_pages(layout, each, style),
-            *list_pages(layout, each, style),
-        )
-    ]
+    pages: list[Page] = []
+    for each in layout.hides:
+        order = cutting_order(upright(each))
+        pages.append(hide_page(layout, each, style, order))
+        pages += [*strip_pages(layout, each, style), *list_pages(layout, each, style, order)]
     return [_numbered(page, number, len(pages)) for number, page in enumerate(pages, 1)]
 
 
-def hide_page(layout: Layout, each: HideLayout, style: SheetStyle) -> Page:
-    """One hide to scale with its facts."""
+def hide_page(layout: Layout, each: HideLayout, style: SheetStyle, order: CuttingOrder) -> Page:
+    """One hide to scale with its facts, and the cuts that part it; `order` is that of the hide upright."""
     shown = upright(each)
     paper, side = _best_paper(layout, shown, style)
     field = _field(paper, side, _below(layout, each, paper, style)[1])
     k = scale_of(shown, field)
-    scene = (*hide_scene(layout, shown, k, style.units), *parting_items(cutting_order(shown), k))
+    scene = (*hide_scene(layout, shown, k, style.units), *parting_items(order, k))
     left, low, right, high = box_of(shown.hide.outline)
     x = (field[0] + field[2]) / 2 - (left - (ROOM - FAR) * k + right) / 2 / k
     y = (field[1] + field[3]) / 2 - (low - (ROOM - FAR) * k + high) / 2 / k

@@ -17,7 +17,7 @@ from nesting.drawing.registration import registration_words
 from nesting.drawing.scene import Item, Page, Text, mapped
 from nesting.drawing.table import Column, paragraph, table, unfolded
 from nesting.model.layout import HideLayout, Layout
-from nesting.result.cutting_order import cutting_order
+from nesting.result.cutting_order import CuttingOrder
 
 if TYPE_CHECKING:
     from nesting.drawing.sheet_style import SheetStyle
@@ -29,7 +29,7 @@ ORDER_ROW = 2.95
 LOW = MARGIN + 4.5
 
 
-def list_pages(layout: Layout, each: HideLayout, style: SheetStyle) -> list[Page]:
+def list_pages(layout: Layout, each: HideLayout, style: SheetStyle, order: CuttingOrder) -> list[Page]:
     """Kinds, their marks and all places over as many pages as they need."""
     writer = _Writer(f"Piece list: {each.hide.name}", Paper(style.paper))
     several = len(layout.products) > 1
@@ -41,9 +41,8 @@ def list_pages(layout: Layout, each: HideLayout, style: SheetStyle) -> list[Page
     places = place_chunks(layout, each, style, width, SIZE)
     note = f"Along and across the datum line, {rounding_words(style)}. {NAMING}"
     writer.places(f"Where each piece lies ({unit})", note, places, columns, width)
-    shown = upright(each)
-    order = order_lines(layout, shown, cutting_order(shown), style)
-    writer.order("Order of cutting", "from the outside in", [*order[:-1], f"{order[-1]} {NOTE}"])
+    lines = order_lines(layout, upright(each), order, style)
+    writer.order("Order of cutting", "from the outside in", [*lines[:-1], f"{lines[-1]} {NOTE}"])
     writer.words(registration_words(each, style.units, style.mark_part))
     return writer.pages()
 

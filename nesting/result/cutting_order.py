@@ -5,8 +5,8 @@ the bench gets smaller; none of them cuts an offcut worth keeping to pieces. The
 outside in: of those that lie nearest the outside of the part the one nearest to the last.
 Sides are told as on the sheet, where the backbone lies level.
 
-The order is a proposal: partings are sought along the directions of long edges and every `STEP` degrees, the one that
-parts the leather most evenly first.
+The order is a proposal: partings are sought along the main directions of long edges and every `STEP` degrees, the one
+that parts the leather most evenly first.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from shapely import affinity
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import split
+from shapely.strtree import STRtree
 
 from hides.hide import Point
 from nesting.model.layout import HideLayout
@@ -30,12 +31,14 @@ SHARED = 0.05
 """Lines nearer than this (mm) are one."""
 CLEAR = 3.0
 """What a parting in the open leaves between itself and every piece, mm."""
-STEP = 5
+STEP = 15
 """Degrees between the directions tried beside those of long edges."""
 LONG = 100.0
 """An edge that gives a direction is at least so long, mm."""
 FEW, SMALL, UNEVEN = 12, 15e4, 0.1
 """A part with so few pieces, or so little leather (mm²), is not parted; nor is a smaller share of a part cut off."""
+MOST_WAYS, MOST_GAPS, MOST_PARTINGS = 8, 2, 6
+"""Directions of long edges tried, gaps in each (those that part the pieces most evenly), partings of a hide."""
 KEPT = 0.98
 """A parting leaves at least this share of an offcut in one piece."""
 RING = 60.0
@@ -119,7 +122,7 @@ def _ordered(ground: Polygon, pieces: dict[int, Polygon], offcuts: list[Polygon]
     done: list[tuple[BaseGeometry, list[int]]] = []
     while parts:
         part, inside = parts.pop()
-        found = _parting(part, inside, pieces, offcuts) if parted else None
+        found = _parting(part, inside, pieces, offcuts) if parted and len(partings) < MOST_PARTINGS else None
         if found is None:
             done.append((part, inside))
             continue
@@ -127,8 +130,9 @@ def _ordered(ground: Polygon, pieces: dict[int, Polygon], offcuts: list[Polygon]
         partings.append(parting)
         parts += reversed(halves)
     lines = [LineString(parting.line) for parting in partings]
+    tree, keys = STRtree(list(pieces.values())), list(pieces)
     cuts = tuple(
-        PieceCut(place, number, _waste(place, pieces, [*lines, ground.boundary]))
+        PieceCut(place, number, _waste(pieces[place], _beside(place, pieces, tree, keys), [*lines, ground.boundary]))
         for number, (part, inside) in enumerate(done)
         for place in _outside_in(part, inside, pieces)
     )
@@ -177,15 +181,21 @@ def _gaps(inside: list[int], pieces: dict[int, Polygon]) -> list[_Gap]:
     for way in _ways(rings.values()):
         normal = np.array([-math.sin(way), math.cos(way)])
         reach = sorted((float((ring @ normal).min()), float((ring @ normal).max()), n) for n, ring in rings.items())
-        highest = -math.inf
-        for k, (low, high, _) in enumerate(reach):
-            if k and low - highest >= -SHARED / 2:
-                right, left = (tuple(sorted(n for *_, n in side)) for side in (reach[:k], reach[k:]))
-                found.append(_Gap(way, (low + highest) / 2, low - highest, left, right))
-            highest = max(highest, high)
         everyone = tuple(sorted(inside))
         found.append(_Gap(way, reach[0][0] - CLEAR, 2 * CLEAR, everyone, ()))
-        found.append(_Gap(way, highest + CLEAR, 2 * CLEAR, (), everyone))
+        found.append(_Gap(way, max(high for _, high, _ in reach) + CLEAR, 2 * CLEAR, (), everyone))
+        found += sorted(_between(way, reach), key=lambda gap: -min(len(gap.left), len(gap.right)))[:MOST_GAPS]
+    return found
+
+
+def _between(way: float, reach: list[tuple[float, float, int]]) -> list[_Gap]:
+    """The gaps between pieces in one direction, from where each begins and ends across it, in order."""
+    found, highest = [], -math.inf
+    for k, (low, high, _) in enumerate(reach):
+        if k and low - highest >= -SHARED / 2:
+            right, left = (tuple(sorted(n for *_, n in side)) for side in (reach[:k], reach[k:]))
+            found.append(_Gap(way, (low + highest) / 2, low - highest, left, right))
+        highest = max(highest, high)
     return found
 
 
@@ -199,13 +209,17 @@ def _keeps(line: LineString, offcuts: list[Polygon]) -> bool:
 
 
 def _ways(rings: Iterable[Floats]) -> list[float]:
-    """Directions from 0 to less than pi: every `STEP` degrees, and those of long edges to a hundredth of a degree."""
-    degrees = {float(step) for step in range(0, 180, STEP)}
+    """Directions from 0 to less than pi: every `STEP` degrees, and those that most length of long edges has."""
+    length: dict[float, float] = {}
     for ring in rings:
         edges = np.diff(ring, axis=0)
-        long = edges[np.hypot(edges[:, 0], edges[:, 1]) >= LONG]
-        degrees.update(round(float(d), 2) % 180 for d in np.degrees(np.arctan2(long[:, 1], long[:, 0])))
-    return [math.radians(d) for d in sorted(degrees)]
+        long = np.hypot(edges[:, 0], edges[:, 1])
+        degrees = np.degrees(np.arctan2(edges[:, 1], edges[:, 0])) % 180
+        for degree, mm in zip(degrees[long >= LONG], long[long >= LONG], strict=True):
+            at = round(float(degree), 2) % 180
+            length[at] = length.get(at, 0.0) + float(mm)
+    most = sorted(length, key=lambda at: (-length[at], at))[:MOST_WAYS]
+    return [math.radians(d) for d in sorted({*most, *map(float, range(0, 180, STEP))})]
 
 
 def _frame(gap: _Gap) -> tuple[Floats, Floats]:
@@ -251,27 +265,33 @@ def _outside_in(part: BaseGeometry, inside: Sequence[int], pieces: dict[int, Pol
         return []
     shapes = np.array([pieces[place] for place in inside])
     deep = shapely.distance(shapes, part.boundary)
-    apart = shapely.distance(shapes[:, None], shapes[None, :])
+    middles = shapely.get_coordinates(shapely.centroid(shapes))
     left = np.ones(len(inside), dtype=bool)
     order: list[int] = []
-    near = shapely.bounds(shapes)[:, 0]  # begins at the left
+    near = middles[:, 0]  # begins at the left
     while left.any():
         ring = left & (deep <= deep[left].min() + RING)
         nearest = int(np.lexsort((np.arange(len(inside)), np.round(near, 3), ~ring))[0])
         order.append(inside[nearest])
         left[nearest] = False
-        near = apart[nearest]
+        near = np.hypot(*(middles - middles[nearest]).T)
     return order
 
 
-def _waste(place: int, pieces: dict[int, Polygon], ends: Sequence[BaseGeometry]) -> tuple[str, ...]:
+def _beside(place: int, pieces: dict[int, Polygon], tree: STRtree, keys: list[int]) -> list[BaseGeometry]:
+    """The pieces that share a line with one."""
+    found = (keys[k] for k in tree.query(pieces[place], predicate="dwithin", distance=SHARED))
+    return [pieces[n] for n in sorted(found) if n != place]
+
+
+def _waste(piece: Polygon, neighbours: list[BaseGeometry], ends: Sequence[BaseGeometry]) -> tuple[str, ...]:
     """The sides of a piece where waste lies beyond its edge: no neighbour, no parting, not the end of the hide."""
-    points, sides = _edge_points(pieces[place])
+    points, sides = _edge_points(piece)
     met = shapely.points(points)
-    others = [n for n in pieces if n != place and pieces[n].distance(pieces[place]) <= SHARED]
     taken = np.zeros(len(points), dtype=bool)
-    for shape in [*(pieces[n] for n in others), *ends]:
-        taken |= shapely.distance(met, shape) <= SHARED
+    for shape in [*neighbours, *ends]:
+        shapely.prepare(shape)
+        taken |= shapely.dwithin(shape, met, SHARED)
     return tuple(side for k, side in enumerate(SIDES) if np.any(sides == k) and np.mean(~taken[sides == k]) > TOLD)
 
 
