@@ -105,7 +105,7 @@ def _thickness(text: str) -> list[float]:
 def _edge(text: str) -> str:
     mm = units.length(_bare(text))
     if mm < 0:
-        raise InputError(f"is “{text}”", remedy="give 0 or more")
+        raise InputError(f"is “{text.strip()}”", remedy="give 0 or more")
     return f"{mm!r} mm"
 
 

@@ -17,6 +17,8 @@ SHOWN = 14.0
 """How long the stretch is on paper, mm."""
 CLEAR = 12.0
 """What stays of the plain stretch at either end, mm."""
+SLENDER = 4.0
+"""Only pieces so many times as long as wide are broken."""
 TOOTH = 3.0
 SLANT = 1e-6
 """A line that strays by no more than this (mm) runs along the piece."""
@@ -46,8 +48,9 @@ class Break:
 
 def break_in(piece: Piece) -> Break | None:
     """The longest plain stretch of a piece that is worth leaving out; None where there is none."""
+    left, low_end, right, high_end = piece.polygon.bounds
     stops = sorted(_stops(piece))
-    if len(stops) < 2:
+    if len(stops) < 2 or high_end - low_end < SLENDER * (right - left):
         return None
     low, high = max(pairwise(stops), key=lambda two: two[1] - two[0])
     found = Break(low + CLEAR, high - CLEAR)
