@@ -169,6 +169,8 @@ def test_files_are_dropped_and_pasted_anywhere(visit: Visit) -> None:
 def test_the_page_says_when_the_program_has_gone_and_when_it_is_back(visit: Visit) -> None:
     with visit.tab() as page:
         page.get_by_role("button", name="Open side.json").click()
+        expect(page.get_by_label("Lot")).to_be_visible()
+        expect(page.locator("#saved")).to_have_text("All kept")
         page.context.set_offline(True)
         page.get_by_label("Lot").fill("7")
         expect(page.locator("#away")).to_be_visible()
