@@ -31,7 +31,7 @@ def order_lines(layout: Layout, each: HideLayout, order: CuttingOrder, style: Sh
     `each` lies as on the sheet, its backbone level.
     """
     names = _names(layout, each)
-    lines = parting_lines(layout, each, order, style)
+    lines = _parting_lines(each, order, style, names)
     several = order.parts > 1
     for number, (_, cuts) in enumerate(groupby(order.pieces, key=lambda cut: cut.part), 1):
         told = " · ".join(
@@ -43,7 +43,10 @@ def order_lines(layout: Layout, each: HideLayout, order: CuttingOrder, style: Sh
 
 def parting_lines(layout: Layout, each: HideLayout, order: CuttingOrder, style: SheetStyle) -> list[str]:
     """A line a parting cut: where it runs, which pieces' edges it is, where waste lies beside it."""
-    names = _names(layout, each)
+    return _parting_lines(each, order, style, _names(layout, each))
+
+
+def _parting_lines(each: HideLayout, order: CuttingOrder, style: SheetStyle, names: list[str]) -> list[str]:
     return [
         f"Cut {number}{_ends(parting, each, style)}: {_beside(parting, names)}."
         for number, parting in enumerate(order.partings, 1)
