@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 import pytest
@@ -218,3 +219,45 @@ def test_marks_on_the_leather_are_proposed_taken_graded_and_thrown_away(visit: V
         expect(page.locator(".spot-card")).to_have_count(1)
         page.get_by_role("button", name="Throw away mark 1").click()
         expect(page.locator(".spot-card")).to_have_count(0)
+
+
+def test_a_photo_is_traced_and_points_are_lassoed_by_keys_alone(visit: Visit) -> None:
+    with visit.tab() as page:
+        keys = page.keyboard
+        with page.expect_file_chooser() as chooser:
+            page.get_by_role("button", name="Choose a photo").focus()
+            keys.press("Enter")
+        chooser.value.set_files(visit.folder / "photo.jpg")
+        expect(page.locator("#marks")).to_be_visible()
+        page.locator("#marks-surface svg.surface").focus()
+        for number, (x, y) in enumerate(CORNERS):
+            begin = [(200, 150), (1800, 150), (1800, 1350), (200, 1350)][number]
+            for off, ways in ((x - begin[0], ("ArrowRight", "ArrowLeft")), (y - begin[1], ("ArrowDown", "ArrowUp"))):
+                for _ in range(round(abs(off) / 20)):
+                    keys.press("Shift+" + ways[off < 0])
+            keys.press("n")
+        page.locator("#mark-width").focus()
+        keys.type(str(SIZE[0]))
+        keys.press("Tab")
+        keys.type(str(SIZE[1]))
+        page.locator("#use-marks").focus()
+        keys.press("Enter")
+        expect(page.locator("#notice")).to_contain_text("Proposed")
+        assert area(page) == pytest.approx(TRUE, rel=0.04), "marks within 10 pixels"
+        before = area(page)
+        page.locator("#bench-surface svg.surface").focus()
+        keys.press("g")
+        keys.press("n")
+        expect(page.locator("#cross-words")).to_contain_text("0 mm from the edge")
+        for way, times in (("ArrowLeft", 3), ("ArrowUp", 3), ("ArrowRight", 6), ("ArrowDown", 6), ("ArrowLeft", 6)):
+            for _ in range(times):
+                keys.press(way)
+            keys.press(" ")
+        keys.press("Backspace")
+        keys.press("Enter")
+        expect(page.locator("#hint")).to_contain_text("chosen")
+        keys.press("Delete")
+        expect(page.locator("#undo")).to_have_attribute("title", re.compile("Take back: Take out"))
+        assert area(page) != before
+        keys.press("Control+z")
+        assert area(page) == before

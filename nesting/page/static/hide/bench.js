@@ -6,6 +6,7 @@ import { faultsOf } from "../pure/faults.js";
 import { Loupe } from "../drawing/loupe.js";
 import { Surface } from "../drawing/surface.js";
 import { ringOf, sameShape, withRing, withoutMany, withoutShape } from "../pure/shapes.js";
+import { Cross } from "./cross.js";
 import { Mend } from "./mend.js";
 import { makeTools, ringWithoutChosen } from "./tools.js";
 import { wireZoomers } from "../drawing/zoomers.js";
@@ -34,10 +35,11 @@ export class Bench {
   constructor(draft) {
     this.draft = draft;
     this.surface = new Surface(byId("bench-surface"), {
-      label: "The hide. Keys: V, O, F, Z, B, G, L, X, S choose a tool; N and P the next and previous point; arrows move it; Delete takes it out; plus, minus and 0 zoom.",
+      label: "The hide. Keys: V, O, F, Z, B, G, L, X, S choose a tool; N and P the next and previous point; arrows move it; Delete takes it out; plus, minus and 0 zoom. While drawing, arrows move a cross, Space sets a place at it, N and P bring it to the outline's points, D to what is in doubt, Enter ends, Escape leaves off.",
     });
     this.drawing = new BenchDrawing(this.surface);
     this.loupe = new Loupe(byId("loupe"));
+    this.cross = new Cross(this);
     this.tools = makeTools(this);
     this.mend = new Mend(this);
     this.choice = null;
@@ -64,6 +66,7 @@ export class Bench {
     this.moving = null;
     this.flat = null;
     this.surface.forget();
+    this.cross.forget();
     const drawn = this.hide.outline?.length;
     this.choice = drawn ? { kind: "outline", index: 0, point: null } : null;
     this.use("adjust");
@@ -218,6 +221,7 @@ export class Bench {
     if (!this.draft.id || !this.drawing?.hide) return;
     this.drawing.drawOverlay(this.hide, this.choice);
     this.surface.tool.view?.();
+    this.cross.redraw();
   }
 
   #loupeAt(place) {

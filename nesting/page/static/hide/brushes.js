@@ -1,6 +1,5 @@
 // The tools that work on the flat photo: two brushes, a stretch that snaps to the edge, and a lasso for several points.
 
-import { cursorKey } from "./tools.js";
 import { pointInRing } from "../pure/geometry.js";
 import { ringOf } from "../pure/shapes.js";
 
@@ -10,7 +9,6 @@ const REACH = { fine: 10, touch: 20 };
 /** A brush: what is painted is leather, or is not. Its width keeps on the screen: nearer in, it is finer on the hide. */
 export function brushTool(bench, leather) {
   let line = [];
-  let cursor = null;
   const words = leather ? "leather" : "what is not leather: floor, tape, shadow";
   const radius = () => WIDTHS[bench.brush ?? 3] * bench.surface.pixel;
   const draw = () => bench.mend.drawWet(line.length ? { line, radius: radius(), leather } : null);
@@ -36,11 +34,7 @@ export function brushTool(bench, leather) {
     else if (event.key === "Backspace") {
       line = line.slice(0, -1);
       draw();
-    } else {
-      const next = cursorKey(bench, event, cursor, add);
-      cursor = next || cursor;
-      return Boolean(next);
-    }
+    } else return bench.cross.key(event, add);
     return true;
   };
   return {
@@ -59,7 +53,7 @@ export function brushTool(bench, leather) {
     view: draw,
     end() {
       clear();
-      bench.drawing.drawCursor(null);
+      bench.cross.hide();
     },
   };
 }
@@ -67,7 +61,6 @@ export function brushTool(bench, leather) {
 /** Press on the edge at both ends of a stretch; the line between snaps to it. It goes on from the last place. */
 export function stretchTool(bench) {
   let from = null;
-  let cursor = null;
   const clear = () => {
     from = null;
     bench.drawing.drawPending([]);
@@ -93,50 +86,70 @@ export function stretchTool(bench) {
     cancel: clear,
     key(event) {
       if (event.key === "Escape") clear();
-      else {
-        const next = cursorKey(bench, event, cursor, set);
-        cursor = next || cursor;
-        return Boolean(next);
-      }
+      else return bench.cross.key(event, set);
       return true;
     },
     view: () => from && bench.drawing.drawPending([from]),
     end() {
       clear();
-      bench.drawing.drawCursor(null);
+      bench.cross.hide();
     },
   };
 }
 
-/** Draw round points of the chosen shape to choose them all. */
+/** Draw round points of the chosen shape, or press round them, to choose them all. */
 export function lassoTool(bench) {
   let loop = [];
+  let drawn = false;
+  const draw = () => bench.drawing.drawPending(drawn ? [] : loop, null, loop.length > 2);
   const clear = () => {
     loop = [];
-    bench.drawing.drawPending([]);
+    drawn = false;
+    draw();
+  };
+  const close = () => {
+    if (loop.length < 3) return bench.hint("A loop needs at least three corners.");
+    const choice = bench.choice?.kind && bench.choice.kind !== "backbone" ? bench.choice : { kind: "outline", index: 0 };
+    const many = ringOf(bench.hide, choice).flatMap((point, i) => (pointInRing(point, loop) ? [i] : []));
+    clear();
+    if (!many.length) return bench.hint("No point lies in the loop.");
+    bench.use("adjust");
+    bench.chooseMany(choice, many);
+    return bench.hint(`${many.length === 1 ? "1 point" : `${many.length} points`} chosen: drag one of them, move them with the arrows, or delete them.`);
+  };
+  const corner = (place) => {
+    const first = loop.length > 2 && bench.surface.toScreen(loop[0]);
+    if (first && Math.hypot(first[0] - place.screen[0], first[1] - place.screen[1]) <= (place.touch ? REACH.touch : REACH.fine)) return close();
+    loop = [...loop, place.world];
+    draw();
+    return bench.hint(loop.length < 3 ? "Go on round the points." : `${loop.length} corners. Press the first one again, or Enter, to close the loop.`);
   };
   return {
-    hint: "Draw a loop round points of the chosen shape. They are then moved or deleted together.",
+    hint: "Draw a loop round points of the chosen shape, or press at its corners. They are then moved or deleted together. By keys: arrows, Space at each corner, Enter closes.",
     drawing: true,
-    press(place) {
-      loop = [place.world];
-      return true;
-    },
+    press: () => true,
     drag(place) {
+      if (!drawn) loop = [];
+      drawn = true;
       loop = [...loop, place.world];
       bench.drawing.drawPending(loop, null, true);
     },
-    release() {
-      const choice = bench.choice?.kind && bench.choice.kind !== "backbone" ? bench.choice : { kind: "outline", index: 0 };
-      const many = ringOf(bench.hide, choice).flatMap((point, i) => (loop.length > 2 && pointInRing(point, loop) ? [i] : []));
-      clear();
-      if (!many.length) return bench.hint("No point lies in the loop.");
-      bench.use("adjust");
-      bench.chooseMany(choice, many);
-      return bench.hint(`${many.length} points chosen: drag one of them, move them with the arrows, or delete them.`);
-    },
-    tap: clear,
+    release: close,
+    tap: corner,
     cancel: clear,
-    end: clear,
+    key(event) {
+      if (event.key === "Enter") close();
+      else if (event.key === "Escape") clear();
+      else if (event.key === "Backspace") {
+        loop = loop.slice(0, -1);
+        draw();
+      } else return bench.cross.key(event, corner);
+      return true;
+    },
+    view: draw,
+    end() {
+      clear();
+      bench.cross.hide();
+    },
   };
 }

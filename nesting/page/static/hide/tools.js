@@ -145,7 +145,6 @@ export function ringWithoutChosen(hide, choice) {
 export function ringTool(bench, { hint, ovals, finish }) {
   let points = [];
   let corner = null;
-  let cursor = null;
   const redraw = (tip) => bench.drawing.drawPending(points, tip, points.length > 2);
   const clear = () => {
     points = [];
@@ -191,42 +190,20 @@ export function ringTool(bench, { hint, ovals, finish }) {
       else if (event.key === "Backspace" && points.length) {
         points = points.slice(0, -1);
         redraw();
-      } else {
-        const next = cursorKey(bench, event, cursor, add);
-        cursor = next || cursor;
-        return Boolean(next);
-      }
+      } else return bench.cross.key(event, add);
       return true;
     },
     view: () => redraw(),
     end() {
       clear();
-      bench.drawing.drawCursor(null);
+      bench.cross.hide();
     },
   };
-}
-
-// Arrows move a cross, Space sets a point at it: drawing without a mouse.
-export function cursorKey(bench, event, cursor, add) {
-  const step = event.shiftKey ? 2 : 16;
-  const arrows = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] };
-  const { width, height } = bench.surface.size;
-  const at = cursor || [width / 2, height / 2];
-  if (event.key in arrows) {
-    const next = [at[0] + arrows[event.key][0], at[1] + arrows[event.key][1]];
-    bench.drawing.drawCursor(next);
-    return next;
-  }
-  if (event.key !== " ") return null;
-  bench.drawing.drawCursor(at);
-  add({ screen: at, world: bench.surface.toWorld(at), touch: false });
-  return at;
 }
 
 /** Two points: the direction of least stretch. */
 export function backboneTool(bench) {
   let from = null;
-  let cursor = null;
   const set = (to) => {
     if (Math.hypot(to[0] - from[0], to[1] - from[1]) < 5) return;
     const hide = { ...bench.hide, backbone: [from, to] };
@@ -258,16 +235,12 @@ export function backboneTool(bench) {
     },
     key(event) {
       if (event.key === "Escape") this.cancel();
-      else {
-        const next = cursorKey(bench, event, cursor, tap);
-        cursor = next || cursor;
-        return Boolean(next);
-      }
+      else return bench.cross.key(event, tap);
       return true;
     },
     end() {
       this.cancel();
-      bench.drawing.drawCursor(null);
+      bench.cross.hide();
     },
   };
 }
