@@ -83,6 +83,12 @@ def test_numbers_alone_take_the_units_they_are_told() -> None:
     assert (length(2, "in"), area(2, "cm"), area(0.5), area("0.5 mm2")) == (50.8, 200, 0.5, 0.5)
     with pytest.raises(InputError, match="“2 acres” has no known unit"):
         area("2 acres")
+    with pytest.raises(InputError, match="“140” has no unit"):
+        length("140")
+    with pytest.raises(InputError, match="“3 ells” has the unknown unit “ells”"):
+        length("3 ells")
+    with pytest.raises(InputError, match="is no area"):
+        area("0 sq ft")
 
 
 def test_a_thickness_is_a_pair_and_nothing_else() -> None:

@@ -1,0 +1,300 @@
+"""Changes one thing at a time in check, bound, stock and units and asks whether a test notices.
+
+`nice -n 19 python -m scripts.mutate --resume FILE` measures once which lines every test runs, then tries each change in
+a forked child: the changed function is put in place of the right one, and only the tests that run its line are run,
+quickest first, up to the first that fails. A change that no test notices so, or that counts while a module is loaded,
+is tried again from the beginning: in a child that has loaded nothing of ours yet. Nothing in the checkout is written
+to. What is in FILE already is not done again, but for what went unnoticed. `equivalent.toml` beside this lists the
+changes that change nothing, each with its reason; they are not counted.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gc
+import hashlib
+import importlib
+import importlib.abc
+import importlib.util
+import json
+import os
+import random
+import sys
+import tempfile
+import tomllib
+from collections import Counter
+from collections.abc import Sequence
+from importlib.machinery import ModuleSpec, SourceFileLoader
+from pathlib import Path
+from types import CodeType, FunctionType, ModuleType
+from typing import Any
+
+import pytest
+
+from scripts.mutate.changes import ROOT, Change, changes
+from scripts.mutate.reach import fork, passed, reached, say
+
+PLACES = ("nesting/check", "nesting/bound", "nesting/stock", "hides/stock", "hides/units.py")
+TESTS = (
+    "areas", "attacks", "begun_and_kept", "belonging", "bound", "budget", "buying", "check", "claims", "doctests",
+    "growing_stock", "layout_file", "ledger", "making", "places", "recount", "second_proofs", "slips", "spots", "stock",
+    "stock_command", "stock_files", "straight", "tight", "units", "wording",
+)  # fmt: skip
+HEAVY = ("numpy", "shapely", "scipy.optimize", "ortools.sat.python.cp_model", "numba", "matplotlib.figure",
+         "ezdxf", "PIL.Image", "tomlkit", "skimage.graph")  # fmt: skip
+SLOWEST = 15.0
+"""CPU seconds of a test, with its lines watched, beyond which it is not asked."""
+
+
+def files(only: str) -> list[Path]:
+    """The files that are changed."""
+    found = [p for place in PLACES for p in (sorted((ROOT / place).rglob("*.py")) or [ROOT / place])]
+    return [path for path in found if str(path.relative_to(ROOT)).startswith(only)]
+
+
+class Kept:
+    """What is known so far, in a file of its own."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.data: dict[str, Any] = json.loads(path.read_text()) if path.exists() else {"tests": {}, "noticed": {}}
+
+    def write(self) -> None:
+        beside = self.path.with_suffix(".new")
+        beside.write_text(json.dumps(self.data))
+        beside.replace(self.path)
+
+
+class Session:
+    """Stands in for pytest's own loop: what it does with the tests that were found is handed in."""
+
+    def __init__(self, loop: Any) -> None:
+        self.loop = loop
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        self.loop(session.items)
+        return True
+
+
+def with_tests(names: Sequence[str], loop: Any) -> None:
+    """Has pytest find the tests of some files and hands them to the loop; only for a child: its output is shut."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    for stream in (1, 2):
+        os.dup2(nowhere, stream)
+    pytest.main(["-q", "--assert=plain", "-p", "no:cacheprovider", *names], plugins=[Session(loop)])
+
+
+def measured(kept: Kept) -> None:
+    """Brings up to date which lines the tests run: those of test files that changed, all where the code did."""
+    code = _digest(files(""))
+    if kept.data.get("code") != code:
+        kept.data.update(code=code, tests={})
+    for name in TESTS:
+        path = ROOT / "tests" / f"test_{name}.py"
+        digest = _digest([path])
+        if kept.data["tests"].get(name, {}).get("digest") == digest:
+            continue
+        with tempfile.NamedTemporaryFile("r") as told:
+            targets = [str(f) for f in files("")]
+
+            def work(path: Path = path, told: Any = told, targets: list[str] = targets) -> int:
+                def loop(items: list[pytest.Item]) -> None:
+                    Path(told.name).write_text(json.dumps(reached(items, targets)))
+
+                with_tests([str(path)], loop)
+                return 0
+
+            fork(work, 3000)
+            kept.data["tests"][name] = {"digest": digest, "reach": json.loads(told.read() or "{}")}
+            seconds = sum(test["seconds"] for test in kept.data["tests"][name]["reach"].values())
+            say(f"measured {path.name}: {seconds:.0f} s of CPU")
+        kept.write()
+
+
+def _digest(paths: list[Path]) -> str:
+    return hashlib.sha256(b"".join(path.read_bytes() for path in paths)).hexdigest()
+
+
+def asked(change: Change, kept: Kept) -> list[str]:
+    """The tests that run the line of a change, quickest first; of one made as a module is loaded, all of the file."""
+    found = []
+    for told in kept.data["tests"].values():
+        for name, test in told["reach"].items():
+            lines = test["lines"].get(str(ROOT / change.path), [])
+            if test["seconds"] <= SLOWEST and ((change.function is None and lines) or set(lines) & set(change.lines)):
+                found.append((test["seconds"], name))
+    return [name for _, name in sorted(found)]
+
+
+def put(change: Change) -> bool:
+    """Puts the changed function in place of the right one, wherever it is held."""
+    assert change.function is not None
+    code = _code_of(change.code, change.function.split("."))
+    old = [f for f in gc.get_objects() if isinstance(f, FunctionType) and _same(f, code)]
+    for function in old:
+        function.__code__ = code
+    return bool(old)
+
+
+def _code_of(code: CodeType, names: list[str]) -> CodeType:
+    for name in names:
+        code = [c for c in code.co_consts if isinstance(c, CodeType) and c.co_name == name][-1]
+    return code
+
+
+def _same(function: FunctionType, code: CodeType) -> bool:
+    mine = function.__code__
+    return (mine.co_filename, mine.co_qualname, mine.co_firstlineno) == (
+        code.co_filename, code.co_qualname, code.co_firstlineno,
+    )  # fmt: skip
+
+
+def quickly(wanted: list[Change], kept: Kept) -> None:
+    """Tries changes within functions, each in a child of this process, which has all tests loaded."""
+    names = sorted({f"{ROOT}/{test.split('::')[0]}" for change in wanted for test in asked(change, kept)})
+
+    def loop(items: list[pytest.Item]) -> None:
+        by_name = {item.nodeid: item for item in items}
+        for number, change in enumerate(wanted):
+            tests = [by_name[name] for name in asked(change, kept) if name in by_name]
+            seconds = sum(t["seconds"] for told in kept.data["tests"].values() for t in told["reach"].values())
+
+            def work(change: Change = change, tests: list[pytest.Item] = tests) -> int:
+                return 0 if put(change) and all(_run(tests)) else 1
+
+            status = fork(work, min(seconds, 120)) if tests else 0
+            kept.data["noticed"][change.key] = status != 0
+            if number % 10 == 9 or change is wanted[-1]:
+                kept.write()
+                say(f"{number + 1} of {len(wanted)} tried")
+
+    if names:
+        with_tests(names, loop)
+    else:
+        kept.data["noticed"].update((change.key, False) for change in wanted)
+
+
+def _run(tests: list[pytest.Item]) -> Any:
+    for test, then in zip(tests, [*tests[1:], None], strict=True):
+        yield passed(test, then)
+
+
+class Changed(importlib.abc.MetaPathFinder, SourceFileLoader):
+    """Loads one module from changed code."""
+
+    def __init__(self, change: Change) -> None:
+        name = change.path.removesuffix(".py").replace("/", ".").removesuffix(".__init__")
+        super().__init__(name, str(ROOT / change.path))
+        self.code = change.code
+
+    def find_spec(self, fullname: str, path: object = None, target: ModuleType | None = None) -> ModuleSpec | None:
+        if fullname != self.name:
+            return None
+        return importlib.util.spec_from_file_location(fullname, self.path, loader=self)
+
+    def get_code(self, fullname: str) -> CodeType:
+        return self.code
+
+
+def afresh(change: Change, kept: Kept) -> bool:
+    """Whether a test notices a change that was there before anything of ours was loaded."""
+    tests = asked(change, kept)
+
+    def work() -> int:
+        sys.meta_path.insert(0, Changed(change))
+        told: list[str] = []
+
+        def loop(items: list[pytest.Item]) -> None:
+            by_name = {item.nodeid: item for item in items}
+            found = all(name in by_name for name in tests)  # or the tests' files could not be loaded
+            told.append("passed" if found and all(_run([by_name[name] for name in tests])) else "failed")
+
+        with_tests(sorted({f"{ROOT}/{test.split('::')[0]}" for test in tests}), loop)
+        return 0 if told == ["passed"] else 1
+
+    return bool(tests) and fork(work, 240) != 0
+
+
+def score(known: list[Change], kept: Kept, equivalent: set[str]) -> None:
+    """Prints what was noticed of every place, and all that was not."""
+    tried: Counter[str] = Counter()
+    noticed: Counter[str] = Counter()
+    same: Counter[str] = Counter()
+    for change in known:
+        place = next(p for p in PLACES if change.path.startswith(p))
+        if change.key not in kept.data["noticed"]:
+            continue
+        if kept.data["noticed"][change.key]:
+            noticed[place] += 1
+        elif change.key in equivalent:
+            same[place] += 1
+            continue
+        else:
+            print(f"not noticed: {change.path}:{change.lines[0]}: {change.text}    [{change.what} | {change.number}]")
+        tried[place] += 1
+    for place in [*tried, ""]:
+        got, of, left = (sum(c.values()) if not place else c[place] for c in (noticed, tried, same))
+        print(f"{place or 'all'}: {got} of {of} noticed ({100 * got / max(of, 1):.1f} %), {left} more equivalent")
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--most", type=int, help="so many changes of each place [all]")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", default="", help="only files whose path begins so")
+    parser.add_argument("--resume", type=Path, help="the file of what is known so far [none]")
+    parser.add_argument("--score", action="store_true", help="only tells what is known so far")
+    options = parser.parse_args()
+    os.environ["HIDEPLAN_CACHE"] = ""
+    os.chdir(ROOT)
+    sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+    for name in HEAVY:
+        importlib.import_module(name)
+    with tempfile.TemporaryDirectory() as place:
+        kept = Kept(options.resume or Path(place) / "known.json")
+        known = [change for path in files(options.only) for change in changes(path)]
+        if options.most is not None:
+            known = sampled(known, options.most, options.seed)
+        listed = tomllib.loads((Path(__file__).parent / "equivalent.toml").read_text(encoding="utf-8"))
+        equivalent = {_key(entry) for entry in listed.get("equivalent", [])}
+        if not options.score:
+            try_all(known, kept, equivalent)
+        score(known, kept, equivalent)
+
+
+def try_all(known: list[Change], kept: Kept, equivalent: set[str]) -> None:
+    """Tries what is not yet known to be noticed."""
+    measured(kept)
+    wanted = [c for c in known if not kept.data["noticed"].get(c.key) and c.key not in equivalent]
+    within = [change for change in wanted if change.function is not None]
+    if within:
+
+        def work() -> int:
+            quickly(within, kept)
+            return 0
+
+        fork(work, 100_000)
+        kept.data = Kept(kept.path).data
+    for change in wanted:
+        if not kept.data["noticed"].get(change.key):
+            kept.data["noticed"][change.key] = afresh(change, kept)
+            kept.write()
+
+
+def sampled(known: list[Change], most: int, seed: int) -> list[Change]:
+    """At most so many of every place, the same each time."""
+    chance = random.Random(seed)
+    found = []
+    for place in PLACES:
+        of = [change for change in known if change.path.startswith(place)]
+        found += sorted(chance.sample(of, min(most, len(of))), key=of.index)
+    return found
+
+
+def _key(entry: dict[str, Any]) -> str:
+    return f"{entry['file']} | {entry['line']} | {entry['change']} | {entry.get('number', 0)}"
+
+
+if __name__ == "__main__":
+    main()
