@@ -106,6 +106,19 @@ class Zone:
 
 
 @dataclass(frozen=True)
+class HidePhoto:
+    """A photo of the hide laid flat: the name of a picture beside the hide file, and the box (left, low, right,
+    high; mm of the hide) that it fills.
+
+    >>> HidePhoto("S-07.jpg", (0.0, 0.0, 2200.0, 1300.0)).file
+    'S-07.jpg'
+    """
+
+    file: str
+    box: tuple[float, float, float, float]
+
+
+@dataclass(frozen=True)
 class Hide:
     """One piece of leather to cut from.
 
@@ -134,6 +147,7 @@ class Hide:
     colour: str = ""
     lot: str = ""
     parent: str = ""
+    photo: HidePhoto | None = None
     units: str = field(default="mm", compare=False)
 
     @cached_property

@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 from hides.errors import InputError
 from hides.fields import Fields, told
 from hides.finding import Finding
-from hides.hide import CUTS, Flaw, Grade, Hide, Point, Price, Ring, Segment, Thickness, Zone
+from hides.hide import CUTS, Flaw, Grade, Hide, HidePhoto, Point, Price, Ring, Segment, Thickness, Zone
 from hides.hide_writer import FORMAT
 from hides.holes import settle_holes
 from hides.rings import MOST_POINTS, SAME, mend_ring
@@ -19,11 +19,13 @@ from hides.units import FILE_UNITS, LARGEST, LENGTH_UNITS, area, area_unit, fini
 
 HIDE = (
     "format", "name", "units", "cut", "outline", "holes", "backbone", "grade", "thickness", "edge", "area", "price",
-    "flaws", "zones", "estimate", "leather", "colour", "lot", "parent",
+    "flaws", "zones", "estimate", "leather", "colour", "lot", "parent", "photo",
 )  # fmt: skip
 FLAW = ("kind", "outline", "grade", "clearance")
 ZONE = ("name", "outline", "grade", "thickness", "backbone")
 PRICE = ("per_area", "unit", "currency")
+PHOTO = ("file", "box")
+PICTURES = (".jpg", ".jpeg", ".png")
 LABELS = tuple(grade.label for grade in Grade)
 LEAST_HIDE = 100.0
 """A hide below a square centimetre is a slip of units."""
@@ -65,6 +67,7 @@ class HideReader:
             colour=_line(fields, "colour"),
             lot=_line(fields, "lot"),
             parent=_line(fields, "parent"),
+            photo=self._photo(fields),
             units=self.units,
         )
         self._compare_areas(hide)
@@ -172,6 +175,19 @@ class HideReader:
             return None
         with fields.reading("area") as value:
             return area(value, self.units)
+
+    def _photo(self, fields: Fields) -> HidePhoto | None:
+        if not fields.has("photo"):
+            return None
+        table = Fields.of(fields.data["photo"], PHOTO, self.where, "photo")
+        name = table.text("file")
+        if PurePath(name).name != name or "\\" in name or name.startswith(".") or not name.lower().endswith(PICTURES):
+            raise table.wrong("file", f"is {told(name)}", "name a JPEG or PNG beside the hide file, without a folder")
+        with table.reading("box") as value:
+            corners = self._points([value[:2], value[2:]] if isinstance(value, list) and len(value) == 4 else value)
+            if len(corners) != 2 or not all(low < high for low, high in zip(*corners, strict=True)):
+                raise InputError(f"is {told(value)}", remedy="give [left, low, right, high] of what the picture shows")
+        return HidePhoto(name, (*corners[0], *corners[1]))
 
     def _compare_areas(self, hide: Hide) -> None:
         if hide.area and not 0.8 <= hide.measured_area / hide.area <= 1.25:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from hides.hide import Flaw, Hide, Ring, Segment, Thickness, Zone
+from hides.hide import Flaw, Hide, HidePhoto, Ring, Segment, Thickness, Zone
 from hides.units import LENGTH_UNITS, OUNCE, area
 
 FORMAT = "hideplan-hide-1"
@@ -25,6 +25,7 @@ def hide_to_data(hide: Hide) -> dict[str, Any]:
         "colour": hide.colour or None,
         "lot": hide.lot or None,
         "parent": hide.parent or None,
+        "photo": _photo(hide.photo, unit),
         "grade": hide.grade.label,
         "thickness": _thickness(hide.thickness),
         "edge": _number(hide.edge, unit),
@@ -57,6 +58,10 @@ def _zone(zone: Zone, unit: float) -> dict[str, Any]:
         "outline": _points(zone.outline, unit),
     }
     return {name: value for name, value in data.items() if value is not None}
+
+
+def _photo(photo: HidePhoto | None, unit: float) -> dict[str, Any] | None:
+    return None if photo is None else {"file": photo.file, "box": [_number(each, unit) for each in photo.box]}
 
 
 def _segment(segment: Segment | None, unit: float) -> list[list[float]] | None:

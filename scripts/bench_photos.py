@@ -26,12 +26,12 @@ from hides.photo import (
     Homography,
     Stroke,
     follow,
+    laid_flat,
     open_photo,
     propose_outline,
     snapped,
     with_stretch,
 )
-from nesting.page import pictures
 from scripts.photo_scene import CORNERS, MIDDLES, SIZE, VIEWS, View, photograph
 
 AREA, EDGE = 0.005, 4.0
@@ -73,7 +73,8 @@ def measured(view: View, width: int, keep: Path | None = None) -> dict[str, obje
         told |= {"confidence": proposal.confidence}
     except InputError as error:
         return {"nothing": str(error)}
-    flat = pictures.flat_of(photo, floor)
+    laid, box = laid_flat(photo.image, floor, photo.size)
+    flat = FlatPicture(np.asarray(laid), box)
     told |= {"area": _area(outline, hide), "edge": _edge(outline, hide)}
     return told | painted(flat, outline, hide)
 

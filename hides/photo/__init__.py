@@ -14,6 +14,7 @@ millimetres, x to the right and y up, the rectangle's lower left corner at (0, 0
 from hides.photo.distance import DistanceCheck, check_distance
 from hides.photo.flat.brush import Stroke, follow
 from hides.photo.flat.doubts import Doubt, confidence_left, doubtful, doubts_of
+from hides.photo.flat.laying import box_seen, jpeg_of, laid_flat, read_flat
 from hides.photo.flat.picture import Box, FlatPicture
 from hides.photo.flat.spots import Spot, spots_of
 from hides.photo.flat.stretch import snapped, with_stretch
@@ -36,6 +37,7 @@ __all__ = [
     "Proposal",
     "Spot",
     "Stroke",
+    "box_seen",
     "check_distance",
     "confidence_left",
     "doubtful",
@@ -43,8 +45,11 @@ __all__ = [
     "draw_grid",
     "draw_outline",
     "follow",
+    "jpeg_of",
+    "laid_flat",
     "open_photo",
     "propose_outline",
+    "read_flat",
     "snapped",
     "spots_of",
     "with_stretch",

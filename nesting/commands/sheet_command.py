@@ -5,9 +5,10 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from hides.errors import InputError, LayoutFault
 from hides.whole_file import write_whole
@@ -27,6 +28,9 @@ from nesting.drawing.sheet_style import SheetStyle
 from nesting.model.layout import HideLayout, Layout
 from nesting.project.settings_reader import distance
 from nesting.result.layout_file import read_layout
+
+if TYPE_CHECKING:
+    from hides.photo import FlatPicture
 
 ENDINGS = {".pdf": "pdf", ".svg": "svg", ".dxf": "dxf", ".png": "png", ".csv": "csv"}
 
@@ -61,6 +65,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     look.add_argument("--paper", choices=PAPERS, default="A4", help="paper [A4]")
     look.add_argument("--units", choices=("mm", "cm", "in"), default="mm", help="units of what is written [mm]")
+    look.add_argument(
+        "--photo", nargs="?", const="", metavar="FOLDER",
+        help="show each hide's photo under its layout (.pdf, .png); FOLDER is where it lies [that of the layout]",
+    )  # fmt: skip
     look.add_argument("--json", action="store_true", help="print what was written as JSON")
     look.add_argument(
         "--fraction", choices=("16", "32", "64"), help="finest part of an inch [16 for sizes, 32 for marks]"
@@ -72,7 +80,7 @@ def run(options: argparse.Namespace) -> int:
     asked = _asked(options)
     cut = _cut(options)
     layout = _chosen(_checked(options.layout), options)
-    work = _Work(layout, _style(options), options.layout)
+    work = _Work(layout, _style(options, layout), options.layout)
     made = [(kind, path, MAKERS[kind](work)) for kind, path in asked]
     remarks: list[str] = []
     if cut:
@@ -95,8 +103,15 @@ def _tell(options: argparse.Namespace, written: list[tuple[str, str]], remarks: 
     print(json.dumps({**data, **more}, ensure_ascii=False, indent=1))
 
 
-def _style(options: argparse.Namespace) -> SheetStyle:
-    plain = SheetStyle(options.paper, options.units)
+def _style(options: argparse.Namespace, layout: Layout) -> SheetStyle:
+    photos: Mapping[str, FlatPicture] = {}
+    if options.photo is not None:
+        from nesting.drawing.photo_under import photos_of  # heavy: only where it is needed
+
+        photos = photos_of(
+            [each.hide for each in layout.hides], Path(options.photo) if options.photo else Path(options.layout).parent
+        )
+    plain = SheetStyle(options.paper, options.units, photos=photos)
     finest = options.fraction and int(options.fraction)
     return replace(plain, part=finest, mark_part=finest) if finest else plain
 
@@ -125,6 +140,11 @@ def _tiles(work: _Work) -> bytes:
     return pdf_bytes(hide_pattern(work.layout, each, work.style), f"Full-size layout: {each.hide.name}")
 
 
+def _png(work: _Work) -> bytes:
+    each = work.one_hide()
+    return hide_png(work.layout, each, work.style.units, photo=work.style.photos.get(each.hide.name))
+
+
 def _patterns(work: _Work) -> bytes:
     return pdf_bytes(piece_patterns(work.layout, work.style), "Patterns at full size")
 
@@ -142,7 +162,7 @@ MAKERS: dict[str, Callable[[_Work], bytes | str]] = {
     "cards": _cards,
     "svg": lambda work: hide_svg(work.layout, work.one_hide(), work.style.units),
     "dxf": lambda work: hide_dxf(work.layout, work.one_hide(), work.style.units),
-    "png": lambda work: hide_png(work.layout, work.one_hide(), work.style.units),
+    "png": lambda work: _png(work),
     "csv": lambda work: csv_text(work.layout, work.style.units),
 }
 

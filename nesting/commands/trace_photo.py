@@ -12,6 +12,7 @@ from hides.errors import InputError
 from hides.hide import CUTS, Hide
 from hides.hide_file import hide_from_data, hide_to_data, write_hide
 from hides.photo import (
+    Box,
     DistanceCheck,
     Homography,
     Lens,
@@ -21,6 +22,8 @@ from hides.photo import (
     doubtful,
     draw_grid,
     draw_outline,
+    jpeg_of,
+    laid_flat,
     open_photo,
     propose_outline,
 )
@@ -68,6 +71,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--price", help="“9.50 USD per sq ft”")
     parser.add_argument("--backbone", nargs=2, metavar="X,Y", help="two points of the backbone in the photo")
     parser.add_argument("--out", metavar="FILE", help="the hide file to write")
+    parser.add_argument(
+        "--flat", metavar="FILE.jpg", help="the photo laid flat, beside the hide file, to be seen under layouts"
+    )
     parser.add_argument("--picture", metavar="FILE.png", help="the photo with the outline drawn over it, to look at")
     parser.add_argument("--json", action="store_true", help="print the result as JSON")
 
@@ -76,6 +82,7 @@ def run(options: argparse.Namespace) -> int:
     """Trace the photo; say what was found, write what was asked for."""
     photo = open_photo(options.image)
     _check_picture_name(options.picture)
+    _check_flat_name(options.flat, options.out)
     if options.marks is None or options.size is None:
         raise _without_marks(photo, options)
     homography = Homography.from_marks(
@@ -83,9 +90,12 @@ def run(options: argparse.Namespace) -> int:
     )
     checks = [_checked(homography, *check) for check in options.check or []]
     proposal = propose_outline(photo, homography, tolerance=_length(options.tolerance, "--tolerance"))
-    hide = hide_from_data(_hide_data(options, homography, proposal), options.image)
+    flat, box = laid_flat(photo.image, homography, photo.size) if options.flat else (None, None)
+    hide = hide_from_data(_hide_data(options, homography, proposal, box), options.image)
     if options.picture:
         write_whole(options.picture, draw_outline(photo, homography, proposal.ring))
+    if flat:
+        write_whole(options.flat, jpeg_of(flat))
     if options.out:
         write_hide(options.out, hide)
     lines = _words(options, hide, proposal, checks, homography.lens)
@@ -118,6 +128,8 @@ def _words(
     lines.append("The outline is a proposal: look at it before you cut, and correct it on the page where it is off.")
     if options.picture:
         lines.append(f"picture with the outline: {options.picture}")
+    if options.flat:
+        lines.append(f"photo laid flat: {options.flat}")
     lines.append(f"hide file: {options.out}" if options.out else "nothing kept: give --out FILE to write the hide file")
     return lines
 
@@ -136,7 +148,9 @@ def _result(hide: Hide, proposal: Proposal, checks: list[DistanceCheck], lens: L
     }
 
 
-def _hide_data(options: argparse.Namespace, homography: Homography, proposal: Proposal) -> dict[str, Any]:
+def _hide_data(
+    options: argparse.Namespace, homography: Homography, proposal: Proposal, box: Box | None
+) -> dict[str, Any]:
     """The hide as its file would have it, so that one reader checks every field."""
     data: dict[str, Any] = {
         "format": "hideplan-hide-1",
@@ -145,6 +159,8 @@ def _hide_data(options: argparse.Namespace, homography: Homography, proposal: Pr
         "cut": options.cut,
         "outline": [[round(x, 2), round(y, 2)] for x, y in proposal.ring],
     }
+    if box:
+        data["photo"] = {"file": Path(options.flat).name, "box": list(box)}
     given = {"grade": options.grade, "thickness": options.thickness, "area": options.area}
     data |= {name: value for name, value in given.items() if value is not None}
     if options.price is not None:
@@ -222,6 +238,18 @@ def _place(text: str, field: str) -> Pair:
 def _check_picture_name(name: str | None) -> None:
     if name is not None and Path(name).suffix.lower() != ".png":
         raise InputError(f"“{name}” does not end in .png", field="--picture", remedy="the picture is a PNG")
+
+
+def _check_flat_name(name: str | None, out: str | None) -> None:
+    """A picture that the hide file can name lies beside it."""
+    if name is None:
+        return
+    if Path(name).suffix.lower() not in (".jpg", ".jpeg"):
+        raise InputError(f"“{name}” does not end in .jpg", field="--flat", remedy="the picture is a JPEG")
+    if out is None:
+        raise InputError("belongs to a hide file", field="--flat", remedy="add --out FILE")
+    if Path(name).resolve().parent != Path(out).resolve().parent:
+        raise InputError("lies in another folder than --out", field="--flat", remedy="write both into one folder")
 
 
 def _area(mm2: float) -> str:

@@ -7,8 +7,10 @@ import json
 import sys
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from hides.errors import NeedsThickness
+from hides.errors import InputError, NeedsThickness
 from hides.finding import Finding
 from hides.hide import Hide
 from hides.hide_file import read_hide
@@ -35,6 +37,9 @@ from nesting.project.project_file import product_for
 from nesting.result.answer import answer_data, answer_text
 from nesting.result.layout_file import layout_to_data, write_layout
 
+if TYPE_CHECKING:
+    from hides.photo import FlatPicture
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The hide, the project, where to write, how to search."""
@@ -48,6 +53,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--units", choices=("mm", "cm", "in"), help="units of the sheet and the answer [the hide file's]"
     )
+    parser.add_argument("--photo", action="store_true", help="show the hide's photo under the layout on the sheet")
     parser.add_argument("--json", action="store_true", help="print the answer and the layout as JSON")
     add_choose_argument(parser)
     add_leather_argument(parser, "lay the pieces of this of the product's leathers [those that the hide is called]")
@@ -67,6 +73,7 @@ def run(options: argparse.Namespace) -> int:
         print(f"hideplan: {finding}", file=sys.stderr)
     if REMARK:
         print(f"hideplan: {REMARK}", file=sys.stderr)
+    photos = _photos(options, hide)
     with watch_from(options, deadline_from(options, draws=bool(options.sheet))) as watch:
         want = Want(part, limit=None if part is product else 1)
         case = case_of(hide, [want], settings, kept_from(options, hide))
@@ -79,7 +86,7 @@ def run(options: argparse.Namespace) -> int:
         from nesting.drawing.cut_sheet import write_sheet  # heavy: only where it is needed
         from nesting.drawing.sheet_style import SheetStyle
 
-        write_sheet(layout, options.sheet, SheetStyle(options.paper, units))
+        write_sheet(layout, options.sheet, SheetStyle(options.paper, units, photos=photos))
     if options.json:
         print(json.dumps(answer_data(layout, short) | {"layout": layout_to_data(layout)}, indent=1))
     else:
@@ -92,6 +99,17 @@ def run(options: argparse.Namespace) -> int:
             if path:
                 print(f"Written: {path}")
     return 0
+
+
+def _photos(options: argparse.Namespace, hide: Hide) -> dict[str, FlatPicture]:
+    """The hide's photo where it was asked for; told before the search where there is none."""
+    if not options.photo:
+        return {}
+    if not options.sheet:
+        raise InputError("belongs to a sheet", where="yield", field="--photo", remedy="add --sheet SHEET.pdf")
+    from nesting.drawing.photo_under import photos_of  # heavy: only where it is needed
+
+    return photos_of([hide], Path(options.hide).parent)
 
 
 def read_for(

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import Any
 
 import matplotlib
+import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_pdf import PdfPages
@@ -15,10 +16,12 @@ from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.path import Path
 from matplotlib.transforms import Affine2D, Bbox, TransformedBbox
+from numpy.typing import NDArray
+from PIL import Image
 
 from nesting.drawing.lettering import font_file, width_of
 from nesting.drawing.look import LAYERS, Ink, tint
-from nesting.drawing.scene import Area, Box, Circle, Item, Line, Page, Scene, Text, turned_by
+from nesting.drawing.scene import Area, Box, Circle, Item, Line, Page, Picture, Scene, Text, turned_by
 
 MM = 1 / 25.4
 POINT = 72 / 25.4
@@ -58,10 +61,41 @@ class _quiet(warnings.catch_warnings):
 
 def _figure(page: Page) -> Figure:
     figure = Figure(figsize=(page.width * MM, page.height * MM), facecolor="white")
+    if page.under:
+        figure.add_artist(_Pictured(page.under))
     if page.window:
         figure.add_artist(_Drawn(page.seen, page.window, page.pen, page.hollow))
     figure.add_artist(_Drawn(page.items, None, page.pen, False))
     return figure
+
+
+class _Pictured(Artist):
+    """Pictures as one thing that matplotlib can draw."""
+
+    def __init__(self, pictures: Sequence[Picture]) -> None:
+        super().__init__()
+        self._pictures = pictures
+
+    def draw(self, renderer: Any) -> None:
+        """Draw them with the renderer's own call, which takes the lowest row first."""
+        figure: Any = self.get_figure()
+        to_dots = Affine2D().scale(MM) + figure.dpi_scale_trans
+        for picture in self._pictures:
+            left, low, right, high = picture.box
+            (x, y), (to_x, to_y) = to_dots.transform([(left, low), (right, high)])
+            gc = renderer.new_gc()
+            if renderer.option_scale_image():
+                renderer.draw_image(gc, x, y, _opaque(picture.pixels), Affine2D().scale(to_x - x, to_y - y))
+            else:
+                shown = Image.fromarray(picture.pixels).resize((round(to_x - x), round(to_y - y)))
+                renderer.draw_image(gc, round(x), round(y), _opaque(np.asarray(shown)))
+            gc.restore()
+
+
+def _opaque(pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """The picture with its lowest row first, and nothing shining through."""
+    full = np.full((*pixels.shape[:2], 1), 255, np.uint8)
+    return np.concatenate([pixels[::-1], full], axis=2)
 
 
 class _Drawn(Artist):
@@ -97,7 +131,7 @@ class _Drawn(Artist):
             gc.set_dashes(0, [d * POINT * self._pen for d in ink.dash])
         gc.set_antialiased(True)
         bare = isinstance(item, Line) or (self._hollow and isinstance(item, Area))
-        solid = matplotlib.colors.to_rgb(fill) if fill and not bare else None
+        solid = matplotlib.colors.to_rgba(fill, ink.veil) if fill and not bare else None
         renderer.draw_path(gc, _path(item), to_dots, solid)
 
 

@@ -22,6 +22,7 @@ from nesting.drawing.facts import (
     title_lines,
     yield_line,
 )  # fmt: skip
+from nesting.drawing.ground import under
 from nesting.drawing.hide_scene import hide_scene, upright
 from nesting.drawing.key import KEY_ROW, key, scale_bar
 from nesting.drawing.lettering import shortened, wrapped
@@ -75,13 +76,15 @@ def hide_page(layout: Layout, each: HideLayout, style: SheetStyle, order: Cuttin
     paper, side = _best_paper(layout, shown, style)
     field = _field(paper, side, _below(layout, each, paper, style)[1])
     k = scale_of(shown, field)
-    scene = (*hide_scene(layout, shown, k, style.units), *parting_items(order, k))
+    photo = style.photos.get(each.hide.name)
+    scene = (*hide_scene(layout, shown, k, style.units, photo is not None), *parting_items(order, k))
     left, low, right, high = box_of(shown.hide.outline)
     x = (field[0] + field[2]) / 2 - (left - (ROOM - FAR) * k + right) / 2 / k
     y = (field[1] + field[3]) / 2 - (low - (ROOM - FAR) * k + high) / 2 / k
     items: list[Item] = [*mapped(scene, 1 / k, (x, y)), *_head(layout, each, paper, style.units)]
     items += _facts_beside(layout, each, paper, style)[0] if side else _facts_below(layout, each, paper, style)
-    return Page(paper.width, paper.height, (*items, *_foot(layout, paper, k, style.units)))
+    items += _foot(layout, paper, k, style.units)
+    return Page(paper.width, paper.height, tuple(items), under=under(photo, each.hide, 1 / k, (x, y)))
 
 
 def scale_of(each: HideLayout, field: Box) -> float:

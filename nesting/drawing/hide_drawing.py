@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from nesting.drawing.canvas import png_bytes
 from nesting.drawing.dxf import dxf_text
+from nesting.drawing.ground import under
 from nesting.drawing.hide_scene import hide_scene, upright
 from nesting.drawing.rulers import FAR, ROOM
 from nesting.drawing.scene import Page, box_of, mapped
 from nesting.drawing.svg import svg_text
 from nesting.model.layout import HideLayout, Layout
+
+if TYPE_CHECKING:
+    from hides.photo import FlatPicture
 
 LETTERS = 8.0
 """Lettering of a drawing at full size, over that of a cut sheet."""
@@ -21,11 +27,13 @@ def hide_svg(layout: Layout, each: HideLayout, units: str = "mm") -> str:
     return svg_text(_page(layout, each, LETTERS, 1.0, units), f"Layout of {each.hide.name}")
 
 
-def hide_png(layout: Layout, each: HideLayout, units: str = "mm", dots: float = 150.0) -> bytes:
-    """The hide as a picture about 300 mm wide at so many dots an inch."""
+def hide_png(
+    layout: Layout, each: HideLayout, units: str = "mm", dots: float = 150.0, photo: FlatPicture | None = None
+) -> bytes:
+    """The hide as a picture about 300 mm wide at so many dots an inch, over its photo where there is one."""
     left, low, right, high = box_of(upright(each).hide.outline)
     k = max(right - left, high - low) / PICTURE
-    return png_bytes(_page(layout, each, k, 1 / k, units), dots)
+    return png_bytes(_page(layout, each, k, 1 / k, units, photo), dots)
 
 
 def hide_dxf(layout: Layout, each: HideLayout, units: str = "mm") -> str:
@@ -33,11 +41,14 @@ def hide_dxf(layout: Layout, each: HideLayout, units: str = "mm") -> str:
     return dxf_text(hide_scene(layout, each, LETTERS, units))
 
 
-def _page(layout: Layout, each: HideLayout, k: float, scale: float, units: str) -> Page:
+def _page(
+    layout: Layout, each: HideLayout, k: float, scale: float, units: str, photo: FlatPicture | None = None
+) -> Page:
     """The drawing on a page just large enough, at `scale`."""
     shown = upright(each)
     left, low, right, high = box_of(shown.hide.outline)
     near, far = (room * k * scale for room in (ROOM, FAR))
-    items = mapped(hide_scene(layout, shown, k, units), scale, (near - left * scale, near - low * scale))
+    shift = near - left * scale, near - low * scale
+    items = mapped(hide_scene(layout, shown, k, units, photo is not None), scale, shift)
     wide, tall = (right - left) * scale + near + far, (high - low) * scale + near + far
-    return Page(wide, tall, items, pen=k * scale)
+    return Page(wide, tall, items, pen=k * scale, under=under(photo, each.hide, scale, shift))

@@ -32,22 +32,23 @@ SMALLEST = 1.8
 """Sizes of lettering on paper, mm; nothing is written smaller than the last."""
 
 
-def hide_scene(layout: Layout, each: HideLayout, k: float = 8.0, units: str = "mm") -> Scene:
+def hide_scene(layout: Layout, each: HideLayout, k: float = 8.0, units: str = "mm", on_photo: bool = False) -> Scene:
     """One hide of a layout drawn whole.
 
     `k` is how many mm of the drawing one mm of lettering is worth: the scale's denominator on a cut sheet, so
-    that words come out at their size on paper.
+    that words come out at their size on paper. `on_photo`: a photo of the leather lies under it and shows through.
     """
     hide, laid, datum = each.hide, named(layout, each), datum_of(each.hide)
     pieces = shapely.union_all([Polygon(p.outline) for p in each.placements])
     rim = Polygon(hide.outline).exterior.simplify(0.1 * k).buffer(0.4 * k)
     ground = FreeGround(frame_of(hide, k), shapely.union_all([pieces, rim, kept_free(hide, datum, k)]), 0.5 * k)
     words = [*_piece_names(laid, ground, k), *_other_names(each, ground, pieces, k, units)]
+    over = " on photo" if on_photo else ""
     return (
-        *_leather(hide, k),
-        *(Area("offcut", (ring,)) for ring in each.offcuts),
+        *_leather(hide, k, on_photo),
+        *(Area(f"offcut{over}", (ring,)) for ring in each.offcuts),
         *_zones(hide),
-        *(item for one in laid for item in _piece(one, k)),
+        *(item for one in laid for item in _piece(one, k, f"piece{over}")),
         *(item for flaw in hide.flaws for item in _flaw(flaw, hide, k)),
         *rulers(hide, datum, k, units),
         *(item for one in laid for item in _marks(one, k)),
@@ -57,11 +58,14 @@ def hide_scene(layout: Layout, each: HideLayout, k: float = 8.0, units: str = "m
 
 def upright(each: HideLayout) -> HideLayout:
     """The same hide turned so that its backbone lies level, as sheets show it."""
-    direction = each.hide.direction
-    if direction is None:
-        return each
-    by = -((direction + 90) % 180 - 90)
-    return turned(each, by) if abs(by) > 1e-9 else each
+    by = upright_turn(each.hide)
+    return turned(each, by) if by else each
+
+
+def upright_turn(hide: Hide) -> float:
+    """The degrees by which sheets turn a hide, counter-clockwise about the origin."""
+    by = 0.0 if hide.direction is None else -((hide.direction + 90) % 180 - 90)
+    return by if abs(by) > 1e-9 else 0.0
 
 
 def turned(each: HideLayout, by: float) -> HideLayout:
@@ -70,16 +74,7 @@ def turned(each: HideLayout, by: float) -> HideLayout:
     def ring(points: Iterable[tuple[float, float]]) -> Ring:
         return tuple(turned_by(point, by) for point in points)
 
-    hide = each.hide
-    a, b = ring(hide.backbone) if hide.backbone else ((0.0, 0.0), (0.0, 0.0))
-    moved = replace(
-        hide,
-        outline=ring(hide.outline),
-        holes=tuple(map(ring, hide.holes)),
-        backbone=(a, b) if hide.backbone else None,
-        flaws=tuple(replace(flaw, outline=ring(flaw.outline)) for flaw in hide.flaws),
-        zones=tuple(replace(zone, outline=ring(zone.outline)) for zone in hide.zones),
-    )
+    moved = turned_hide(each.hide, by)
     placements = []
     for p in each.placements:
         x, y = turned_by((p.x, p.y), by)
@@ -90,14 +85,32 @@ def turned(each: HideLayout, by: float) -> HideLayout:
     )
 
 
+def turned_hide(hide: Hide, by: float) -> Hide:
+    """The leather alone turned about the origin, degrees counter-clockwise."""
+
+    def ring(points: Iterable[tuple[float, float]]) -> Ring:
+        return tuple(turned_by(point, by) for point in points)
+
+    a, b = ring(hide.backbone) if hide.backbone else ((0.0, 0.0), (0.0, 0.0))
+    return replace(
+        hide,
+        outline=ring(hide.outline),
+        holes=tuple(map(ring, hide.holes)),
+        backbone=(a, b) if hide.backbone else None,
+        flaws=tuple(replace(flaw, outline=ring(flaw.outline)) for flaw in hide.flaws),
+        zones=tuple(replace(zone, outline=ring(zone.outline)) for zone in hide.zones),
+    )
+
+
 def _plan_turned(plan: StraightPlan, by: float) -> StraightPlan:
     one, two = (turned_by(point, by) for point in plan.line)
     beside = tuple(_plan_turned(other, by) for other in plan.beside)
     return replace(plan, line=(one, two), angle=plan.angle + by, beside=beside)
 
 
-def _leather(hide: Hide, k: float) -> list[Item]:
-    items: list[Item] = [Area("hide", (hide.outline, *hide.holes))]
+def _leather(hide: Hide, k: float, on_photo: bool) -> list[Item]:
+    whole = Area("hide", (hide.outline, *hide.holes))
+    items: list[Item] = [Line("hide", (*hide.outline, hide.outline[0]))] if on_photo else [whole]
     items += [Area("hole", (ring,)) for ring in hide.holes]
     inner = inside_edge(hide)
     if hide.edge > 0 and not inner.is_empty:
@@ -112,9 +125,9 @@ def _zones(hide: Hide) -> list[Item]:
     return [item for shape in shapes for item in _outlines("zone", shape)]
 
 
-def _piece(one: LaidName, k: float) -> list[Item]:
+def _piece(one: LaidName, k: float, layer: str) -> list[Item]:
     placement, piece = one.placement, one.piece
-    items: list[Item] = [Area("piece", (placement.outline,), one.index)]
+    items: list[Item] = [Area(layer, (placement.outline,), one.index)]
     items += [Area("cover", (_carried(cover.outline, one),), one.index) for cover in piece.covered]
     items += [Area("cutout", (_carried(ring, one),)) for ring in piece.cutouts]
     if not _tiny(one, k):

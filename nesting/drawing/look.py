@@ -21,12 +21,13 @@ TINTS = (
 
 @dataclass(frozen=True)
 class Ink:
-    """The line (colour, width, dashes) and fill of a layer; None leaves either out."""
+    """The line (colour, width, dashes) and fill of a layer; None leaves either out. `veil` is how dense the fill is."""
 
     line: str | None = INK
     width: float = 0.25
     dash: tuple[float, ...] = ()
     fill: str | None = None
+    veil: float = 1.0
 
 
 LAYERS: dict[str, Ink] = {
@@ -36,6 +37,8 @@ LAYERS: dict[str, Ink] = {
     "zone": Ink(QUIET, 0.25, (3.0, 1.0, 0.6, 1.0)),
     "offcut": Ink(KEEP, 0.35, (2.2, 1.2), "#eef2e4"),
     "piece": Ink(INK, 0.35, fill=TINTS[0]),
+    "piece on photo": Ink(INK, 0.4, fill=TINTS[0], veil=0.5),
+    "offcut on photo": Ink(KEEP, 0.4, (2.2, 1.2), "#eef2e4", veil=0.4),
     "pattern": Ink(INK, 0.4),
     "cutout": Ink(INK, 0.25, fill="#ffffff"),
     "cover": Ink(QUIET, 0.15, (0.6, 0.6)),

@@ -8,7 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
 
 from hides.hide import Point, Ring
 
@@ -71,8 +74,17 @@ Scene = tuple[Item, ...]
 
 
 @dataclass(frozen=True)
+class Picture:
+    """A picture (rows × columns × 3, bytes, first row at the top) that fills a box of the page."""
+
+    pixels: NDArray[np.uint8] = field(repr=False, compare=False)
+    box: Box
+
+
+@dataclass(frozen=True)
 class Page:
-    """A sheet of paper, mm. `seen` is drawn first, through `window`, without fills where `hollow`.
+    """A sheet of paper, mm. `under` is drawn before all else, then `seen`, through `window`, without fills where
+    `hollow`.
 
     `pen` thickens all lines (for large pages).
     """
@@ -84,6 +96,7 @@ class Page:
     window: Box | None = None
     pen: float = 1.0
     hollow: bool = False
+    under: tuple[Picture, ...] = ()
 
 
 def mapped(items: Iterable[Item], scale: float, shift: Point) -> Scene:

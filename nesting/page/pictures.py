@@ -4,29 +4,21 @@ from __future__ import annotations
 
 import hashlib
 import json
-from io import BytesIO
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-from PIL import Image, ImageColor
+from PIL import Image
 
-from hides.errors import InputError
 from hides.hide import Point
-from hides.photo import Box, FlatPicture, Homography, Photo, Proposal, open_photo, propose_outline
+from hides.photo import Box, Homography, Proposal, box_seen, jpeg_of, laid_flat, open_photo, propose_outline
+from hides.photo.flat.laying import FLAT
 from hides.photo.lens import fit_lens, on_sides
-from hides.photo.warp import warped
 from hides.whole_file import write_whole
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder, new_identity
 
 PREVIEW = 3000
 """Longest side of the preview, pixels."""
-FLAT = 2400
-"""Longest side of the flattened picture, pixels."""
-MARGIN = 0.5
-"""How far beyond the marked rectangle the flattened picture may reach, in shares of its sides."""
-BACKGROUND = "#d9d2c4"
 
 
 def keep_photo(folder: Folder, content: bytes, name: str) -> dict[str, Any]:
@@ -85,15 +77,7 @@ def flat_file(folder: Folder, identity: str, floor: Homography) -> tuple[Path, B
     path = folder.kept("photos", name, ".flat.jpg")
     if not path.is_file():
         _write_flat(folder.kept("photos", identity, ".preview.jpg"), path, floor, size)
-    return path, _box(floor, size)
-
-
-def flat_of(photo: Photo, floor: Homography) -> FlatPicture:
-    """A photo laid flat as the page does it, without keeping anything."""
-    preview, _ = photo.preview(PREVIEW)
-    with Image.open(BytesIO(preview)) as opened:
-        flat, box = _laid_flat(opened.convert("RGB"), floor, photo.size)
-    return FlatPicture(np.asarray(flat), box)
+    return path, box_seen(floor, size)
 
 
 def photo_size(folder: Folder, identity: str) -> tuple[int, int]:
@@ -107,55 +91,8 @@ def photo_size(folder: Folder, identity: str) -> tuple[int, int]:
 
 def _write_flat(source: Path, path: Path, floor: Homography, size: tuple[int, int]) -> None:
     with Image.open(source) as opened:
-        flat, _ = _laid_flat(opened.convert("RGB"), floor, size)
-    _keep(flat, path)
-
-
-def _laid_flat(preview: Image.Image, floor: Homography, size: tuple[int, int]) -> tuple[Image.Image, Box]:
-    """The preview of a photo of `size` laid flat, and the box it fills, mm."""
-    box = x0, y0, x1, y1 = _box(floor, size)
-    scale = FLAT / max(x1 - x0, y1 - y0)
-    shrunk = preview.width / size[0]
-    if floor.lens is not None:
-        return _through_lens(preview, floor, box, scale, shrunk), box
-    to_floor = np.array([[1 / scale, 0, x0], [0, -1 / scale, y1], [0, 0, 1]])
-    to_preview = np.diag([shrunk, shrunk, 1.0]) @ np.linalg.inv(floor.matrix) @ to_floor
-    values = (to_preview / to_preview[2, 2]).ravel()[:8].tolist()
-    wide, high = max(1, round((x1 - x0) * scale)), max(1, round((y1 - y0) * scale))
-    flat = preview.transform(
-        (wide, high), Image.Transform.PERSPECTIVE, values, Image.Resampling.BICUBIC, fillcolor=BACKGROUND
-    )
-    return flat, box
-
-
-def _through_lens(preview: Image.Image, floor: Homography, box: Box, scale: float, shrunk: float) -> Image.Image:
-    """The same where the lens bends: every pixel looked up by itself."""
-    x0, y0, x1, y1 = box
-    x = x0 + (np.arange(max(1, round((x1 - x0) * scale))) + 0.5) / scale
-    y = y1 - (np.arange(max(1, round((y1 - y0) * scale))) + 0.5) / scale
-    places = floor.to_pixels(np.stack(np.meshgrid(x, y), axis=-1)) * shrunk
-    red, green, blue = ImageColor.getrgb(BACKGROUND)[:3]
-    made = warped(preview, places, (red / 255, green / 255, blue / 255))
-    return Image.fromarray((made * 255).round().astype(np.uint8))
-
-
-def _keep(flat: Image.Image, path: Path) -> None:
-    stream = BytesIO()
-    flat.save(stream, "JPEG", quality=86)
-    write_whole(path, stream.getvalue())
-
-
-def _box(floor: Homography, size: tuple[int, int]) -> Box:
-    """What of the floor to show: the whole photo, but no further than the margin round the rectangle."""
-    wide, high = floor.size
-    limits = np.array([[-MARGIN * wide, -MARGIN * high], [(1 + MARGIN) * wide, (1 + MARGIN) * high]])
-    try:
-        seen = floor.to_mm([(0, 0), (size[0], 0), size, (0, size[1])])
-        limits = np.array([np.maximum(limits[0], seen.min(axis=0)), np.minimum(limits[1], seen.max(axis=0))])
-    except InputError:
-        pass  # a corner of the photo shows the horizon; the margin alone bounds the picture
-    x0, y0, x1, y1 = (round(float(value), 1) for value in limits.ravel())
-    return x0, y0, x1, y1
+        flat, _ = laid_flat(opened.convert("RGB"), floor, size)
+    write_whole(path, jpeg_of(flat))
 
 
 def _clockwise(points: tuple[Point, ...]) -> bool:
