@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+import numpy as np
 import pytest
 from browser import CORNERS, SIZE, Visit, hide_ring, synthetic_photo, visiting
+from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 from playwright.sync_api import Page, expect
 
@@ -194,6 +196,28 @@ def test_escape_in_the_tape_table_drops_no_row(visit: Visit) -> None:
         page.wait_for_selector("body[data-ready]")
         page.get_by_role("button", name="Type a table").click()
         expect(page.get_by_label("Left, row 1")).to_have_value("420")
+
+
+def test_the_photo_lies_under_the_layout_where_it_is_wanted(visit: Visit) -> None:
+    with visit.tab() as page:
+        traced(page, visit)
+        page.click("#tab-plan")
+        expect(page.locator("#plan-surface .world image")).to_have_count(0)
+        page.get_by_label("The hide's photo under the layout").check()
+        expect(page.locator("#plan-surface .world image")).to_have_count(1)
+        page.select_option("#project", "(make one here)")
+        page.click("#lay-out")
+        expect(page.locator("#answer [data-complete]")).to_be_visible()
+        expect(page.locator("#plan-surface .world image:first-child ~ .piece").first).to_be_visible()
+        files: list[NDArray[np.float64]] = []
+        for shown in (True, False):
+            page.get_by_label("The hide's photo under the layout").set_checked(shown)
+            with page.expect_download() as kept:
+                page.click("#answer [data-file='picture.png']")
+            with Image.open(kept.value.path()) as opened:
+                files.append(np.asarray(opened.convert("RGB")).astype(float))
+        assert np.abs(files[0] - files[1]).max() > 40
+        assert np.abs(files[0] - files[1]).mean() > 3
 
 
 def test_marks_on_the_leather_are_proposed_taken_graded_and_thrown_away(visit: Visit) -> None:

@@ -256,7 +256,9 @@ def _other_names(each: HideLayout, ground: FreeGround, pieces: BaseGeometry, k: 
     sore = shapely.union_all([Polygon(flaw.outline) for flaw in hide.flaws]).buffer(0.3 * k)
     for number, ring in enumerate(each.offcuts, 1):
         words = f"offcut {number}: {area_text(Polygon(ring).area, units)}"
-        items += _in_the_open(Polygon(ring).difference(sore), words, (2.6, 2.2), "offcut name", ground, k)
+        items += _in_the_open(
+            Polygon(ring).difference(sore).difference(pieces), words, (2.6, 2.2), "offcut name", ground, k
+        )
     for flaw in hide.flaws:
         words = flaw.kind if flaw.grade is Grade.NONE else f"{flaw.kind} {flaw.grade.label}"
         found = ground.beside(Polygon(flaw.outline).intersection(hide.polygon), words, SMALLEST * k, 16 * k, tidy=True)

@@ -6,7 +6,9 @@ import io
 import re
 import zipfile
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from hides.errors import InputError, LayoutFault
 from nesting.check import faults
@@ -24,6 +26,9 @@ from nesting.model.layout import Layout
 from nesting.page.errors import Refusal
 from nesting.project.settings_reader import distance
 from nesting.result.layout_file import read_layout
+
+if TYPE_CHECKING:
+    from hides.photo import FlatPicture
 
 Made = tuple[str, str, bytes | str]
 PDF = "application/pdf"
@@ -45,6 +50,11 @@ def _cards(layout: Layout, style: SheetStyle) -> bytes:
     return cards_pdf(layout, style)
 
 
+def _png(layout: Layout, style: SheetStyle) -> bytes:
+    each = layout.hides[0]
+    return hide_png(layout, each, style.units, photo=style.photos.get(each.hide.name))
+
+
 MAKERS: dict[str, tuple[str, Callable[[Layout, SheetStyle], bytes | str]]] = {
     "sheet.pdf": (PDF, sheet_bytes),
     "tiles.pdf": (PDF, _tiles),
@@ -52,23 +62,26 @@ MAKERS: dict[str, tuple[str, Callable[[Layout, SheetStyle], bytes | str]]] = {
     "cards.pdf": (PDF, _cards),
     "drawing.svg": ("image/svg+xml", lambda layout, style: hide_svg(layout, layout.hides[0], style.units)),
     "drawing.dxf": ("image/vnd.dxf", lambda layout, style: hide_dxf(layout, layout.hides[0], style.units)),
-    "picture.png": ("image/png", lambda layout, style: hide_png(layout, layout.hides[0], style.units)),
+    "picture.png": ("image/png", _png),
     "pieces.csv": ("text/csv; charset=utf-8", lambda layout, style: csv_text(layout, style.units)),
 }
 MACHINES = {"cut.dxf": "image/vnd.dxf", "cut.svg": "image/svg+xml", "cut.plt": "application/vnd.hp-hpgl"}
 
 
-def made(path: Path, kind: str, told: Mapping[str, str] | None = None) -> Made:
+def made(path: Path, kind: str, told: Mapping[str, str] | None = None, photo: FlatPicture | None = None) -> Made:
     """Name, media type and content of one file of the layout kept at `path`, once the layout has passed its check.
 
     `told` is what was chosen: paper, units and fraction; tool, kerf and twice of a file for a machine.
+    A `photo` of the hide lies under the cut sheet and the picture.
     """
     if not path.is_file():
         raise Refusal(404, "this layout is not in the folder any more")
-    return made_from(read_layout(path), kind, told)
+    return made_from(read_layout(path), kind, told, photo)
 
 
-def made_from(layout: Layout, kind: str, told: Mapping[str, str] | None = None) -> Made:
+def made_from(
+    layout: Layout, kind: str, told: Mapping[str, str] | None = None, photo: FlatPicture | None = None
+) -> Made:
     """The same for a layout in hand."""
     if kind not in MAKERS and kind not in MACHINES:
         raise Refusal(404, f"“{kind[:40]}” is no file that is made here")
@@ -78,7 +91,15 @@ def made_from(layout: Layout, kind: str, told: Mapping[str, str] | None = None) 
     if kind in MACHINES:
         return _for_machine(described(layout), kind, told or {})
     media, make = MAKERS[kind]
-    return f"{stem(layout)} {kind}", media, make(described(layout), style_in(told or {}))
+    return (
+        f"{stem(layout)} {kind}",
+        media,
+        make(described(layout), replace(style_in(told or {}), photos=_photos(layout, photo))),
+    )
+
+
+def _photos(layout: Layout, photo: FlatPicture | None) -> dict[str, FlatPicture]:
+    return {each.hide.name: photo for each in layout.hides} if photo else {}
 
 
 def style_in(told: Mapping[str, str]) -> SheetStyle:

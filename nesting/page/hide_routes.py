@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from pathlib import Path
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -20,6 +21,8 @@ from nesting.page.answers import download, folder_of
 from nesting.page.bench_hide import bench_data, hide_of
 from nesting.page.drafts import read_draft
 from nesting.page.errors import Refusal
+from nesting.page.flat_photos import with_photo
+from nesting.page.folder import Folder
 from nesting.page.intake import FILE_BYTES, JSON_BYTES, file_name, parse_json, read_bytes, read_json
 
 MOST_SHAPES = 2000
@@ -43,10 +46,9 @@ async def open_hide_file(request: Request) -> Response:
 async def keep_hide_file(request: Request) -> Response:
     """Save the hide in the folder."""
     body = await read_json(request)
-    text = await run_in_threadpool(_file_text, body.get("hide"))
     folder, name = folder_of(request), str(body.get("file", ""))
     replace = body.get("replace") is True
-    path = await run_in_threadpool(lambda: folder.save_new(name, text, ".json", replace=replace))
+    path = await run_in_threadpool(_kept, folder, name, body, replace)
     return JSONResponse({"file": path.name})
 
 
@@ -90,6 +92,15 @@ async def read_drawing_file(request: Request) -> Response:
     content = await read_bytes(request, FILE_BYTES)
     units = request.query_params.get("units") or None
     return JSONResponse(await run_in_threadpool(_shapes_of, name, content, units))
+
+
+def _kept(folder: Folder, name: str, body: dict[str, object], replace: bool) -> Path:
+    """The hide file, once it is known to be good; its photo lies beside it before it names it."""
+    _file_text(body.get("hide"))
+    if folder.file(name, ".json").exists() and not replace:
+        raise Refusal(409, f"“{name}” is in the folder already")
+    hide = with_photo(folder, body.get("hide"), name, body.get("photo"), replace=True)
+    return folder.save_new(name, _file_text(hide), ".json", replace=replace)
 
 
 def _file_text(hide: object) -> str:

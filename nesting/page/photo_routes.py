@@ -13,6 +13,7 @@ from hides.photo import MOST_BYTES
 from nesting.page import mending, pictures
 from nesting.page.answers import folder_of
 from nesting.page.errors import Refusal
+from nesting.page.flat_photos import photo_path
 from nesting.page.intake import file_name, read_bytes, read_json
 
 ENDINGS = (".jpg", ".jpeg", ".png", ".webp", ".tif", ".tiff")
@@ -33,6 +34,13 @@ async def show_preview(request: Request) -> Response:
 async def show_flat(request: Request) -> Response:
     """A photo laid flat."""
     return _picture(folder_of(request).kept("photos", request.path_params["photo"], ".flat.jpg"))
+
+
+async def show_picture(request: Request) -> Response:
+    """A picture in the folder, as a hide file names it."""
+    path = photo_path(folder_of(request), request.path_params["file"])
+    kind = "image/png" if path.suffix.lower() == ".png" else "image/jpeg"
+    return FileResponse(path, media_type=kind, headers={"cache-control": "no-cache"})
 
 
 async def flatten(request: Request) -> Response:
@@ -68,6 +76,7 @@ def _picture(path: Path) -> Response:
 
 ROUTES = [
     Route("/api/photos", bring_photo, methods=["POST"]),
+    Route("/api/pictures/{file}", show_picture),
     Route("/api/photos/{photo}/preview.jpg", show_preview),
     Route("/api/photos/{photo}/flat.jpg", show_flat),
     Route("/api/photos/{photo}/flat", flatten, methods=["POST"]),

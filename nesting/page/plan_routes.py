@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Mapping
 from functools import partial
+from pathlib import Path
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -14,8 +15,9 @@ from starlette.routing import Route
 from hides.errors import InputError
 from hides.units import thickness
 from nesting.page.answers import download, folder_of, runs_of
-from nesting.page.downloads import made, stem
+from nesting.page.downloads import Made, made, stem
 from nesting.page.errors import Refusal
+from nesting.page.flat_photos import photo_asked
 from nesting.page.folder import Folder
 from nesting.page.grounds import grounds
 from nesting.page.intake import FILE_BYTES, file_name, read_bytes, read_json
@@ -126,7 +128,7 @@ async def give_file(request: Request) -> Response:
     """A sheet, drawing or list made from the layout."""
     path = layout_path(folder_of(request), request.path_params["run"])
     kind, told = request.path_params["kind"], request.query_params
-    name, media, content = await run_in_threadpool(made, path, kind, told)
+    name, media, content = await run_in_threadpool(_made, folder_of(request), path, kind, told)
     return download(name, content, media)
 
 
@@ -134,6 +136,10 @@ async def _events(runs: Runs, identity: str) -> AsyncIterator[str]:
     yield "retry: 1000\n\n"
     async for state in runs.follow(identity):
         yield f"event: state\ndata: {json.dumps(state)}\n\n"
+
+
+def _made(folder: Folder, path: Path, kind: str, told: Mapping[str, str]) -> Made:
+    return made(path, kind, told, photo_asked(folder, told))
 
 
 def _answer(folder: Folder, identity: str) -> dict[str, object]:

@@ -250,10 +250,10 @@ async function propose() {
 }
 
 async function saveHide(replace = false) {
-  const { hide } = draft.content;
+  const { hide, photo } = draft.content;
   const name = `${(hide.name || "hide").replace(/[^\p{L}\p{N} ._()-]+/gu, "-").slice(0, 60)}.json`;
   try {
-    const kept = await send("POST", "/api/hides", { hide, file: name, replace });
+    const kept = await send("POST", "/api/hides", { hide, file: name, replace, photo: photo?.marks ? photo : null });
     say(`Saved as ${kept.file} in the folder.`);
   } catch (problem) {
     if (problem.status !== 409) return say(problem.message, true);

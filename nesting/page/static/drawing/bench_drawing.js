@@ -1,6 +1,7 @@
 // Draws a hide on a surface: photo, leather, zones, flaws, backbone in the world; handles and marks on top.
 
 import { pathOf, svg } from "./element.js";
+import { groundImage } from "./ground.js";
 import { bounds, labelPlace, thin } from "../pure/geometry.js";
 import { choices, ringOf, sameShape } from "../pure/shapes.js";
 import { mmOf } from "../pure/units.js";
@@ -80,12 +81,7 @@ export class BenchDrawing {
   drawPhoto(photo) {
     this.surface.host.classList.toggle("over-photo", Boolean(photo) && photo.strength > 0.25);
     if (!photo) return this.photo.replaceChildren();
-    const [x0, y0, x1, y1] = photo.box;
-    const image = this.photo.firstChild?.getAttribute("href") === photo.href ? this.photo.firstChild : svg("image", { href: photo.href, preserveAspectRatio: "none" });
-    image.setAttribute("width", x1 - x0);
-    image.setAttribute("height", y1 - y0);
-    image.setAttribute("transform", `matrix(1 0 0 -1 ${x0} ${y1})`);
-    image.setAttribute("opacity", photo.strength);
+    const image = groundImage(photo, photo.strength, this.photo.firstChild);
     if (!image.parentNode) this.photo.replaceChildren(image);
   }
 

@@ -2,6 +2,7 @@
 
 import { hideParts } from "./bench_drawing.js";
 import { pathOf, svg } from "./element.js";
+import { groundImage } from "./ground.js";
 import { area, bounds, labelPlace } from "../pure/geometry.js";
 import { besides, isDark, nameIn, sizeOf } from "../pure/labels.js";
 
@@ -33,10 +34,22 @@ export class LayoutView {
     this.measure = (mm) => `${Math.round(mm)} mm`;
   }
 
+  /** Lay a photo {href, box} under what is drawn, or none. */
+  lieOn(photo) {
+    this.photo = photo;
+    this.surface.host.classList.toggle("on-photo", Boolean(photo));
+    this.surface.world.querySelector("image")?.remove();
+    this.surface.world.prepend(...this.#ground());
+  }
+
+  #ground() {
+    return this.photo ? [groundImage(this.photo)] : [];
+  }
+
   /** Show a bare hide. */
   drawHide(hide) {
     this.pieces = [];
-    this.surface.world.replaceChildren(...hideParts(hide, null, true));
+    this.surface.world.replaceChildren(...this.#ground(), ...hideParts(hide, null, true));
     this.names.replaceChildren();
     this.#span(hide.outline || []);
   }
@@ -51,7 +64,7 @@ export class LayoutView {
       path: svg("path", { class: classOf(placement), fill: colours[placement.piece], d: pathOf(placement.outline), "data-piece": placement.piece }),
     }));
     const offcuts = (hide.offcuts || []).map((offcut) => svg("path", { class: "offcut", d: pathOf(offcut.outline || offcut) }));
-    this.surface.world.replaceChildren(...hideParts(hide, null, true), ...offcuts, ...this.pieces.map((piece) => piece.path));
+    this.surface.world.replaceChildren(...this.#ground(), ...hideParts(hide, null, true), ...offcuts, ...this.pieces.map((piece) => piece.path));
     this.#span(hide.outline);
     this.#drawNames();
   }

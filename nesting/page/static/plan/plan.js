@@ -17,8 +17,16 @@ import { Surface } from "../drawing/surface.js";
 import { wireZoomers } from "../drawing/zoomers.js";
 
 const EFFORTS = [["quick", "quick: seconds"], ["normal", "normal: about half a minute"], ["thorough", "thorough: minutes"]];
+const ON_PHOTO = ["sheet.pdf", "picture.png"];
 const OWN = "(make one here)";
 const START = { project: "", form: null, gap: "0 mm", edge: "", effort: "quick", seed: "1", straight: false, cutter_least: "", cutter_most: "", kerf: "" };
+
+/** The picture that a hide file names, where it lies in the folder. */
+async function kept({ file, box }) {
+  const href = `/api/pictures/${encodeURIComponent(file)}`;
+  const there = await fetch(href, { headers: { "X-Hideplan": "page" } }).catch(() => null);
+  return there?.ok ? { href, box } : null;
+}
 
 export class Plan {
   constructor(draft, acts) {
@@ -62,6 +70,7 @@ export class Plan {
     if (!hide) return;
     this.#fillInputs();
     this.#showProduct();
+    this.#showPhoto(hide);
     const drawn = this.result ? this.result.id : JSON.stringify(hide);
     if (drawn !== this.drawn && !this.growing) {
       if (this.result) this.#take(this.result);
@@ -70,6 +79,30 @@ export class Plan {
     }
     this.#showAnswer();
     this.#showState();
+  }
+
+  /** The photo under the layout, where there is one of the hide as it stands and it is wanted. */
+  async #showPhoto(hide) {
+    const { photo } = this.draft.content;
+    const made = this.result && this.draft.aside.made;
+    const same = !made || JSON.stringify(JSON.parse(made).hide) === JSON.stringify(hide);
+    const key = same && (photo?.marks ? JSON.stringify([photo.id, photo.marks, photo.size, photo.middles]) : hide.photo ? JSON.stringify(hide.photo) : "");
+    show(this.photoCheck, Boolean(key));
+    if (key !== this.photoKey) {
+      this.photoKey = key;
+      this.flat = null;
+      if (key) this.flat = photo?.marks ? await send("POST", `/api/photos/${photo.id}/flat`, { marks: photo.marks, size: photo.size, middles: photo.middles }).catch(() => null) : await kept(hide.photo);
+      if (this.photoKey !== key) return;
+      if (key && !this.flat) show(this.photoCheck, false);
+    }
+    const wanted = this.flat && this.onPhoto.checked ? this.flat : null;
+    if (wanted !== (this.view.photo || null)) this.view.lieOn(wanted);
+  }
+
+  /** What a sheet is asked for so that it lies on the photo. */
+  #photoQuery() {
+    const { photo } = this.view;
+    return photo ? `&${new URLSearchParams({ photo: decodeURIComponent(photo.href.split("/")[3]), box: photo.box.join(",") })}` : "";
   }
 
   /** Draw an answer, and let its pieces be moved. */
@@ -132,6 +165,9 @@ export class Plan {
     this.effort.addEventListener("change", () => this.#set("Change the effort", { effort: this.effort.value }));
     this.straight = el("input", { type: "checkbox", id: "plan-straight" });
     this.straight.addEventListener("change", () => this.#set("Change how it is cut", { straight: this.straight.checked }));
+    this.onPhoto = el("input", { type: "checkbox", id: "plan-photo" });
+    this.onPhoto.addEventListener("change", () => this.#showPhoto(this.draft.content.hide));
+    this.photoCheck = el("label", { class: "check" }, this.onPhoto, el("span", { text: "The hide's photo under the layout, here and on the cut sheet" }));
     this.go = el("button", { type: "button", class: "main", id: "lay-out", text: "Lay out the pieces", onclick: () => this.#start() });
     this.search = new RunPanel({ done: (told) => this.#finished(told), changed: () => this.refresh(), grew: (shown) => this.#grew(shown) });
     this.hand = new Hand(this.view, { redraw: () => this.#drawHand(), order: () => this.#order(), fill: (keep, gone) => this.#fill(keep, gone) });
@@ -141,7 +177,7 @@ export class Plan {
     this.cutMark = el("div", { class: "row" });
     this.productMore = el("details", { open: true }, el("summary", { text: "Its pieces" }), this.product);
     host.replaceChildren(
-      this.answer, this.strip.element, this.hand.element,
+      this.answer, this.strip.element, this.photoCheck, this.hand.element,
       el("section", { "aria-label": "Product" }, el("h3", { text: "Product" }),
         field("Project", this.project),
         el("div", { class: "row" }, el("button", { type: "button", text: "Bring in a project file", onclick: () => this.file.click() }), this.file),
@@ -290,7 +326,7 @@ export class Plan {
       el("h3", { text: "To the cutting table" }),
       el("div", { class: "row" }, el("button", { type: "button", class: "main", id: "to-cutting", text: "Cut it now, step by step", onclick: () => this.acts.table("cutting") }),
         el("button", { type: "button", id: "to-projector", text: "Projector", onclick: () => this.acts.table("projector") })),
-      ...fileElements((kind) => keepFile(`/api/runs/${this.result.id}/${kind}`)), this.cutMark);
+      ...fileElements((kind) => keepFile(`/api/runs/${this.result.id}/${kind}${ON_PHOTO.some((name) => kind.startsWith(name)) ? this.#photoQuery() : ""}`)), this.cutMark);
     this.#showMark();
   }
 
