@@ -1,13 +1,18 @@
 """Random hides and products, laid at quick, against a check of their own that shares nothing with the program's.
 
-Every rule is asked of shapes a hair smaller than they lie: what is left of one after that may not leave its ground, nor
-meet what is left of another.
+Three searches of four are stopped at a random question of their own, so that what is given after a stop is met too;
+all tasks run in turn, so that a case stops where it stopped before. Of most products only a few go on the hide, as
+faults need no crowd; of one in sixteen many. Every rule is asked of shapes a hair smaller than they lie: what is left
+of one after that may not leave its ground, nor meet what is left of another.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from itertools import combinations
+from collections.abc import Callable
+from concurrent.futures import Executor, Future
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import shapely
@@ -21,20 +26,54 @@ from nesting.laying.lay_out import solve
 from nesting.laying.shortage import shortages
 from nesting.model.layout import Layout, Placement
 from nesting.model.product import Along, Piece, Product
-from nesting.model.settings import Settings
+from nesting.model.settings import Settings, Watch
 from nesting.model.want import Want
 from scripts.attack_single import shape
 
 HAIR = 0.0105
 """How much smaller each piece is taken, mm: the tolerance and what rounding adds."""
 
+NEVER = 1_000_000_000
+"""No search asks so often whether it is to stop."""
+
+
+class InTurn(Executor):
+    """Tasks done at once, one after the other, by who hands them in."""
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        future: Future[Any] = Future()
+        try:
+            future.set_result(fn(*args, **kwargs))
+        except Exception as error:
+            future.set_exception(error)
+        return future
+
+
+@dataclass
+class Asked:
+    """A stop rule that stops when it was asked so often."""
+
+    left: int
+
+    def __call__(self) -> bool:
+        self.left -= 1
+        return self.left < 0
+
+
+def stop_of(rng: np.random.Generator) -> Asked:
+    """A stop at a random question, early rather than late; every fourth never."""
+    return Asked(int(10 ** rng.uniform(0, 3)) if rng.integers(4) else NEVER)
+
 
 def case(seed: int) -> str | None:
     """One hide, one product, one layout; what is wrong with it."""
     rng = np.random.default_rng([3, seed])
-    hide, product, gap = random_hide(rng), random_product(rng), float(rng.choice([0.0, 0.0, 2.5]))
-    posed = case_of(hide, [Want(product)], Settings(gap=gap, effort="quick", seed=seed))
-    layout = solve(posed)
+    hide, gap = random_hide(rng), float(rng.choice([0.0, 0.0, 2.5]))
+    product = random_product(rng, hide)
+    stop = stop_of(rng)
+    settings = Settings(gap=gap, effort="quick", seed=seed, begin=rng.random() < 0.5, tidily=rng.random() < 0.25)
+    posed = case_of(hide, [Want(product)], settings)
+    layout = solve(posed, Watch(stop=stop, executor=InTurn(), stop_there=stop))
     shortages(posed, layout)
     return wrong(layout)
 
@@ -65,8 +104,12 @@ def _spot(rng: np.random.Generator, size: float) -> Ring:
     return ((x, y), (x + a, y), (x + a, y + b), (x, y + b))
 
 
-def random_product(rng: np.random.Generator) -> Product:
-    """One to three kinds of pieces."""
+FEW, MANY = 12.0, 120.0
+"""Times a product's area goes into the hide's, at most: of most products, and of one in sixteen."""
+
+
+def random_product(rng: np.random.Generator, hide: Hide) -> Product:
+    """One to three kinds of pieces, large enough that not too many go on a hide."""
     scale = float(rng.uniform(0.15, 0.5))
     pieces = []
     for n in range(int(rng.integers(1, 4))):
@@ -76,7 +119,14 @@ def random_product(rng: np.random.Generator) -> Product:
             Piece(f"p{n}", ring, int(rng.integers(1, 3)), Grade(int(rng.integers(0, 4))), along,
                   float(rng.choice([0.0, 5.0, 30.0])), bool(rng.integers(2)), bool(rng.integers(2)))
         )  # fmt: skip
-    return Product("P", tuple(pieces))
+    most = MANY if rng.random() < 1 / 16 else FEW
+    area = sum(piece.count * Polygon(piece.outline).area for piece in pieces)
+    larger = max(1.0, float(np.sqrt(hide.measured_area / float(rng.uniform(1.5, most)) / area)))
+    return Product("P", tuple(replace(p, outline=_larger(p.outline, larger)) for p in pieces))
+
+
+def _larger(ring: Ring, by: float) -> Ring:
+    return tuple((round(x * by, 3), round(y * by, 3)) for x, y in ring)
 
 
 def wrong(layout: Layout) -> str | None:
@@ -104,12 +154,17 @@ def wrong(layout: Layout) -> str | None:
         if shapely.area(core.difference(_ground(on.hide, piece.grade))) > 1e-4:
             return f"{piece.name} leaves its ground"
         small.append((lies, core))
-    for (one, core), (two, other) in combinations(small, 2):
-        if layout.gap and one.distance(two) < layout.gap - HAIR:
-            return "two pieces are nearer than the gap"
-        if core.intersection(other).area > 1e-6:
-            return "two pieces overlap"
-    return None
+    return _crowded(small, layout.gap)
+
+
+def _crowded(small: list[tuple[Polygon, BaseGeometry]], gap: float) -> str | None:
+    """What is wrong of two pieces together, each as it lies and a hair smaller."""
+    shapes, cores = (np.array([pair[which] for pair in small], dtype=object) for which in (0, 1))
+    one, two = shapely.STRtree(shapes).query(shapes, predicate="dwithin", distance=gap + 1.0)
+    one, two = one[one < two], two[one < two]
+    if gap and (shapely.distance(shapes[one], shapes[two]) < gap - HAIR).any():
+        return "two pieces are nearer than the gap"
+    return "two pieces overlap" if (shapely.area(shapely.intersection(cores[one], cores[two])) > 1e-6).any() else None
 
 
 def _carried(piece: Piece, placement: Placement) -> BaseGeometry:

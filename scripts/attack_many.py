@@ -12,7 +12,7 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from hides.hide import Hide, Ring
-from nesting.bound.limits import at_most, limits
+from nesting.bound.limits import Bound
 from nesting.check import faults
 from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Along, Piece, Product
@@ -79,10 +79,10 @@ def _told(rng: np.random.Generator, lie: list[Polygon], small: float, gap: float
     if any(fault.code != "areas" for fault in faults(layout)):
         return None  # too tight for the check as well: nothing is proven by it
     problem = pose_problem(frame_of(hide).hide(hide), [Want(product)], gap)
-    most = at_most(problem, 0)
-    if most < many:
+    bound = Bound(problem)
+    if (most := bound.at_most(0)) < many:
         return f"at_most is {most}, and a layout of {many} is right (off {off}, drawn {small} small, gap {gap})"
-    wrong = [limit.why for limit in limits(problem) if limit.uses[0] * many > limit.room * (1 + 1e-12)]
+    wrong = [limit.why for limit in bound.sharpen() if limit.uses[0] * many > limit.room * (1 + 1e-12)]
     return f"{wrong[0]}: a limit forbids {many}, which are right" if wrong else None
 
 

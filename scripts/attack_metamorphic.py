@@ -1,8 +1,8 @@
 """Variants of a random case whose answer follows from the first one's.
 
 Moved or turned on the floor it gives the same; with one flaw more, or with less of the leather, no bound is higher; in
-another order of the pieces the bound is the same, and of every other case the layout to the last digit; and what was
-laid is never beyond the bound of more leather.
+another order of the pieces the bound is the same, and of every other case the layout to the last digit, stopped where
+the first one was; and what was laid is never beyond the bound of more leather.
 """
 
 from __future__ import annotations
@@ -16,15 +16,16 @@ from nesting.laying.case import case_of
 from nesting.laying.lay_out import lay_out
 from nesting.model.layout import Layout
 from nesting.model.product import Product
-from nesting.model.settings import Settings
+from nesting.model.settings import Settings, Watch
 from nesting.model.want import Want
-from scripts.attack_layouts import random_hide, random_product
+from scripts.attack_layouts import Asked, InTurn, random_hide, random_product, stop_of
 
 
 def case(seed: int) -> str | None:
     """One case and its variants; the first that does not follow."""
     rng = np.random.default_rng([5, seed])
-    hide, product = random_hide(rng), random_product(rng)
+    hide = random_hide(rng)
+    product = random_product(rng, hide)
     most = _most(hide, product)
     order = tuple(product.pieces[int(k)] for k in rng.permutation(len(product.pieces)))
     if (other := _most(hide, replace(product, pieces=order))) != most:
@@ -37,8 +38,9 @@ def case(seed: int) -> str | None:
     flawed = replace(hide, flaws=(*hide.flaws, spot))
     if _most(flawed, product) > most:
         return f"with a flaw more the bound is {_most(flawed, product)}, not {most}"
-    layout = _laid(flawed, product)
-    if seed % 2 and _where(_laid(flawed, replace(product, pieces=order))) != _where(layout):
+    settings, stop = Settings(effort="quick", tidily=rng.random() < 0.25), stop_of(rng)
+    layout = _laid(flawed, product, settings, replace(stop))
+    if seed % 2 and _where(_laid(flawed, replace(product, pieces=order), settings, stop)) != _where(layout):
         return "in another order of pieces they lie elsewhere"
     laid = layout.counts[0].complete
     return f"{laid} are laid on flawed leather, and the bound without the flaw is {most}" if laid > most else None
@@ -48,8 +50,8 @@ def _most(hide: Hide, product: Product) -> int:
     return case_of(hide, [Want(product)]).at_most[0]
 
 
-def _laid(hide: Hide, product: Product) -> Layout:
-    return lay_out(hide, [Want(product)], Settings(effort="quick"))
+def _laid(hide: Hide, product: Product, settings: Settings, stop: Asked) -> Layout:
+    return lay_out(hide, [Want(product)], settings, Watch(stop=stop, executor=InTurn(), stop_there=stop))
 
 
 def _where(layout: Layout) -> list[str]:

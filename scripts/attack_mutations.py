@@ -29,11 +29,12 @@ from nesting import scenario
 from nesting.batch.order_file import read_order
 from nesting.compare.leathers_file import read_leathers
 from nesting.laying.lay_out import lay_out
-from nesting.model.settings import Settings
+from nesting.model.settings import Settings, Watch
 from nesting.model.want import Want
 from nesting.project.project_file import read_product
 from nesting.result.layout_file import write_layout
 from nesting.result.layout_reader import read_layout
+from scripts.attack_layouts import Asked, InTurn
 
 HOME = Path(scenario.__file__).parent if scenario.__file__ else Path(next(iter(scenario.__path__)))
 ODD = [
@@ -160,9 +161,9 @@ def leathers() -> list[bytes]:
 
 @cache
 def layouts() -> list[bytes]:
-    layout = lay_out(
-        read_hide(HOME / "offcut-1.json"), [Want(read_product(HOME / "map-rack.toml", 4.0))], Settings(effort="quick")
-    )
+    hide, rack = read_hide(HOME / "offcut-1.json"), read_product(HOME / "map-rack.toml", 4.0)
+    soon = Watch(stop=Asked(10), executor=InTurn())
+    layout = lay_out(hide, [Want(rack)], Settings(effort="quick"), soon)
     with tempfile.TemporaryDirectory() as home:
         write_layout(Path(home) / "a.json", layout)
         return [(Path(home) / "a.json").read_bytes()]

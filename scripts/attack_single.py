@@ -8,7 +8,7 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from hides.hide import Hide, Ring
-from nesting.bound.limits import at_most, limits
+from nesting.bound.limits import Bound
 from nesting.check import faults
 from nesting.laying.lay_out import carried
 from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
@@ -16,6 +16,7 @@ from nesting.model.product import Along, Piece, Product
 from nesting.model.want import Want
 from nesting.posing.frame import frame_of
 from nesting.posing.pose_problem import pose_problem
+from nesting.result.claims import fits_nowhere
 from nesting.search.arrays.arrays import Pose
 
 SPARE = (0.0, 0.0, 0.002, 0.02, 0.3, 5.0)
@@ -36,11 +37,14 @@ def case(seed: int) -> str | None:
     hide = Hide("h", outline, backbone=((0.0, 0.0), (float(np.cos(turned)), float(np.sin(turned)))), edge=edge)
     tolerance = float(rng.choice([0.0, 4.0, 30.0]))
     piece = Piece("p", ring, 1, along=Along.BACKBONE, tolerance=tolerance, turn=bool(rng.integers(2)))
-    return proven_false(hide, Product("P", (piece,)), angle, float(rng.choice([0.0, 4.0])))
+    return proven_false(hide, Product("P", (piece,)), angle, float(rng.choice([0.0, 4.0])), not seed % 4)
 
 
-def proven_false(hide: Hide, product: Product, angle: float, gap: float) -> str | None:
-    """What a bound says against a layout of one piece at the origin, where the check calls that right."""
+def proven_false(hide: Hide, product: Product, angle: float, gap: float, nowhere: bool) -> str | None:
+    """What a bound says against a layout of one piece at the origin, where the check calls that right.
+
+    With `nowhere` it is asked too whether the piece is said to fit nowhere, which costs more than all the rest.
+    """
     (piece,) = product.pieces
     lies = carried(piece.outline, Pose(0, 0, 0.0, 0.0, angle, False))
     placement = Placement("p", "P", 1, 0.0, 0.0, angle, False, lies)
@@ -49,10 +53,12 @@ def proven_false(hide: Hide, product: Product, angle: float, gap: float) -> str 
     if any(fault.code != "areas" for fault in faults(layout)):
         return None  # rounding took the piece beyond the tolerance: not a right layout, so nothing is proven by it
     problem = pose_problem(frame_of(hide).hide(hide), [Want(product)], gap)
-    most = at_most(problem, 0)
-    if most < 1:
+    bound = Bound(problem)
+    if (most := bound.at_most(0)) < 1:
         return f"at_most is {most}, and a layout of one is right"
-    wrong = [limit.why for limit in limits(problem) if limit.uses[0] > limit.room]
+    if nowhere and fits_nowhere(problem, 0):
+        return "it is said to fit nowhere, and a layout of one is right"
+    wrong = [limit.why for limit in bound.sharpen() if limit.uses[0] > limit.room]
     return f"{wrong[0]}: a limit forbids the one that is right" if wrong else None
 
 
