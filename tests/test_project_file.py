@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 from hides.errors import InputError, NeedsThickness
 from hides.hide import Grade
 from nesting.model.product import Along, Product
-from nesting.project.project_file import product_needs_t, read_product
+from nesting.project.project_file import read_product
 
 HEAD = 'format = "hideplan-project-1"\nname = "goods"\n'
 SCENARIO = Path(__file__).resolve().parents[1] / "nesting" / "scenario"
@@ -99,9 +99,7 @@ def test_a_length_with_t_needs_a_thickness_and_says_where(tmp_path: Path) -> Non
     with pytest.raises(NeedsThickness) as caught:
         read(tmp_path, text)
     assert str(caught.value).startswith(str(tmp_path / "goods.toml") + ": piece “back”.shape.rectangle: uses")
-    assert product_needs_t(tmp_path / "goods.toml")
     read(tmp_path, piece())
-    assert not product_needs_t(tmp_path / "goods.toml")
 
 
 def test_named_lengths_serve_every_piece(tmp_path: Path) -> None:

@@ -61,11 +61,6 @@ def batch_total(entry: ComparedLeather, number: int) -> Range | None:
     return range_of(one.total if (one := each.batch(number)) else None for each in each_seed(entry))
 
 
-def batch_hides(entry: ComparedLeather, number: int) -> Range | None:
-    """Whole hides for a batch."""
-    return range_of(one.hides if (one := each.batch(number)) else None for each in each_seed(entry))
-
-
 def break_even(entry: ComparedLeather, first: ComparedLeather) -> Range | None:
     """The prices at which a leather draws level with another, over every pair of their seeds."""
     goals = total(first)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
 from urllib.parse import quote
 
 from starlette.requests import Request
@@ -12,8 +11,6 @@ from hides.errors import InputError, LayoutFault
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.runs import Runs
-
-Handler = Callable[[Request], Awaitable[Response]]
 
 
 def folder_of(request: Request) -> Folder:

@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from hides.errors import NeedsThickness
 from hides.fields import Fields
 from hides.finding import Finding
 from hides.hide import Hide
@@ -119,15 +118,6 @@ def leather_names(path: Path | str) -> tuple[ProductLeather, ...]:
     """The leathers that a project names."""
     data = read_toml(Path(path), "a project file")
     return read_product_leathers(Fields(data, str(path)), None, "")
-
-
-def product_needs_t(path: Path | str, chosen: Chosen | None = None) -> bool:
-    """Whether any length of the project uses the leather's thickness."""
-    try:
-        read_product(path, None, chosen=chosen)
-    except NeedsThickness:
-        return True
-    return False
 
 
 def named_measures(fields: Fields, units: str, t: float | None, choices: tuple[Choice, ...]) -> Measures:

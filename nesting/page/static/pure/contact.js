@@ -120,11 +120,6 @@ function nearLine(ring, { ends: [[ax, ay], [bx, by]], by: wanted }) {
   return (low < 0 && high > 0) || Math.min(Math.abs(low), Math.abs(high)) < wanted - SLACK;
 }
 
-/** Whether two rings lie in one another by more than SLACK. */
-export function overlap(one, other) {
-  return overlapIn([drawnIn(one)], [one], [other], 0);
-}
-
 /** A counter-clockwise ring with every edge moved in by SLACK (a clockwise one is widened); sharp corners by no more than
  * four times that. */
 function drawnIn(ring) {
