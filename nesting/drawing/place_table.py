@@ -11,7 +11,7 @@ from nesting.drawing.scene import Item, Line, Text
 SIZE = 2.2
 ROW = 2.95
 """Body of the letters and height of a line, mm."""
-LEAST_WIDTH = 59.0
+LEAST_COLUMN = 59.0
 BETWEEN = 3.5
 NAME, CIRCLE_NAME, APART = 9.6, 6.3, 2.0
 TITLES = ("name", "1 along", "1 across", "2 along", "2 across")
@@ -19,7 +19,7 @@ TITLES = ("name", "1 along", "1 across", "2 along", "2 across")
 
 def columns_on(width: float) -> tuple[int, float]:
     """How many columns go side by side, and how wide each is."""
-    number = max(1, int((width + BETWEEN) / (LEAST_WIDTH + BETWEEN)))
+    number = max(1, int((width + BETWEEN) / (LEAST_COLUMN + BETWEEN)))
     return number, (width - BETWEEN * (number - 1)) / number
 
 

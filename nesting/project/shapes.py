@@ -22,7 +22,7 @@ from nesting.project.contour import TOLERANCE, Contour, Edge, contour_of
 from nesting.project.curves import round_arc
 
 MOST_POINTS = 5000
-LEAST_AREA = 0.01
+LEAST_RING = 0.01
 ENDS = ("square", "round", "point")
 FOLD_AXES: dict[str, tuple[int, ...]] = {"none": (), "x": (1,), "y": (0,), "both": (1, 0)}
 """The coordinates that are nought on the lines a piece is folded over, in turn."""
@@ -140,7 +140,7 @@ def simple_ring(points: Sequence[Point], unit: float = 1.0) -> Ring:
     Raises InputError, naming the points (in units of `unit` mm, as the file has them), where the ring crosses or
     touches itself or encloses nothing.
     """
-    mended = mend_ring(points, least_area=LEAST_AREA, unit=unit)
+    mended = mend_ring(points, least_area=LEAST_RING, unit=unit)
     slip = next((finding for finding in mended.findings if finding.code != "repeated-point"), None)
     if slip:
         raise InputError(slip.message, remedy="leave it out of the drawing")

@@ -2,10 +2,10 @@
 
 `nice -n 19 python -m scripts.mutate --resume FILE` measures once which lines every test runs, then tries each change in
 a forked child: the changed function is put in place of the right one, and only the tests that run its line are run,
-quickest first, up to the first that fails. A change that no test notices so, or that counts while a module is loaded,
-is tried again from the beginning: in a child that has loaded nothing of ours yet. Nothing in the checkout is written
-to. What is in FILE already is not done again, but for what went unnoticed. `equivalent.toml` beside this lists the
-changes that change nothing, each with its reason; they are not counted.
+quickest first, up to the first that fails. A change that counts while a module is loaded is tried from the beginning:
+in a child that has loaded nothing of ours yet. Nothing in the checkout is written to. What is in FILE already is not
+done again, but for what went unnoticed. `equivalent.toml` beside this lists the changes that change nothing, each with
+its reason; they are not counted.
 """
 
 from __future__ import annotations
@@ -36,14 +36,15 @@ from scripts.mutate.reach import fork, passed, reached, say
 
 PLACES = ("nesting/check", "nesting/bound", "nesting/stock", "hides/stock", "hides/units.py")
 TESTS = (
-    "areas", "attacks", "begun_and_kept", "belonging", "bound", "budget", "buying", "check", "claims", "doctests",
-    "growing_stock", "layout_file", "ledger", "making", "places", "recount", "second_proofs", "slips", "spots", "stock",
-    "stock_command", "stock_files", "straight", "tight", "units", "wording",
+    "areas", "bound", "check", "claims", "growing_stock", "ledger", "making", "places", "recount", "second_proofs",
+    "slips", "stock", "stock_command", "stock_files", "straight", "tight", "units", "wording",
 )  # fmt: skip
 HEAVY = ("numpy", "shapely", "scipy.optimize", "ortools.sat.python.cp_model", "numba", "matplotlib.figure",
          "ezdxf", "PIL.Image", "tomlkit", "skimage.graph")  # fmt: skip
-SLOWEST = 15.0
+SLOWEST = 4.0
 """CPU seconds of a test, with its lines watched, beyond which it is not asked."""
+MOST = 20.0
+"""CPU seconds of all the tests that are asked for one change; the quickest come first."""
 
 
 def files(only: str) -> list[Path]:
@@ -122,32 +123,42 @@ def asked(change: Change, kept: Kept) -> list[str]:
     for told in kept.data["tests"].values():
         for name, test in told["reach"].items():
             lines = test["lines"].get(str(ROOT / change.path), [])
-            if test["seconds"] <= SLOWEST and ((change.function is None and lines) or set(lines) & set(change.lines)):
+            if (change.function is None and lines) or set(lines) & set(change.lines):
                 found.append((test["seconds"], name))
-    return [name for _, name in sorted(found)]
+    names, left = [], MOST
+    for seconds, name in sorted(found):
+        left -= seconds
+        if seconds <= SLOWEST and left > 0:
+            names.append(name)
+    return names
 
 
-def put(change: Change) -> bool:
-    """Puts the changed function in place of the right one, wherever it is held."""
+Functions = dict[tuple[str, str, int], list[FunctionType]]
+
+
+def functions_of(paths: Sequence[Path]) -> Functions:
+    """All functions there are of some files, wherever they are held, by file, name and line."""
+    found: Functions = {}
+    named = {str(path) for path in paths}
+    for held in gc.get_objects():
+        if isinstance(held, FunctionType) and held.__code__.co_filename in named:
+            found.setdefault(_place(held.__code__), []).append(held)
+    return found
+
+
+def put(change: Change, functions: Functions) -> bool:
+    """Puts the changed function in place of the right one."""
     assert change.function is not None
-    code = _code_of(change.code, change.function.split("."))
-    old = [f for f in gc.get_objects() if isinstance(f, FunctionType) and _same(f, code)]
-    for function in old:
-        function.__code__ = code
-    return bool(old)
-
-
-def _code_of(code: CodeType, names: list[str]) -> CodeType:
-    for name in names:
+    code = change.code
+    for name in change.function.split("."):
         code = [c for c in code.co_consts if isinstance(c, CodeType) and c.co_name == name][-1]
-    return code
+    for function in functions.get(_place(code), []):
+        function.__code__ = code
+    return _place(code) in functions
 
 
-def _same(function: FunctionType, code: CodeType) -> bool:
-    mine = function.__code__
-    return (mine.co_filename, mine.co_qualname, mine.co_firstlineno) == (
-        code.co_filename, code.co_qualname, code.co_firstlineno,
-    )  # fmt: skip
+def _place(code: CodeType) -> tuple[str, str, int]:
+    return code.co_filename, code.co_qualname, code.co_firstlineno
 
 
 def quickly(wanted: list[Change], kept: Kept) -> None:
@@ -156,14 +167,15 @@ def quickly(wanted: list[Change], kept: Kept) -> None:
 
     def loop(items: list[pytest.Item]) -> None:
         by_name = {item.nodeid: item for item in items}
+        functions = functions_of(files(""))
+        gc.freeze()  # children share what is there
         for number, change in enumerate(wanted):
             tests = [by_name[name] for name in asked(change, kept) if name in by_name]
-            seconds = sum(t["seconds"] for told in kept.data["tests"].values() for t in told["reach"].values())
 
             def work(change: Change = change, tests: list[pytest.Item] = tests) -> int:
-                return 0 if put(change) and all(_run(tests)) else 1
+                return 0 if put(change, functions) and all(_run(tests)) else 1
 
-            status = fork(work, min(seconds, 120)) if tests else 0
+            status = fork(work, 3 * MOST) if tests else 0
             kept.data["noticed"][change.key] = status != 0
             if number % 10 == 9 or change is wanted[-1]:
                 kept.write()
@@ -277,7 +289,7 @@ def try_all(known: list[Change], kept: Kept, equivalent: set[str]) -> None:
         fork(work, 100_000)
         kept.data = Kept(kept.path).data
     for change in wanted:
-        if not kept.data["noticed"].get(change.key):
+        if change.function is None:
             kept.data["noticed"][change.key] = afresh(change, kept)
             kept.write()
 
