@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 
 import pytest
 import shapely
@@ -172,14 +171,3 @@ def test_the_headings_add_up_and_offcuts_are_usable_leather(
         assert ring.intersection(forbidden).area < 0.01
         assert Polygon(hide.outline).contains(ring)
         assert not any(ring.intersects(other) for other in rings[k + 1 :])
-
-
-def test_sixty_pieces_on_a_hundred_points_take_a_blink() -> None:
-    """Meant to stay near 50 ms; the limit here allows for a busy machine."""
-    hide = Hide(
-        "h", blob(0, 0, 800), edge=10, flaws=tuple(Flaw("hole", blob(90 * k - 400, 300, 8, 12)) for k in range(9))
-    )
-    pieces = [box(-500 + 101 * (k % 10), -400 + 75 * (k // 10), 95, 70) for k in range(60)]
-    start = time.process_time()
-    account(hide, pieces, 2)
-    assert time.process_time() - start < 0.4

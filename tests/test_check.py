@@ -6,7 +6,6 @@ The tolerance and the rules are those of the layout file's description in nestin
 from __future__ import annotations
 
 import math
-import time
 from dataclasses import replace
 from typing import Any
 
@@ -21,6 +20,7 @@ from shapely.geometry import box as rectangle
 from hides.hide import Flaw, Grade, Hide, Ring, Thickness, Zone
 from nesting.check import Fault, faults, unchecked
 from nesting.check.fault import CODES
+from nesting.check.neighbours import near_pairs
 from nesting.model.layout import Areas, Layout, Placement, ProductCount
 from nesting.model.product import Along, Cover, Piece
 
@@ -652,14 +652,14 @@ def grid(kind: Piece, columns: int, rows: int, pitch: tuple[float, float]) -> La
     return laid(hide, [piece], places, complete=rows * columns)
 
 
-def test_four_hundred_pieces_are_checked_in_under_two_seconds() -> None:
+def test_of_four_hundred_pieces_only_neighbours_are_held_against_each_other() -> None:
     layout = grid(CIRCLE, 20, 20, (100, 100))
     flaws = tuple(Flaw("tick", box(100 * i + 49, 100 * j + 49, 2, 2)) for i in range(10) for j in range(20))
     own = layout.hides[0]
     layout = replace(layout, hides=(reckoned(replace(own, hide=replace(own.hide, flaws=flaws))),))
-    started = time.process_time()
     assert_layout_valid(layout)
-    assert time.process_time() - started < 2
+    lie = [Polygon(placement.outline) for placement in own.placements]
+    assert len(near_pairs(lie, 30)) <= 2 * 20 * 19 < len(near_pairs(lie, 60))
 
 
 @settings(max_examples=60, deadline=None)
