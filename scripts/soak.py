@@ -25,6 +25,7 @@ SOAK = replace(
     orders=3,
     pairs=2,
     tidies=1,
+    sides=1,
     moves=8 * windows.COST,  # four turns of two tasks, a window's worth each
     turns=4,
     packing=PackingBudget(100_000, 0.1),

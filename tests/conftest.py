@@ -22,6 +22,14 @@ settings.register_profile("hideplan", deadline=None, derandomize=True, suppress_
 settings.load_profile("hideplan")
 
 
+LONGEST = ("test_soak", "test_stock_kill", "test_page_", "test_packaging", "test_photo", "test_bound", "test_many_kinds")
+"""Files that take longest. They come first, so that no process has one of them left when the others are done."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: next((n for n, name in enumerate(LONGEST) if item.path.stem.startswith(name)), 99))
+
+
 def pytest_report_header() -> str:
     engines = (numpy, shapely, ortools)
     versions = ", ".join(f"{engine.__name__} {engine.__version__}" for engine in engines)
