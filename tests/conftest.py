@@ -22,7 +22,7 @@ settings.register_profile("hideplan", deadline=None, derandomize=True, suppress_
 settings.load_profile("hideplan")
 
 
-LONGEST = ("test_soak", "test_stock_kill", "test_page_", "test_packaging", "test_photo", "test_bound", "test_many_kinds")
+LONGEST = ("test_soak", "test_stock_kill", "test_page_", "test_packaging", "test_photo", "test_bound", "test_many")
 """Files that take longest. They come first, so that no process has one of them left when the others are done."""
 
 

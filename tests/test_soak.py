@@ -1,4 +1,4 @@
-"""A hundred and twenty random hides and products: no layout that fails its check leaves the search (`scripts/soak` has more)."""
+"""A hundred and twenty random hides: no layout that fails its check leaves the search (`scripts/soak` has more)."""
 
 from __future__ import annotations
 
