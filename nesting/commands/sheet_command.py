@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,16 +13,11 @@ from typing import TYPE_CHECKING
 from hides.errors import InputError, LayoutFault
 from hides.whole_file import write_whole
 from nesting.check import faults, unchecked
-from nesting.drawing.canvas import pdf_bytes
-from nesting.drawing.cut_sheet import sheet_bytes
 from nesting.drawing.described import described
-from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
-from nesting.drawing.hide_pattern import hide_pattern
+from nesting.drawing.exports import KINDS, OF_A_HIDE, OF_A_LAYOUT
 from nesting.drawing.machine.files import machine_files, writer_for
 from nesting.drawing.machine.job import tool_remarks
 from nesting.drawing.paper import PAPERS
-from nesting.drawing.piece_list import csv_text
-from nesting.drawing.piece_pattern import piece_patterns
 from nesting.drawing.registration import registration_words
 from nesting.drawing.sheet_style import SheetStyle
 from nesting.model.layout import HideLayout, Layout
@@ -81,7 +76,7 @@ def run(options: argparse.Namespace) -> int:
     cut = _cut(options)
     layout = _chosen(_checked(options.layout), options)
     work = _Work(layout, _style(options, layout), options.layout)
-    made = [(kind, path, MAKERS[kind](work)) for kind, path in asked]
+    made = [(kind, path, _made(kind, work)) for kind, path in asked]
     remarks: list[str] = []
     if cut:
         files, remarks = _machine(work, cut)
@@ -135,36 +130,10 @@ class _Work:
         )  # fmt: skip
 
 
-def _tiles(work: _Work) -> bytes:
-    each = work.one_hide()
-    return pdf_bytes(hide_pattern(work.layout, each, work.style), f"Full-size layout: {each.hide.name}")
-
-
-def _png(work: _Work) -> bytes:
-    each = work.one_hide()
-    return hide_png(work.layout, each, work.style.units, photo=work.style.photos.get(each.hide.name))
-
-
-def _patterns(work: _Work) -> bytes:
-    return pdf_bytes(piece_patterns(work.layout, work.style), "Patterns at full size")
-
-
-def _cards(work: _Work) -> bytes:
-    from nesting.drawing.cards.card_pages import cards_pdf  # heavy: only where it is needed
-
-    return cards_pdf(work.layout, work.style)
-
-
-MAKERS: dict[str, Callable[[_Work], bytes | str]] = {
-    "pdf": lambda work: sheet_bytes(work.layout, work.style),
-    "tiles": _tiles,
-    "patterns": _patterns,
-    "cards": _cards,
-    "svg": lambda work: hide_svg(work.layout, work.one_hide(), work.style.units),
-    "dxf": lambda work: hide_dxf(work.layout, work.one_hide(), work.style.units),
-    "png": lambda work: _png(work),
-    "csv": lambda work: csv_text(work.layout, work.style.units),
-}
+def _made(kind: str, work: _Work) -> bytes | str:
+    if kind in OF_A_HIDE:
+        return OF_A_HIDE[kind](work.layout, work.one_hide(), work.style)
+    return OF_A_LAYOUT[kind](work.layout, work.style)
 
 
 @dataclass(frozen=True)
@@ -200,7 +169,7 @@ def _machine(work: _Work, cut: _Cut) -> tuple[dict[str, str | bytes], list[str]]
 def _asked(options: argparse.Namespace) -> list[tuple[str, str]]:
     """Kinds and paths asked for; InputError where there are none, or two for one path."""
     asked = [(_kind_of(path), path) for path in options.out]
-    asked += [(kind, path) for kind in MAKERS if (path := getattr(options, kind))]
+    asked += [(kind, path) for kind in KINDS if (path := getattr(options, kind))]
     if not asked and options.machine is None:
         raise InputError("nothing to write is named", where="sheet", field="--out", remedy="name one: --out sheet.pdf")
     _refuse_doubles(options.layout, [path for _, path in asked] + ([options.machine] if options.machine else []))

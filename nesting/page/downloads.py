@@ -5,22 +5,17 @@ from __future__ import annotations
 import io
 import re
 import zipfile
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from hides.errors import InputError, LayoutFault
 from nesting.check import faults
-from nesting.drawing.canvas import pdf_bytes
-from nesting.drawing.cut_sheet import sheet_bytes
 from nesting.drawing.described import described
-from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
-from nesting.drawing.hide_pattern import hide_pattern
+from nesting.drawing.exports import OF_A_HIDE, OF_A_LAYOUT
 from nesting.drawing.machine.files import machine_files
 from nesting.drawing.paper import PAPERS
-from nesting.drawing.piece_list import csv_text
-from nesting.drawing.piece_pattern import piece_patterns
 from nesting.drawing.sheet_style import PLAIN, SheetStyle
 from nesting.model.layout import Layout
 from nesting.page.errors import Refusal
@@ -39,32 +34,17 @@ ZIP_TIME = (1980, 1, 1, 0, 0, 0)
 """The one time given to files in an archive, so that the same layout gives the same bytes."""
 
 
-def _tiles(layout: Layout, style: SheetStyle) -> bytes:
-    each = layout.hides[0]
-    return pdf_bytes(hide_pattern(layout, each, style), f"Full-size layout: {each.hide.name}")
-
-
-def _cards(layout: Layout, style: SheetStyle) -> bytes:
-    from nesting.drawing.cards.card_pages import cards_pdf  # heavy: only where it is needed
-
-    return cards_pdf(layout, style)
-
-
-def _png(layout: Layout, style: SheetStyle) -> bytes:
-    each = layout.hides[0]
-    return hide_png(layout, each, style.units, photo=style.photos.get(each.hide.name))
-
-
-MAKERS: dict[str, tuple[str, Callable[[Layout, SheetStyle], bytes | str]]] = {
-    "sheet.pdf": (PDF, sheet_bytes),
-    "tiles.pdf": (PDF, _tiles),
-    "patterns.pdf": (PDF, lambda layout, style: pdf_bytes(piece_patterns(layout, style), "Patterns at full size")),
-    "cards.pdf": (PDF, _cards),
-    "drawing.svg": ("image/svg+xml", lambda layout, style: hide_svg(layout, layout.hides[0], style.units)),
-    "drawing.dxf": ("image/vnd.dxf", lambda layout, style: hide_dxf(layout, layout.hides[0], style.units)),
-    "picture.png": ("image/png", _png),
-    "pieces.csv": ("text/csv; charset=utf-8", lambda layout, style: csv_text(layout, style.units)),
+NAMES = {
+    "sheet.pdf": (PDF, "pdf"),
+    "tiles.pdf": (PDF, "tiles"),
+    "patterns.pdf": (PDF, "patterns"),
+    "cards.pdf": (PDF, "cards"),
+    "drawing.svg": ("image/svg+xml", "svg"),
+    "drawing.dxf": ("image/vnd.dxf", "dxf"),
+    "picture.png": ("image/png", "png"),
+    "pieces.csv": ("text/csv; charset=utf-8", "csv"),
 }
+"""What a browser is given: media type and kind (`drawing.exports`) by the end of the file's name."""
 MACHINES = {"cut.dxf": "image/vnd.dxf", "cut.svg": "image/svg+xml", "cut.plt": "application/vnd.hp-hpgl"}
 
 
@@ -83,19 +63,18 @@ def made_from(
     layout: Layout, kind: str, told: Mapping[str, str] | None = None, photo: FlatPicture | None = None
 ) -> Made:
     """The same for a layout in hand."""
-    if kind not in MAKERS and kind not in MACHINES:
+    if kind not in NAMES and kind not in MACHINES:
         raise Refusal(404, f"“{kind[:40]}” is no file that is made here")
     wrong = faults(layout)
     if wrong:
         raise LayoutFault(f"the layout fails its check, so it is not drawn: {wrong[0]}")
     if kind in MACHINES:
         return _for_machine(described(layout), kind, told or {})
-    media, make = MAKERS[kind]
-    return (
-        f"{stem(layout)} {kind}",
-        media,
-        make(described(layout), replace(style_in(told or {}), photos=_photos(layout, photo))),
-    )
+    media, drawn = NAMES[kind]
+    shown, style = described(layout), replace(style_in(told or {}), photos=_photos(layout, photo))
+    if drawn in OF_A_HIDE:
+        return f"{stem(layout)} {kind}", media, OF_A_HIDE[drawn](shown, shown.hides[0], style)
+    return f"{stem(layout)} {kind}", media, OF_A_LAYOUT[drawn](shown, style)
 
 
 def _photos(layout: Layout, photo: FlatPicture | None) -> dict[str, FlatPicture]:

@@ -14,8 +14,6 @@ import argparse
 import gc
 import hashlib
 import importlib
-import importlib.abc
-import importlib.util
 import json
 import os
 import random
@@ -24,15 +22,15 @@ import tempfile
 import tomllib
 from collections import Counter
 from collections.abc import Sequence
-from importlib.machinery import ModuleSpec, SourceFileLoader
+from functools import partial
 from pathlib import Path
-from types import CodeType, FunctionType, ModuleType
+from types import CodeType, FunctionType
 from typing import Any
 
 import pytest
 
 from scripts.mutate.changes import ROOT, Change, changes
-from scripts.mutate.reach import fork, passed, reached, say
+from scripts.mutate.reach import Loader, fork, passed, reached, say, telling
 
 PLACES = ("nesting/check", "nesting/bound", "nesting/stock", "hides/stock", "hides/units.py")
 TESTS = (
@@ -97,11 +95,13 @@ def measured(kept: Kept) -> None:
         if kept.data["tests"].get(name, {}).get("digest") == digest:
             continue
         with tempfile.NamedTemporaryFile("r") as told:
-            targets = [str(f) for f in files("")]
 
-            def work(path: Path = path, told: Any = told, targets: list[str] = targets) -> int:
+            def work(path: Path = path, told: Any = told) -> int:
+                for file in files(""):
+                    sys.meta_path.insert(0, Loader(file, str(file.relative_to(ROOT)), partial(telling, file)))
+
                 def loop(items: list[pytest.Item]) -> None:
-                    Path(told.name).write_text(json.dumps(reached(items, targets)))
+                    Path(told.name).write_text(json.dumps(reached(items)))
 
                 with_tests([str(path)], loop)
                 return 0
@@ -192,29 +192,12 @@ def _run(tests: list[pytest.Item]) -> Any:
         yield passed(test, then)
 
 
-class Changed(importlib.abc.MetaPathFinder, SourceFileLoader):
-    """Loads one module from changed code."""
-
-    def __init__(self, change: Change) -> None:
-        name = change.path.removesuffix(".py").replace("/", ".").removesuffix(".__init__")
-        super().__init__(name, str(ROOT / change.path))
-        self.code = change.code
-
-    def find_spec(self, fullname: str, path: object = None, target: ModuleType | None = None) -> ModuleSpec | None:
-        if fullname != self.name:
-            return None
-        return importlib.util.spec_from_file_location(fullname, self.path, loader=self)
-
-    def get_code(self, fullname: str) -> CodeType:
-        return self.code
-
-
 def afresh(change: Change, kept: Kept) -> bool:
     """Whether a test notices a change that was there before anything of ours was loaded."""
     tests = asked(change, kept)
 
     def work() -> int:
-        sys.meta_path.insert(0, Changed(change))
+        sys.meta_path.insert(0, Loader(ROOT / change.path, change.path, lambda: change.code))
         told: list[str] = []
 
         def loop(items: list[pytest.Item]) -> None:

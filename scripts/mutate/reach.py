@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import ast
+import importlib.abc
+import importlib.util
 import os
 import sys
-import threading
 import time
 import traceback
-from collections.abc import Collection
-from types import FrameType
+from collections.abc import Callable
+from importlib.machinery import ModuleSpec, SourceFileLoader
+from pathlib import Path
+from types import CodeType, ModuleType
 from typing import Any
 
 import pytest
@@ -22,31 +26,53 @@ def say(text: str) -> None:
     os.write(OUTPUT, f"{text}\n".encode())
 
 
-class Watch:
-    """Notes the lines run of certain files, for the thread that asks and those it starts."""
+SEEN: set[tuple[str, int]] = set()
+"""File and line of every statement that was run since the set was last cleared, in files loaded to tell."""
 
-    def __init__(self, files: Collection[str]) -> None:
-        self.files = set(files)
-        self.seen: set[tuple[str, int]] = set()
 
-    def call(self, frame: FrameType, event: str, arg: object) -> Any:
-        if frame.f_code.co_filename not in self.files:
+def telling(path: Path) -> CodeType:
+    """The code of a file in which every statement of a function first tells that it is run."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    for function in ast.walk(tree):
+        if isinstance(function, ast.FunctionDef):
+            for node in ast.walk(function):
+                for field in ("body", "orelse", "finalbody"):
+                    _tell(node, field, str(path))
+    future = [i for i, statement in enumerate(tree.body) if getattr(statement, "module", "") == "__future__"]
+    first = max(future, default=0) + 1
+    tree.body[first:first] = ast.parse("from scripts.mutate.reach import SEEN as _reach_").body
+    return compile(ast.fix_missing_locations(tree), str(path), "exec")
+
+
+def _tell(node: ast.AST, field: str, path: str) -> None:
+    """Puts a telling call before each statement of a block; a docstring stays first."""
+    block = getattr(node, field, None)
+    if not isinstance(block, list) or getattr(node, f"told_{field}", False):
+        return
+    told = []
+    for at, statement in enumerate(block):
+        if at or not (isinstance(statement, ast.Expr) and isinstance(statement.value, ast.Constant)):
+            call = ast.parse(f"_reach_.add(({path!r}, {statement.lineno}))")
+            told.append(ast.copy_location(call.body[0], statement))
+        told.append(statement)
+    setattr(node, field, told)
+    setattr(node, f"told_{field}", True)
+
+
+class Loader(importlib.abc.MetaPathFinder, SourceFileLoader):
+    """Loads one module of the checkout from other code than its file's."""
+
+    def __init__(self, path: Path, name: str, code: Callable[[], CodeType]) -> None:
+        super().__init__(name.removesuffix(".py").replace("/", ".").removesuffix(".__init__"), str(path))
+        self.code = code
+
+    def find_spec(self, fullname: str, path: object = None, target: ModuleType | None = None) -> ModuleSpec | None:
+        if fullname != self.name:
             return None
-        self.seen.add((frame.f_code.co_filename, frame.f_lineno))
-        return self.line
+        return importlib.util.spec_from_file_location(fullname, self.path, loader=self)
 
-    def line(self, frame: FrameType, event: str, arg: object) -> Any:
-        self.seen.add((frame.f_code.co_filename, frame.f_lineno))
-        return self.line
-
-    def __enter__(self) -> Watch:
-        threading.settrace(self.call)
-        sys.settrace(self.call)
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        sys.settrace(None)
-        threading.settrace(None)  # type: ignore[arg-type]
+    def get_code(self, fullname: str) -> CodeType:
+        return self.code()
 
 
 def passed(item: pytest.Item, then: pytest.Item | None) -> bool:
@@ -55,16 +81,16 @@ def passed(item: pytest.Item, then: pytest.Item | None) -> bool:
     return not any(report.failed for report in reports)
 
 
-def reached(items: list[pytest.Item], files: Collection[str]) -> dict[str, dict[str, Any]]:
-    """Of every test that passes: its CPU seconds, and the lines of the files that it ran."""
+def reached(items: list[pytest.Item]) -> dict[str, dict[str, Any]]:
+    """Of every test that passes: its CPU seconds, and the lines of the files loaded to tell that it ran."""
     found: dict[str, dict[str, Any]] = {}
     for item, then in zip(items, [*items[1:], None], strict=True):
         began = time.process_time()
-        with Watch(files) as watch:
-            good = passed(item, then)
-        if good and watch.seen:
+        SEEN.clear()
+        good = passed(item, then)
+        if good and SEEN:
             lines: dict[str, list[int]] = {}
-            for path, line in sorted(watch.seen):
+            for path, line in sorted(SEEN):
                 lines.setdefault(path, []).append(line)
             found[item.nodeid] = {"seconds": round(time.process_time() - began, 3), "lines": lines}
         elif not good:
