@@ -6,6 +6,7 @@ import ast
 import importlib.abc
 import importlib.util
 import os
+import signal
 import sys
 import time
 import traceback
@@ -81,20 +82,31 @@ def passed(item: pytest.Item, then: pytest.Item | None) -> bool:
     return not any(report.failed for report in reports)
 
 
-def reached(items: list[pytest.Item]) -> dict[str, dict[str, Any]]:
-    """Of every test that passes: its CPU seconds, and the lines of the files loaded to tell that it ran."""
+class TooSlowError(BaseException):
+    """A test took more CPU seconds than it may."""
+
+
+def _end(*_: object) -> None:
+    raise TooSlowError
+
+
+def reached(items: list[pytest.Item], slowest: float) -> dict[str, dict[str, Any]]:
+    """Of every test that passes in so many CPU seconds: how many, and the lines it ran of the files loaded to tell."""
     found: dict[str, dict[str, Any]] = {}
+    signal.signal(signal.SIGPROF, _end)
     for item, then in zip(items, [*items[1:], None], strict=True):
         began = time.process_time()
         SEEN.clear()
+        signal.setitimer(signal.ITIMER_PROF, slowest)
         good = passed(item, then)
+        signal.setitimer(signal.ITIMER_PROF, 0)
         if good and SEEN:
             lines: dict[str, list[int]] = {}
             for path, line in sorted(SEEN):
                 lines.setdefault(path, []).append(line)
             found[item.nodeid] = {"seconds": round(time.process_time() - began, 3), "lines": lines}
         elif not good:
-            say(f"fails without any change: {item.nodeid}")
+            say(f"too slow, or fails without any change: {item.nodeid}")
     return found
 
 
