@@ -34,8 +34,9 @@ from scripts.mutate.reach import Loader, fork, passed, reached, say, telling
 
 PLACES = ("nesting/check", "nesting/bound", "nesting/stock", "hides/stock", "hides/units.py")
 TESTS = (
-    "bound", "check", "check_straight", "check_wishes", "claims", "growing_stock", "ledger", "making", "places", "recount", "second_proofs",
-    "slips", "stock", "stock_command", "stock_files", "straight", "tight", "units", "wording",
+    "bound", "check", "check_straight", "check_wishes", "claims", "growing_stock", "ledger", "making", "places",
+    "recount", "second_proofs", "slips", "stock", "stock_command", "stock_files", "straight", "tight", "units",
+    "wording",
 )  # fmt: skip
 HEAVY = ("numpy", "shapely", "scipy.optimize", "ortools.sat.python.cp_model", "numba", "matplotlib.figure",
          "ezdxf", "PIL.Image", "tomlkit", "skimage.graph")  # fmt: skip
