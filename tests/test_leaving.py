@@ -14,17 +14,20 @@ from hides.hide import Hide
 from hides.hide_file import read_hide
 from hides.offcut import offcuts
 from nesting.batch.answer import plan_answer
-from nesting.batch.leaving import sides
 from nesting.batch.make_plan import Tools, make_plan
 from nesting.batch.order import Order, OrderLine
 from nesting.batch.order_file import read_order
 from nesting.batch.plan import Plan
 from nesting.batch.plan_file import plan_to_data
+from nesting.check import faults
+from nesting.laying.case import case_of
 from nesting.laying.lay_out import Want, lay_out
+from nesting.laying.remnant import Left, lay_some
 from nesting.model.layout import Layout
 from nesting.model.product import Product
 from nesting.model.settings import Settings, Watch
 from nesting.project.project_file import read_product
+from nesting.result.thinned import sides
 
 SCENARIO = Path(__file__).resolve().parents[1] / "nesting" / "scenario"
 QUICK = Settings(effort="quick")
@@ -125,3 +128,36 @@ def test_an_offcut_that_cannot_be_asked_gives_nothing_and_the_plan_stands() -> N
     plan = make_plan(order, [bar(700, "B", 20.0)], Tools(read, refusing, bar_limits), QUICK)
     assert plan.full
     assert plan.cuts[0].still == {}
+
+
+def some_of(hide: Hide, product: Product, most: int, *catalogue: Product) -> Left:
+    return lay_some(case_of(hide, [Want(product, limit=most)], QUICK), catalogue)
+
+
+def test_four_belts_laid_on_a_single_bend_leave_three_more_in_one_remnant() -> None:
+    bend = read_hide(SCENARIO / "bend-2.json")
+    product = read_product(str(SCENARIO / "belt.toml"), bend.thickness.middle if bend.thickness else None)
+    left = some_of(bend, product, 4)
+    assert left.still == {"Belt": 3}
+    assert faults(left.layout) == []
+    (count,) = left.layout.counts
+    assert count.complete == 4
+    assert count.at_most >= 7
+
+
+def test_no_more_are_laid_than_asked_and_the_rest_stays_on_one_piece_of_leather() -> None:
+    board = Hide("board", ((0, 0), (300, 0), (300, 204), (0, 204)), backbone=((0, 0), (100, 0)))
+    left = some_of(board, strip("coaster", 98), 2)
+    assert left.layout.counts[0].complete == 2
+    assert left.layout.counts[0].at_most == 6
+    assert len(left.layout.hides[0].offcuts) == 1
+    assert left.still == {"coaster": 2}  # the corners of an offcut are round
+    assert left.lines() == ["What is left still gives 2 coaster.\n"]
+
+
+def test_more_than_the_hide_gives_is_all_that_it_gives() -> None:
+    board = Hide("board", ((0, 0), (300, 0), (300, 200), (0, 200)))
+    left = some_of(board, strip("coaster", 100), 9, strip("fob", 50))
+    assert left.layout.counts[0].complete == 6
+    assert left.lines() == []
+    assert left.data() == {}

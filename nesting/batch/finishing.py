@@ -7,23 +7,22 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from hides.errors import LayoutFault
-from hides.hide import Hide, Price, Ring
+from hides.hide import Hide, Price
 from nesting.batch.leaving import Leaving
 from nesting.batch.limits import LimitsOf
-from nesting.batch.pattern import CuttingPattern, usefulness
+from nesting.batch.pattern import CuttingPattern
 from nesting.batch.plan import PlannedHide
 from nesting.batch.planner import ChosenPlan
 from nesting.batch.task import Task
 from nesting.check import faults
-from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
+from nesting.model.layout import Layout, Placement, ProductCount
 from nesting.model.product import Product
 from nesting.model.settings import Settings, Stop, never
-from nesting.model.straight import StraightPlan
 from nesting.model.value_table import USUAL, ValueTable
-from nesting.result.areas import account
+from nesting.result.areas import usefulness
+from nesting.result.thinned import strips_of, thin
 from nesting.stock.split import kept_values
 
-Account = Callable[[Hide, Sequence[Ring], float], tuple[Areas, tuple[Ring, ...]]]
 Again = Callable[[int, tuple[int, ...]], CuttingPattern | None]
 """Searches a hide of a group once more for just these counts."""
 
@@ -109,28 +108,6 @@ def _without(layout: Layout, product: str, numbers: range) -> Layout:
     return thin(layout, [p for p in layout.hides[0].placements if p.product != product or p.number not in numbers])
 
 
-def thin(layout: Layout, placements: Sequence[Placement]) -> Layout:
-    """The layout with some of its placements only."""
-    only, kept = layout.hides[0], tuple(placements)
-    less = laid(only.hide, kept, layout.gap)
-    return replace(layout, hides=(replace(less, straight=_strips_of(only, kept)),))
-
-
-def _strips_of(before: HideLayout, after: Sequence[Placement]) -> StraightPlan | None:
-    """The straight plan of a hide whose placements stand in another order, carry other names, or are fewer."""
-    if before.straight is None:
-        return None
-    place_at = {(p.x, p.y, p.angle): n for n, p in enumerate(after)}
-    keys = [(p.x, p.y, p.angle) for p in before.placements]
-    return before.straight.renumbered({n: place_at[key] for n, key in enumerate(keys) if key in place_at})
-
-
-def laid(hide: Hide, placements: Sequence[Placement], gap: float, measure: Account = account) -> HideLayout:
-    """The hide with these pieces, its areas and offcuts told anew."""
-    areas, offcuts = measure(hide, [each.outline for each in placements], gap)
-    return HideLayout(hide, tuple(placements), areas, offcuts)
-
-
 def _numbered(task: Task, group: int, layout: Layout, hide: Hide, settings: Settings, limiting: _Limiting) -> Layout:
     """The layout told in whole products, numbered from 1 on this hide, with the bound of each; it has passed its check.
 
@@ -150,7 +127,7 @@ def _numbered(task: Task, group: int, layout: Layout, hide: Hide, settings: Sett
         ProductCount(product.name, count, top) for product, count, top in zip(products, counts, most, strict=True)
     )
     rows = tuple(p for row in by_product for p in row)
-    on = replace(only, hide=hide.with_edge(only.hide.edge), placements=rows, straight=_strips_of(only, rows))
+    on = replace(only, hide=hide.with_edge(only.hide.edge), placements=rows, straight=strips_of(only, rows))
     whole = replace(layout, counts=told, products=tuple(products), effort=settings.effort, hides=(on,))
     return _checked(whole)
 

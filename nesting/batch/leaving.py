@@ -7,31 +7,28 @@ one side stay. Its other side is then one remnant that holds the rest, but for t
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 from shapely.geometry import Polygon
 
-from hides.errors import HideplanError
 from hides.hide import Hide, Ring
 from hides.offcut import offcut
-from nesting.batch.pattern import net_cost, usefulness
+from nesting.batch.pattern import net_cost
 from nesting.batch.searching import Call, Searcher, even_worths
 from nesting.laying.lay_out import Want
-from nesting.model.layout import Layout, Placement
+from nesting.laying.remnant import MOST_RINGS, most_of
+from nesting.model.layout import Layout
 from nesting.model.product import Product
 from nesting.model.settings import Watch
+from nesting.result.areas import usefulness
+from nesting.result.thinned import sides, thin
 
 MOST_HIDES = 4
 """Hides of a plan that are laid anew for what they leave."""
-MOST_RINGS = 3
-"""Offcuts of a hide, the largest, that are asked what they give."""
 MOST_PRODUCTS = 4
 """Products that an offcut is asked for, the largest first."""
 
-Thin = Callable[[Layout, Sequence[Placement]], Layout]
-"""The layout with some of its placements only, its areas and offcuts told anew."""
 Catalogue = Callable[[Hide], Sequence[Product]]
 """The workshop's own products as they are cut from a hide."""
 
@@ -45,7 +42,6 @@ class Leaving:
     """Chooses among layouts of one hide by what their offcuts still give, while its budget lasts."""
 
     search: Searcher
-    thin: Thin
     catalogue: Catalogue = _none
     left: int = MOST_HIDES
     _known: dict[tuple[int, Ring], dict[str, int]] = field(default_factory=dict)
@@ -58,7 +54,7 @@ class Leaving:
             return best
         self.left -= 1
         full = self._fullest(group, counts)
-        thinned = [] if full is None else [self.thin(full, kept) for kept in sides(full, self._keep(group, counts))]
+        thinned = [] if full is None else [thin(full, kept) for kept in sides(full, self._keep(group, counts))]
         return min([best, *found, *thinned], key=lambda layout: self._rank(group, layout, products))
 
     def still(self, group: int, layout: Layout) -> dict[str, int]:
@@ -99,23 +95,14 @@ class Leaving:
     def _gives(self, group: int, hide: Hide, ring: Ring) -> dict[str, int]:
         key = group, ring
         if key not in self._known:
-            self._known[key] = self._searched(group, offcut(hide, ring, "remnant"))
+            remnant = offcut(hide, ring, "remnant")
+            products = self._products(group)
+            self._known[key] = most_of(remnant, products, self._lay, lambda: self.search.stopped)
         return self._known[key]
 
-    def _searched(self, group: int, remnant: Hide) -> dict[str, int]:
-        best, most = dict[str, int](), 0.0
-        for product in self._products(group):
-            if product.area > remnant.measured_area or self.search.stopped:
-                continue
-            settings = replace(self.search.settings, effort="quick")
-            try:
-                layout = self.search.solve(remnant, [Want(product)], settings, self._watch())
-            except HideplanError:
-                continue  # no line of it suits straight pieces, say: it gives none, and the plan stands without
-            many = layout.counts[0].complete
-            if many * product.area > most:
-                best, most = {product.name: many}, many * product.area
-        return best
+    def _lay(self, remnant: Hide, product: Product) -> Layout:
+        settings = replace(self.search.settings, effort="quick")
+        return self.search.solve(remnant, [Want(product)], settings, self._watch())
 
     def _watch(self) -> Watch:
         """For a search in this process, which hears the clock's stop too."""
@@ -134,24 +121,3 @@ class Leaving:
     def _keep(self, group: int, counts: Sequence[int]) -> dict[str, int]:
         row = self.search.task.products[group]
         return {product.name: n for product, n in zip(row, counts, strict=True) if product is not None}
-
-
-def sides(layout: Layout, keep: dict[str, int]) -> Iterable[list[Placement]]:
-    """The placements with so many products of each name kept, those farthest to one side; for four sides."""
-    on = layout.hides[0]
-    along = math.radians(on.hide.direction or 0.0)
-    for quarter in range(4):
-        turn = along + quarter * math.pi / 2
-        yield _at_side(on.placements, keep, math.cos(turn), math.sin(turn))
-
-
-def _at_side(placements: Sequence[Placement], keep: dict[str, int], x: float, y: float) -> list[Placement]:
-    far: dict[tuple[str, int], list[float]] = {}
-    for each in placements:
-        middle = Polygon(each.outline).centroid
-        far.setdefault((each.product, each.number), []).append(x * middle.x + y * middle.y)
-    kept: set[tuple[str, int]] = set()
-    for name, many in keep.items():
-        own = sorted((sum(at) / len(at), number) for (product, number), at in far.items() if product == name and number)
-        kept |= {(name, number) for _, number in own[:many]}
-    return [each for each in placements if (each.product, each.number) in kept]

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from hides.hide import Hide
 from nesting.batch.bound import least
 from nesting.batch.demand import ProductDemand, Read, catalogue, demands
-from nesting.batch.finishing import Again, cuts, thin
+from nesting.batch.finishing import Again, cuts
 from nesting.batch.leaving import Leaving
 from nesting.batch.limits import Limits, LimitsOf, limits_of, task_limits
 from nesting.batch.mixing import leather_remarks
@@ -76,7 +76,7 @@ def make_plan(
     limits = task_limits(leather, task.products, settings, tools.limits_of, replace(watch, stop=stop))
     best = _planned(task, limits, settings, tools, watch, deadline)
     chosen = best.chosen
-    leaving = Leaving(best.search, thin, lambda hide: catalogue(order, hide, tools.read))
+    leaving = Leaving(best.search, lambda hide: catalogue(order, hide, tools.read))
     cut = cuts(best.task, chosen, settings, tools.limits_of, _tidier(best.search), order.parting, leaving, stop)
     proven = chosen.least if best.only else least(task, limits, chosen.choice.filled, stop)
     possible = chosen.possible if best.only else least(task, limits, [d.wanted for d in wanted], stop).possible

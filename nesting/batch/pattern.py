@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from nesting.batch.task import Task
 from nesting.model.layout import Areas, Layout
+from nesting.result.areas import usefulness
 
 
 @dataclass(frozen=True)
@@ -40,17 +41,6 @@ def make_pattern(task: Task, group: int, items: Sequence[int], layout: Layout) -
 def net_cost(task: Task, group: int, areas: Areas) -> float:
     """What cutting a hide of the group counts for, less the credit for the offcuts it leaves."""
     return task.groups[group].cost - task.groups[group].credit * areas.offcuts
-
-
-def usefulness(offcuts: Sequence[Sequence[tuple[float, float]]]) -> float:
-    """How useful the offcuts are: the sum of the squares of their areas, m⁴."""
-    return sum((_area(ring) / 1e6) ** 2 for ring in offcuts)
-
-
-def _area(ring: Sequence[tuple[float, float]]) -> float:
-    """Area of a ring by the surveyor's formula, mm²."""
-    pairs = zip(ring, (*ring[1:], ring[0]), strict=True)
-    return abs(sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)) / 2
 
 
 class Pool:

@@ -36,6 +36,36 @@ def add_kept_arguments(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="only so many of these pieces of the product, once: strap=1; may be given again",
     )
+    group.add_argument(
+        "--most",
+        metavar="N",
+        help="lay no more than N products, at one side, so that what is left of the hide stays of use",
+    )
+    group.add_argument(
+        "--catalogue",
+        metavar="PROJECT",
+        action="append",
+        default=[],
+        help="with --most: what is left is also judged by this product; may be given again",
+    )
+
+
+def most_from(options: argparse.Namespace) -> int | None:
+    """How many products are laid at most; None where nobody says. InputError names what cannot be read."""
+    if options.most is None:
+        if options.catalogue:
+            raise InputError("goes with --most", where="--catalogue", remedy="say how many products there are to be")
+        return None
+    if options.pieces:
+        raise InputError("is given beside --pieces", where="--most", remedy="leave one of the two out")
+    number = whole_number(options.most)
+    if number is None or not 1 <= number <= MOST:
+        raise InputError(f"“{options.most[:40]}” is no number of products", where="--most", remedy=f"give 1 to {MOST}")
+    return number
+
+
+MOST = 100_000
+"""The greatest number of products that anybody asks of one hide."""
 
 
 def pieces_from(options: argparse.Namespace) -> dict[str, int]:

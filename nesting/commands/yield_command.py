@@ -14,7 +14,7 @@ from hides.errors import InputError, NeedsThickness
 from hides.finding import Finding
 from hides.hide import Hide
 from hides.hide_file import read_hide
-from nesting.commands.kept_options import add_kept_arguments, kept_from, pieces_from, without_gone
+from nesting.commands.kept_options import add_kept_arguments, kept_from, most_from, pieces_from, without_gone
 from nesting.commands.solving import (
     add_choose_argument,
     add_leather_argument,
@@ -28,6 +28,7 @@ from nesting.commands.straight_options import add_straight_arguments, straight_f
 from nesting.engine.compiled import REMARK
 from nesting.laying.case import case_of
 from nesting.laying.lay_out import solve
+from nesting.laying.remnant import Left, lay_some
 from nesting.laying.shortage import shortages
 from nesting.model.product import Product
 from nesting.model.want import Want
@@ -68,18 +69,20 @@ def run(options: argparse.Namespace) -> int:
     findings: list[Finding] = []
     hide = without_gone(read_hide(options.hide, findings), options.gone)
     product = read_for(options.project, hide, findings, chosen_from(options), options.leather)
-    part = part_of_product(product, pieces_from(options))
+    part, most = part_of_product(product, pieces_from(options)), most_from(options)
+    catalogue = [read_for(path, hide) for path in options.catalogue]
     for finding in findings:
         print(f"hideplan: {finding}", file=sys.stderr)
     if REMARK:
         print(f"hideplan: {REMARK}", file=sys.stderr)
     photos = _photos(options, hide)
     with watch_from(options, deadline_from(options, draws=bool(options.sheet))) as watch:
-        want = Want(part, limit=None if part is product else 1)
+        want = Want(part, limit=most if part is product else 1)
         case = case_of(hide, [want], settings, kept_from(options, hide))
-        layout = solve(case, watch)
+        left = Left(solve(case, watch), {}) if most is None else lay_some(case, catalogue, watch)
+    layout = left.layout
     units = options.units or hide.units
-    short = shortages(case, layout, units)
+    short = [] if layout.counts[0].complete == most else shortages(case, layout, units)
     if options.out:
         write_layout(options.out, layout)
     if options.sheet:
@@ -88,9 +91,9 @@ def run(options: argparse.Namespace) -> int:
 
         write_sheet(layout, options.sheet, SheetStyle(options.paper, units, photos=photos))
     if options.json:
-        print(json.dumps(answer_data(layout, short) | {"layout": layout_to_data(layout)}, indent=1))
+        print(json.dumps(answer_data(layout, short) | left.data() | {"layout": layout_to_data(layout)}, indent=1))
     else:
-        print(answer_text(layout, short, units), end="")
+        print(answer_text(layout, short, units), *left.lines(), sep="", end="")
         if settings.straight is not None:
             from nesting.drawing.strip_table import table_text
 

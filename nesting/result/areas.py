@@ -63,6 +63,17 @@ def account(hide: Hide, outlines: Sequence[Ring], gap: float) -> tuple[Areas, tu
     return Areas(whole, usable.area, worked, edge, flaws, kept, scrap), offcuts
 
 
+def usefulness(offcuts: Sequence[Ring]) -> float:
+    """How useful offcuts are by their size: the sum of the squares of their areas, m⁴."""
+    return sum((_area(ring) / 1e6) ** 2 for ring in offcuts)
+
+
+def _area(ring: Ring) -> float:
+    """Area of a ring by the surveyor's formula, mm²."""
+    pairs = zip(ring, (*ring[1:], ring[0]), strict=True)
+    return abs(sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)) / 2
+
+
 def inside_edge(hide: Hide) -> BaseGeometry:
     """The leather farther from the outline than the hide's edge strip is wide."""
     outline = Polygon(hide.outline)
