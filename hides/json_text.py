@@ -8,6 +8,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+from hides.bounded_file import read_bounded
 from hides.errors import InputError
 
 MOST_BYTES = 50_000_000
@@ -16,16 +17,7 @@ _WIDTH = 110
 
 def read_json(path: Path | str, most_bytes: int = MOST_BYTES) -> Any:
     """The content of a JSON file. Raises InputError that names the file and the line where it goes wrong."""
-    where = str(path)
-    try:
-        with Path(path).open("rb") as stream:
-            content = stream.read(most_bytes + 1)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError(f"cannot be read ({reason})", where=where, remedy="name a file that can be read") from error
-    if len(content) > most_bytes:
-        raise InputError(f"is larger than {most_bytes // 10**6} MB", where=where, remedy="a file of this kind is small")
-    return parse_json(content, where)
+    return parse_json(read_bounded(path, most_bytes, "a file of this kind is small"), str(path))
 
 
 def parse_json(content: bytes | str, where: str = "") -> Any:

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from hides import units
+from hides.bounded_file import read_bounded, refuse_larger
 from hides.errors import InputError
 from hides.fields import told, unknown
 from hides.finding import Finding
@@ -23,6 +24,7 @@ from hides.hide import CUTS, Hide, Point
 from hides.hide_file import FORMAT, hide_from_data
 
 MOST_BYTES = 2_000_000
+LARGER = "give a table of offsets"
 MOST_ROWS = 5000
 ABOUT = ("name", "cut", "units", "grade", "thickness", "edge", "area", "price", "leather", "lot", "parent")
 """What may be said of the hide before the first table; `price` takes three cells: amount, unit of area, currency."""
@@ -38,19 +40,13 @@ CORNERS = 16
 
 def read_offsets(path: Path | str, findings: list[Finding] | None = None) -> Hide:
     """The hide that a table of offsets describes. Raises InputError that names the file, the row and the column."""
-    try:
-        with Path(path).open("rb") as stream:
-            content = stream.read(MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        problem = f"cannot be read ({getattr(error, 'strerror', None) or error})"
-        raise InputError(problem, where=str(path), remedy="name a file that can be read") from error
+    content = read_bounded(path, MOST_BYTES, LARGER)
     return offsets_from_bytes(content, str(path), findings)
 
 
 def offsets_from_bytes(content: bytes, where: str = "", findings: list[Finding] | None = None) -> Hide:
     """As `read_offsets`, from the content of a file."""
-    if len(content) > MOST_BYTES:
-        raise InputError(f"is larger than {MOST_BYTES // 10**6} MB", where=where, remedy="give a table of offsets")
+    refuse_larger(content, MOST_BYTES, where, LARGER)
     try:
         data = _Table(_rows(content)).hide()
     except InputError as error:

@@ -30,6 +30,16 @@ CORNERS = [(330, 300), (1690, 330), (1880, 1280), (120, 1240)]
 SIZE = (2400, 1500)
 """The rectangle the marks span, mm."""
 
+TAG_SET = """format = "hideplan-project-1"
+name = "Tag set"
+[[piece]]
+name = "front"
+count = 2
+along = "backbone"
+tolerance = 10
+shape = { rectangle = [120, 200], corner = 12 }
+"""
+
 expect.set_options(timeout=60_000)  # a state is waited for, however busy the machine
 
 

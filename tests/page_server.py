@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -38,3 +39,14 @@ def page(folder: Path, door: Door | None = None, warm: bool = False) -> Iterator
     app = make_app(folder, door or Door(loopback_hosts(PORT)), warm=warm)
     with TestClient(app, base_url=HERE, headers=OWN, raise_server_exceptions=True) as client:
         yield client
+
+
+def finished(client: TestClient, identity: str) -> dict[str, Any]:
+    """What a run told when it was done or had failed."""
+    began = time.monotonic()
+    while True:
+        told: dict[str, Any] = client.get(f"/api/runs/{identity}").json()
+        if told["state"] in ("done", "failed"):
+            return told
+        assert time.monotonic() - began < 600, told
+        time.sleep(0.1)

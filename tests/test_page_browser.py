@@ -9,20 +9,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from browser import CORNERS, LAPTOP, TABLET, Visit, hide_ring, synthetic_photo, visiting
+from browser import CORNERS, LAPTOP, TABLET, TAG_SET, Visit, hide_ring, synthetic_photo, visiting
 from playwright.sync_api import Page, expect
 
 from hides.hide_file import read_hide
 
-FORM_PROJECT = """format = "hideplan-project-1"
-name = "Tag set"
-[[piece]]
-name = "front"
-count = 2
-along = "backbone"
-tolerance = 10
-shape = { rectangle = [120, 200], corner = 12 }
-[[piece]]
+LOOP = """[[piece]]
 name = "loop"
 along = "any"
 shape = { strap = [25, 180], ends = "round" }
@@ -32,7 +24,7 @@ shape = { strap = [25, 180], ends = "round" }
 @pytest.fixture(scope="module")
 def visit(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Visit]:
     folder = tmp_path_factory.mktemp("workshop")
-    (folder / "tag-set.toml").write_text(FORM_PROJECT)
+    (folder / "tag-set.toml").write_text(TAG_SET + LOOP)
     synthetic_photo(folder / "photo.jpg")
     hide = {
         "format": "hideplan-hide-1",

@@ -10,19 +10,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from browser import Visit, visiting
+from browser import TAG_SET, Visit, visiting
 from playwright.sync_api import Page, expect
 
 TESTS = Path(__file__).parent
-PROJECT = """format = "hideplan-project-1"
-name = "Tag set"
-[[piece]]
-name = "front"
-count = 2
-along = "backbone"
-tolerance = 10
-shape = { rectangle = [120, 200], corner = 12 }
-"""
 
 
 def test_a_piece_stops_where_it_may_not_lie() -> None:
@@ -38,7 +29,7 @@ def test_a_piece_stops_where_it_may_not_lie() -> None:
 @pytest.fixture(scope="module")
 def visit(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Visit]:
     folder = tmp_path_factory.mktemp("workshop")
-    (folder / "tag-set.toml").write_text(PROJECT)
+    (folder / "tag-set.toml").write_text(TAG_SET)
     hide = {
         "format": "hideplan-hide-1",
         "name": "Small",

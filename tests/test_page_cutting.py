@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from browser import Visit, visiting
+from browser import TAG_SET, Visit, visiting
 from playwright.sync_api import Page, expect
 
 from nesting.commands import main
@@ -21,15 +21,6 @@ from nesting.page.cut_steps import cut_steps
 from nesting.result.cutting_order import cutting_order
 from nesting.result.layout_file import read_layout
 
-PROJECT = """format = "hideplan-project-1"
-name = "Tag set"
-[[piece]]
-name = "front"
-count = 2
-along = "backbone"
-tolerance = 10
-shape = { rectangle = [120, 200], corner = 12 }
-"""
 HIDE: dict[str, Any] = {
     "format": "hideplan-hide-1",
     "name": "Small",
@@ -42,7 +33,7 @@ HIDE: dict[str, Any] = {
 @pytest.fixture(scope="module")
 def workshop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("workshop")
-    (folder / "tag-set.toml").write_text(PROJECT)
+    (folder / "tag-set.toml").write_text(TAG_SET)
     (folder / "small.json").write_text(json.dumps(HIDE))
     return folder
 

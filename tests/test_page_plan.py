@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from page_server import FORM, SQUARE_HIDE, page
+from page_server import FORM, SQUARE_HIDE, finished, page
 from starlette.testclient import TestClient
 
 from nesting.commands import main
@@ -28,20 +27,10 @@ def _folder(client: TestClient) -> Path:
     return Path(client.get("/api/folder").json()["folder"])
 
 
-def _finished(client: TestClient, identity: str) -> dict[str, Any]:
-    began = time.monotonic()
-    while True:
-        told: dict[str, Any] = client.get(f"/api/runs/{identity}").json()
-        if told["state"] in ("done", "failed"):
-            return told
-        assert time.monotonic() - began < 600, told
-        time.sleep(0.1)
-
-
 @pytest.fixture(scope="module")
 def answer(client: TestClient) -> dict[str, Any]:
     run = client.post("/api/runs", json={"hide": SQUARE_HIDE, "form": FORM, "settings": SETTINGS}).json()
-    return _finished(client, run["id"])
+    return finished(client, run["id"])
 
 
 def test_the_page_lays_out_what_the_command_line_lays_out(client: TestClient, answer: dict[str, Any]) -> None:
@@ -167,7 +156,7 @@ def test_the_page_cuts_straight_as_the_command_line_does(client: TestClient) -> 
         "form": FORM,
         "settings": SETTINGS | {"straight": True, "kerf": "1 mm", "cutter_most": "200"},
     }
-    told = _finished(client, client.post("/api/runs", json=asked).json()["id"])
+    told = finished(client, client.post("/api/runs", json=asked).json()["id"])
     assert told["answer"]["straight"][0]["strips"] > 0
     out = folder / "straight.json"
     words = ["yield", str(folder / "Square.json"), str(folder / "tag.toml"), "--out", str(out), "--straight"]

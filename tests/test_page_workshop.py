@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-import time
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
-from page_server import FORM, SQUARE_HIDE, page
+from page_server import FORM, SQUARE_HIDE, finished, page
 from starlette.testclient import TestClient
 
 from hides.errors import InputError
@@ -66,16 +65,6 @@ def client(workshop: Path) -> Iterator[TestClient]:
         yield made
 
 
-def _finished(client: TestClient, identity: str) -> dict[str, Any]:
-    began = time.monotonic()
-    while True:
-        told: dict[str, Any] = client.get(f"/api/runs/{identity}").json()
-        if told["state"] in ("done", "failed"):
-            return told
-        assert time.monotonic() - began < 600, told
-        time.sleep(0.1)
-
-
 def test_without_a_register_the_shelf_is_the_folder(client: TestClient) -> None:
     told = client.get("/api/stock").json()
     assert told["register"] is None
@@ -111,7 +100,7 @@ def test_an_order_is_planned_as_the_batch_engine_plans_it_then_committed(worksho
     if not (workshop / "hides.stock").exists():
         client.post("/api/stock/add", json={})
     run = client.post("/api/orders", json=ORDER).json()
-    told = _finished(client, run["id"])
+    told = finished(client, run["id"])
     assert told["state"] == "done", told
     assert told["plan"]["filled"] is True
     assert told["plan"] == json.loads(
@@ -168,7 +157,7 @@ def test_a_comparison_gives_the_engine_s_figures_and_files(workshop: Path, clien
         "gap": "0",
     }
     run = client.post("/api/comparisons", json=asked).json()
-    told = _finished(client, run["id"])
+    told = finished(client, run["id"])
     assert told["state"] == "done", told
     assert told["comparison"] == json.loads(json.dumps(answer(read_question(Folder(workshop), asked), Watch()).data))
     assert told["comparison"]["cheapest"] == "light"

@@ -143,7 +143,7 @@ def test_what_is_no_photo_is_refused_in_one_line(name: str, tmp_path: Path) -> N
 
 
 def test_a_missing_file_and_a_folder_are_told(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match="no such file"):
+    with pytest.raises(InputError, match="No such file"):
         open_photo(tmp_path / "none.jpg")
     with pytest.raises(InputError, match="cannot be read"):
         open_photo(tmp_path)

@@ -26,30 +26,19 @@ def test_a_process_killed_at_random_moments_loses_and_doubles_nothing() -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="forks and kills as Unix does")
-def test_a_killed_command_or_save_of_the_page_leaves_what_was_or_what_was_to_be() -> None:
-    """Two kills each of add, done, undo, commit and saves of the page; `scripts/attack kills` does 200."""
+@pytest.mark.parametrize(("attack", "cases"), [("kills", "10"), ("books", "4")])
+def test_kills_leave_what_was_or_what_was_to_be_and_the_books_balance(attack: str, cases: str) -> None:
+    """Two kills each of add, done, undo, commit and saves of the page; sequences of all changes with kills among them.
+
+    `scripts/attack` does 200 of each.
+    """
     root = Path(__file__).parents[1]
     done = subprocess.run(
-        [sys.executable, "-m", "scripts.attack_all", "kills", "--cases", "10"],
+        [sys.executable, "-m", "scripts.attack_all", attack, "--cases", cases],
         capture_output=True,
         text=True,
         cwd=root,
         env={"PYTHONPATH": str(root), "PATH": os.environ["PATH"]},
     )
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "kills: 10 cases, 0 faults" in done.stdout
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="forks and kills as Unix does")
-def test_the_books_balance_through_random_sequences_of_all_changes_with_kills() -> None:
-    """Four sequences; `scripts/attack books` does 200."""
-    root = Path(__file__).parents[1]
-    done = subprocess.run(
-        [sys.executable, "-m", "scripts.attack_all", "books", "--cases", "4"],
-        capture_output=True,
-        text=True,
-        cwd=root,
-        env={"PYTHONPATH": str(root), "PATH": os.environ["PATH"]},
-    )
-    assert done.returncode == 0, done.stdout + done.stderr
-    assert "books: 4 cases, 0 faults" in done.stdout
+    assert f"{attack}: {cases} cases, 0 faults" in done.stdout

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from pathlib import Path, PurePath
 
+from hides.bounded_file import read_bounded, refuse_larger
 from hides.drawing.drawing import Drawing
 from hides.drawing.joining import joined
 from hides.errors import InputError
@@ -14,6 +15,7 @@ SUFFIXES = (".dxf", ".svg")
 TOLERANCE = 0.05
 """How far (mm) a flattened curve may leave the drawn one."""
 MOST_BYTES = 30_000_000
+LARGER = "leave out what is no shape"
 UNITS = ("mm", "cm", "m", "in", "ft")
 
 
@@ -32,12 +34,7 @@ def read_drawing(
     is defined, instead of the whole as it is laid out. Curves are flattened to within `tolerance` mm.
     Raises InputError that names the file and what is wrong.
     """
-    try:
-        with Path(path).open("rb") as stream:
-            content = stream.read(MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        problem = f"cannot be read ({getattr(error, 'strerror', None) or error})"
-        raise InputError(problem, where=str(path), remedy="name a file that can be read") from error
+    content = read_bounded(path, MOST_BYTES, LARGER)
     return drawing_from_bytes(content, str(path), units=units, fallback=fallback, block=block, tolerance=tolerance)
 
 
@@ -51,8 +48,7 @@ def drawing_from_bytes(
     tolerance: float = TOLERANCE,
 ) -> Drawing:
     """As `read_drawing`, from the content of a file called `name`."""
-    if len(content) > MOST_BYTES:
-        raise InputError(f"is larger than {MOST_BYTES // 10**6} MB", where=name, remedy="leave out what is no shape")
+    refuse_larger(content, MOST_BYTES, name, LARGER)
     for unit in (units, fallback):
         if unit is not None and unit not in UNITS:
             raise InputError(f"“{unit}” is no unit of a drawing", where=name, remedy=f"use {', '.join(UNITS)}")

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
+from hides.bounded_file import read_bounded, refuse_larger
 from hides.errors import InputError
 
 MOST_BYTES = 80_000_000
@@ -79,18 +80,10 @@ def open_photo(source: Path | str | bytes, name: str = "") -> Photo:
 
 
 def _bytes(source: Path | str | bytes, where: str) -> bytes:
-    if isinstance(source, bytes):
-        data = source
-    else:
-        try:
-            with Path(source).open("rb") as stream:
-                data = stream.read(MOST_BYTES + 1)
-        except (OSError, ValueError) as error:
-            reason = (getattr(error, "strerror", None) or str(error)).lower()
-            raise InputError(f"cannot be read ({reason})", where=where, remedy="name a photo that exists") from error
-    if len(data) > MOST_BYTES:
-        raise InputError(f"the file is larger than {MOST_BYTES // 10**6} MB", where=where, remedy=REMEDY)
-    return data
+    if not isinstance(source, bytes):
+        return read_bounded(source, MOST_BYTES, REMEDY, "name a photo that exists")
+    refuse_larger(source, MOST_BYTES, where, REMEDY)
+    return source
 
 
 def _check_size(image: Image.Image, where: str) -> None:

@@ -1,8 +1,12 @@
 // The three zoom buttons at a surface's corner.
 
+import { el } from "./element.js";
+
 export function wireZoomers(surface) {
-  const acts = { in: () => surface.zoom(1.4), out: () => surface.zoom(1 / 1.4), all: () => surface.fit() };
-  for (const button of surface.host.querySelectorAll("[data-zoom]")) {
-    button.addEventListener("click", acts[button.dataset.zoom]);
-  }
+  const button = (zoom, words, sign, act, title = words) => el("button", { type: "button", "data-zoom": zoom, "aria-label": words, title, onclick: act }, sign);
+  surface.host.querySelector(".zoomers").append(
+    button("in", "Zoom in", "+", () => surface.zoom(1.4)),
+    button("out", "Zoom out", "−", () => surface.zoom(1 / 1.4)),
+    button("all", "Show all", "⤢", () => surface.fit(), "Show all (0)"),
+  );
 }
