@@ -18,8 +18,7 @@ from strategies import star_rings
 import nesting
 from nesting.geometry.convex import Array, convex_parts, is_convex, normals, ring_of
 from nesting.geometry.simplify import inner, outer
-from nesting.lattice.minkowski import no_fit
-from nesting.search.arrays.no_fit_polygons import grown
+from nesting.lattice.minkowski import grown, no_fit
 from nesting.search.arrays.overlap_kernel import NOUGHT, common_area, depth
 
 

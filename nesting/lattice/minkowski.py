@@ -5,6 +5,8 @@ B shifted by t overlaps A exactly when t lies strictly inside A ⊕ (−B), the 
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -43,3 +45,11 @@ def no_fit(a: Floats, b: Floats, ring: Floats) -> int:
             i += 1
             j += 1
     return k
+
+
+def grown(ring: Floats, gap: float) -> Floats:
+    """A convex ring grown by `gap`: its sum with a regular 16-gon round the circle of that radius."""
+    turns = np.arange(16) * (math.pi / 8)
+    disc = np.column_stack([np.cos(turns), np.sin(turns)]) * (gap / math.cos(math.pi / 16))
+    out = np.zeros((len(ring) + 16, 2))
+    return out[: no_fit(np.ascontiguousarray(ring), disc, out)]

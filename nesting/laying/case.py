@@ -12,7 +12,7 @@ from hides.hide import Hide
 from nesting.bound.limits import Bound
 from nesting.bound.remaining import BoundBesideGiven
 from nesting.model.layout import Placement
-from nesting.model.problem import Problem
+from nesting.model.problem import Fixed, Problem
 from nesting.model.product import Piece
 from nesting.model.settings import Settings
 from nesting.model.want import Want
@@ -93,10 +93,24 @@ def case_of(
         refuse_faulty(hide, [want.product for want in wants], kept, settings)
     posed, places = in_one_order(wants)
     kept = kept_in_one_order(kept)
-    problem = pose_problem(frame.hide(as_flaws(hide, kept, settings.gap)), posed, settings.gap)
     if kept:
-        laid = Counter((each.product, each.piece) for each in kept)
-        names = [(want.product.name, piece.name) for want in posed for piece in want.product.pieces]
-        given = tuple(replace(kind, given=laid[name]) for kind, name in zip(problem.kinds, names, strict=True))
-        problem = replace(problem, kinds=given)
+        problem = _beside_kept(hide, posed, settings.gap, frame, kept)
+    else:
+        problem = pose_problem(frame.hide(hide), posed, settings.gap)
     return Case(hide, tuple(wants), posed, places, settings, frame, Groundwork(problem), kept)
+
+
+def _beside_kept(hide: Hide, posed: Sequence[Want], gap: float, frame: Frame, kept: Sequence[Placement]) -> Problem:
+    """The problem of what goes in beside pieces that stay."""
+    problem = pose_problem(frame.hide(as_flaws(hide, kept, gap)), posed, gap, frame.hide(hide))
+    names = [(want.product.name, piece.name) for want in posed for piece in want.product.pieces]
+    place = {name: kind for kind, name in enumerate(names)}
+    fixed = tuple(
+        Fixed(
+            place[each.product, each.piece], each.mirrored, each.angle - frame.bearing, *frame.inward((each.x, each.y))
+        )
+        for each in kept
+    )
+    laid = Counter(each.kind for each in fixed)
+    given = tuple(replace(kind, given=laid[k]) for k, kind in enumerate(problem.kinds))
+    return replace(problem, kinds=given, fixed=fixed)

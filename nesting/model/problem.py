@@ -11,6 +11,9 @@ from dataclasses import dataclass
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+SLACK = 1e-6
+"""What an angle (degrees) may be off by that was written to a file."""
+
 
 @dataclass(frozen=True)
 class Orientation:
@@ -47,6 +50,15 @@ class Kind:
         """Leather one piece takes, mm²."""
         return float(self.outline.area)
 
+    def ways(self, mirrored: bool, angle: float) -> list[tuple[int, float]]:
+        """The orientations in which it may lie at an angle (degrees): the number of each, and the angle within it."""
+        found = []
+        for number, one in enumerate(self.orientations):
+            over = (angle - one.low + SLACK) % 360.0 - SLACK
+            if one.mirrored == mirrored and over <= one.high - one.low + SLACK:
+                found.append((number, min(max(one.low + over, one.low), one.high)))
+        return found
+
     def oriented(self, number: int) -> Polygon:
         """The outline as its orientation of that number has it: turned over (x to −x) or not, at no angle yet."""
         if not self.orientations[number].mirrored:
@@ -64,6 +76,17 @@ class Wanted:
 
 
 @dataclass(frozen=True)
+class Fixed:
+    """A piece that stays: its kind, and the carry from the piece's own frame (mirror, turn in degrees, shift in mm)."""
+
+    kind: int
+    mirrored: bool
+    angle: float
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
 class Problem:
     """A nesting problem on one piece of leather.
 
@@ -72,6 +95,9 @@ class Problem:
     rows best run (the backbone's), degrees. `better` are the leather of each grade or better, best first, with what
     a mm² of it is worth beyond the next: of two layouts alike the one that takes less of it is wanted. `datum` is the
     bearing of the line that long sides are best laid along, degrees.
+
+    Where pieces stay (`fixed`), no region holds the leather under them; `bare` are the same regions with that leather,
+    so that a search can take these pieces as it takes those it lays. Empty where none stays.
     """
 
     regions: tuple[BaseGeometry, ...]
@@ -82,6 +108,13 @@ class Problem:
     bearing: float = 0.0
     better: tuple[tuple[BaseGeometry, float], ...] = ()
     datum: float = 0.0
+    fixed: tuple[Fixed, ...] = ()
+    bare: tuple[BaseGeometry, ...] = ()
+
+    @property
+    def leather(self) -> tuple[BaseGeometry, ...]:
+        """The regions with the leather under pieces that stay."""
+        return self.bare or self.regions
 
     def kinds_of(self, product: int) -> list[int]:
         """Indices of the kinds that make up a product."""

@@ -21,19 +21,20 @@ from nesting.posing.datum import datum
 from nesting.posing.usable import LeatherDemand, directions, usable
 
 
-def pose_problem(hide: Hide, wants: Sequence[Want], gap: float) -> Problem:
-    """The nesting problem of cutting products from a hide.
+def pose_problem(hide: Hide, wants: Sequence[Want], gap: float, bare: Hide | None = None) -> Problem:
+    """The nesting problem of cutting products from a hide; `bare` is the hide without the pieces that stay on it.
 
     Raises InputError where a piece must run along or across a backbone that the hide does not state.
     """
-    regions = _Regions(hide)
+    regions = _Regions(hide, bare)
     kinds = tuple(
         _kind(piece, index, hide, regions) for index, want in enumerate(wants) for piece in want.product.pieces
     )
     wanted = tuple(Wanted(w.product.name, w.worth, w.limit) for w in wants)
     heading = hide.direction if hide.direction is not None else 0.0
     leather = tuple(regions.inner), tuple(regions.outer)
-    return Problem(*leather, kinds, wanted, gap, heading, better_leather(hide), datum(hide))
+    made = Problem(*leather, kinds, wanted, gap, heading, better_leather(hide), datum(hide))
+    return replace(made, bare=tuple(regions.bare)) if bare else made
 
 
 def better_leather(hide: Hide) -> tuple[tuple[BaseGeometry, float], ...]:
@@ -46,8 +47,9 @@ def better_leather(hide: Hide) -> tuple[tuple[BaseGeometry, float], ...]:
 class _Regions:
     """The distinct regions a problem's pieces ask for."""
 
-    def __init__(self, hide: Hide) -> None:
-        self.hide = hide
+    def __init__(self, hide: Hide, bare: Hide | None) -> None:
+        self.hide, self.bare_hide = hide, bare
+        self.bare: list[BaseGeometry] = []
         self.inner: list[BaseGeometry] = []
         self.outer: list[BaseGeometry] = []
         self._index: dict[LeatherDemand, int] = {}
@@ -63,6 +65,8 @@ class _Regions:
                 return index
         self.inner.append(region)
         self.outer.append(usable(self.hide, demand, outer=True))
+        if self.bare_hide:
+            self.bare.append(usable(self.bare_hide, demand))
         return len(self.inner) - 1
 
 

@@ -20,6 +20,7 @@ from nesting.search.arrays.goals import Goal, Partial, given_alone, needed
 from nesting.search.arrays.inner_fits import Laid
 from nesting.search.effort import BUDGETS, SearchBudget
 from nesting.search.filling.bottom_left_fill import Sweep, bottom_left_fill
+from nesting.search.filling.continued_lattice import continued_lattice
 from nesting.search.filling.lattice_fill import lattice_fill
 from nesting.search.finishing import Finishing
 from nesting.search.groundwork import Groundwork
@@ -202,10 +203,12 @@ class Search:
     def _grow_one(self, product: int) -> None:
         top = self._most(product)
         given = any(kind.given for kind in self.problem.kinds)
-        if not given:
+        if given:
+            self._carry_on(product, top)
+        else:
             self._interlock(product, top)
-        beside = any(self.best) and not given
-        if beside:
+        beside = any(self.best) and (not given or bool(self.laid))
+        if beside and not given:
             self._beside(product, top)
         low, high = self.best[product], top
         step = 1 if beside else max(1, int(0.75 * (high - low)))
@@ -246,6 +249,21 @@ class Search:
         number = min(len(laid) // count, top)
         if number > self.best[product]:
             self.take(_with(self.best, product, number), tuple(laid[: number * count]))
+
+    def _carry_on(self, product: int, top: int) -> None:
+        """Equal pieces beside some that stay: begin with the lattice that these lie in and what goes in beside it."""
+        kinds = self.problem.kinds_of(product)
+        if len(kinds) != 1 or self.laid or self.halted():
+            return
+        fits, kind = self.ground.inner_fits(self.budget.angles), self.problem.kinds[kinds[0]]
+        wanted = top * kind.count - kind.given
+        laid = continued_lattice(fits, kinds[0], wanted, self.seed)
+        for angle in (0.0, 90.0) if laid else ():
+            sweep = Sweep(np.radians(self.problem.bearing + angle))
+            laid += bottom_left_fill(fits, [kinds[0]] * (wanted - len(laid)), sweep, laid)
+        number = min((kind.given + len(laid)) // kind.count, top)
+        if number > self.best[product]:
+            self.take(_with(self.best, product, number), tuple(laid[: number * kind.count - kind.given]))
 
     def _most(self, product: int) -> int:
         told = [n for x in self.limits if (n := x.at_most(product)) is not None]

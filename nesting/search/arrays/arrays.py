@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from typing import Any
@@ -24,6 +24,7 @@ from nesting.geometry.stand_in import (
     within_region,
 )
 from nesting.model.problem import Kind, Problem
+from nesting.search.arrays.fixed_cells import fixed_cells
 from nesting.search.arrays.overlap_kernel import State, Tables, lay, spread
 
 
@@ -127,9 +128,9 @@ def build(problem: Problem, drawing: _Drawing = FEW) -> Arrays:
     shapes, draw = _Shapes(drawing), drawing.region
     for kind in problem.kinds:
         shapes.add(kind)
-    outsides = _Outsides()
-    for region in problem.regions:
-        outsides.add(draw(region))
+    outsides, fixed = _Outsides(), fixed_cells(problem, drawing.piece)
+    for region in problem.leather:
+        outsides.add(draw(region), fixed)
     tables = Tables(**shapes.arrays(), **outsides.arrays())
     counts = np.diff(tables.part_at[tables.shape_at])
     return Arrays(problem, tables, np.array(shapes.centres), int(counts.max()), int(np.diff(tables.shape_at).max()))
@@ -215,7 +216,7 @@ class _Outsides:
         self.cells: list[Array] = []
         self.boxes: list[tuple[float, float, float, float]] = []
 
-    def add(self, region: BaseGeometry) -> None:
+    def add(self, region: BaseGeometry, fixed: Sequence[Array]) -> None:
         hull = region.convex_hull
         if not isinstance(hull, Polygon) or not polygons(region):
             self._nowhere()
@@ -224,7 +225,7 @@ class _Outsides:
         out = normals(ring)
         self.planes.append(np.column_stack([out, (out * ring).sum(axis=1)]))
         self.plane_at.append(self.plane_at[-1] + len(ring))
-        self.cells.extend(convex_parts(hull.difference(region)))
+        self.cells.extend([*convex_parts(hull.difference(region)), *fixed])
         self.region_cells.append(len(self.cells))
         self.boxes.append(hull.bounds)
 

@@ -7,6 +7,7 @@ The inner-fit polygon of a piece at a fixed angle is where its centre may lie so
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from copy import copy
 from dataclasses import dataclass, field
@@ -27,6 +28,9 @@ from nesting.search.filling.bottom_left_kernel import field as field_of
 
 TRIED = 4
 """Poses tried for every field that a kind is worth: some may fit nowhere."""
+
+MOST_LIKE = 8
+"""Ways in which pieces of a kind that stay lie, the most of them that others of it may lie in too."""
 
 SPARE_ROOM = 200
 """Polygons for which a field has room at first, beyond those of the empty leather."""
@@ -91,7 +95,7 @@ class InnerFits:
         t, problem = self.arrays.tables, self.arrays.problem
         made: list[Rotation] = []
         for orientation in range(t.kind_orientations[kind], t.kind_orientations[kind + 1]):
-            region = problem.regions[t.orientation_region[orientation, 0]]
+            region = problem.leather[t.orientation_region[orientation, 0]]
             low, high = (float(a) for a in t.orientation_angles[orientation])
             outline = problem.kinds[kind].oriented(orientation - int(t.kind_orientations[kind]))
             tried = (self.rotation(kind, orientation, a) for a in fitting(region, outline, low, high).angles)
@@ -110,11 +114,23 @@ class InnerFits:
         """How many fields a kind is worth; its orientations and angles, the largest regions first."""
         t, problem = self.arrays.tables, self.arrays.problem
         orientations = range(t.kind_orientations[kind], t.kind_orientations[kind + 1])
-        room = {s: problem.regions[t.orientation_region[s, 0]].area for s in orientations}
+        room = {s: problem.leather[t.orientation_region[s, 0]].area for s in orientations}
         ranked = sorted(((-room[s], rank, s, a) for s in orientations for rank, a in enumerate(self._angles(kind, s))))
         sides = 1 + any(orientation.mirrored for orientation in problem.kinds[kind].orientations)
         most = self.most_angles if self.most_angles <= 4 else 2 * self.most_angles * sides
-        return most, [(s, a) for _, _, s, a in ranked]
+        like = self._like_fixed(kind)
+        usual = [(s, a) for _, _, s, a in ranked]
+        new = [one for one in like if not any(_alike(one, other) for other in usual[:most])]
+        return most + len(new), [*new, *usual]
+
+    def _like_fixed(self, kind: int) -> list[tuple[int, float]]:
+        """How pieces of a kind that stay lie, most often first: the places beside them were taken at such angles."""
+        problem, first = self.arrays.problem, int(self.arrays.tables.kind_orientations[kind])
+        ways: Counter[tuple[int, float]] = Counter()
+        for piece in (each for each in problem.fixed if each.kind == kind):
+            for number, angle in problem.kinds[kind].ways(piece.mirrored, piece.angle):
+                ways[first + number, round(math.radians(angle), 9)] += 1
+        return [way for way, _ in ways.most_common(MOST_LIKE)]
 
     def _angles(self, kind: int, orientation: int) -> list[float]:
         """Angles of an orientation, the most useful first: along the leather's long edges, then the usual ones."""
@@ -122,7 +138,7 @@ class InnerFits:
         usual = self._usual_angles(orientation)
         low, high = (float(a) for a in t.orientation_angles[orientation])
         outline = problem.kinds[kind].oriented(orientation - int(t.kind_orientations[kind]))
-        asked = edge_angles(problem.regions[t.orientation_region[orientation, 0]], outline, low, high)
+        asked = edge_angles(problem.leather[t.orientation_region[orientation, 0]], outline, low, high)
         new = [a for a in asked if all(abs(math.remainder(a - b, 2 * math.pi)) > 1e-5 for b in usual)]
         return [*new, *usual]
 
@@ -201,6 +217,11 @@ class InnerFits:
             at = t.cell_at[c0 : c1 + 1]
             self._cells[region] = (t.cells[at[0] : at[-1]], at - at[0])
         return self._cells[region]
+
+
+def _alike(one: tuple[int, float], other: tuple[int, float]) -> bool:
+    """Whether two ways to lie are one."""
+    return one[0] == other[0] and abs(math.remainder(one[1] - other[1], 2 * math.pi)) < 1e-6
 
 
 Box = tuple[float, float, float, float]

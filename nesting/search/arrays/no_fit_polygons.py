@@ -20,7 +20,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nesting.engine.compiled import allocating, compiled
 from nesting.geometry.convex import Array, convex_parts, normals, offsets
-from nesting.lattice.minkowski import Floats, no_fit
+from nesting.lattice.minkowski import Floats, grown, no_fit
 from nesting.search.arrays.arrays import Arrays
 from nesting.search.arrays.touching_positions import Flags, Ints, NoFit, within
 
@@ -131,14 +131,6 @@ def _ticks(angle: float) -> int:
 def _whole(ticks: int) -> int:
     """A half turn back is one forth."""
     return -ticks if ticks <= -HALF_TURN else ticks
-
-
-def grown(ring: Array, gap: float) -> Array:
-    """A convex ring grown by `gap`: its sum with a regular 16-gon round the circle of that radius."""
-    turns = np.arange(16) * (math.pi / 8)
-    disc = np.column_stack([np.cos(turns), np.sin(turns)]) * (gap / math.cos(math.pi / 16))
-    out = np.zeros((len(ring) + 16, 2))
-    return out[: no_fit(np.ascontiguousarray(ring), disc, out)]
 
 
 @allocating

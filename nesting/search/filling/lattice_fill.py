@@ -109,6 +109,16 @@ def lattice_fill(fits: InnerFits, kind: int) -> list[Laid]:
     return made.lay(*start, np.zeros((many + 1, 2)))
 
 
+def lattices_of(fits: InnerFits, kind: int, orientation: int) -> tuple[Lattice, ...]:
+    """The densest lattices of a kind in an orientation, about its centre and at no angle yet."""
+    t, gap = fits.arrays.tables, fits.arrays.problem.gap
+    low, high = (float(a) for a in t.orientation_angles[orientation])
+    bearing = math.radians(fits.arrays.problem.bearing)
+    turn = _opposite(fits, kind, orientation, low) is not None
+    rows = (bearing - low, bearing - low + math.pi / 2) if high - low < 1e-9 else ()
+    return _of_outline(_centred(fits, kind, orientation), turn, gap, rows)
+
+
 def _few(rotation: Rotation) -> Array:
     """Some corners of a rotation's empty field, spread over all of them."""
     points = rotation.empty.points[: rotation.empty.size[1]]
@@ -118,17 +128,10 @@ def _few(rotation: Rotation) -> Array:
 
 
 def _sets(fits: InnerFits, kind: int) -> Iterator[_Set]:
-    t, gap, bearing = (
-        fits.arrays.tables,
-        fits.arrays.problem.gap,
-        math.radians(fits.arrays.problem.bearing),
-    )
+    t, bearing = fits.arrays.tables, math.radians(fits.arrays.problem.bearing)
     for orientation in range(t.kind_orientations[kind], t.kind_orientations[kind + 1]):
         low, high = (float(a) for a in t.orientation_angles[orientation])
-        outline = _centred(fits, kind, orientation)
-        turn = _opposite(fits, kind, orientation, low) is not None
-        rows = (bearing - low, bearing - low + math.pi / 2) if high - low < 1e-9 else ()
-        for lattice in _of_outline(outline, turn, gap, rows):
+        for lattice in lattices_of(fits, kind, orientation):
             for angle in _angles(lattice, low, high, bearing):
                 made = _set(fits, kind, orientation, lattice, angle)
                 if made is not None:

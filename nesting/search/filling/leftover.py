@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeVar
 
 import shapely
 from shapely import affinity
@@ -14,6 +15,8 @@ from nesting.geometry.stand_in import PIECE_CORNERS
 from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
 from nesting.model.problem import Problem
 from nesting.search.arrays.arrays import Pose
+
+Geometry = TypeVar("Geometry", bound=BaseGeometry)
 
 ROUGH = 1.0
 """How far (mm) detailed outlines may stray where a leftover is measured."""
@@ -44,7 +47,12 @@ def _roughly(shape: BaseGeometry, times: int = 1) -> BaseGeometry:
 
 def placed(problem: Problem, pose: Pose) -> Polygon:
     """A piece's outline as it lies."""
-    outline = problem.kinds[pose.kind].outline
+    return carried(problem.kinds[pose.kind].outline, pose)
+
+
+def carried(shape: Geometry, pose: Pose) -> Geometry:
+    """A shape of a piece as the piece lies."""
     if pose.mirrored:
-        outline = affinity.scale(outline, -1, 1, origin=(0, 0))
-    return affinity.translate(affinity.rotate(outline, pose.angle, origin=(0, 0)), pose.x, pose.y)
+        shape = affinity.scale(shape, -1, 1, origin=(0, 0))
+    made: Geometry = affinity.translate(affinity.rotate(shape, pose.angle, origin=(0, 0)), pose.x, pose.y)
+    return made

@@ -64,8 +64,10 @@ def _has_room(problem: Problem, kind: Kind) -> bool:
 
 def _without(problem: Problem, better: BaseGeometry) -> Problem:
     """The problem on what is left of every region without some better leather."""
-    regions = tuple(solid(region.difference(better)) for region in problem.regions)
-    return replace(problem, regions=regions, better=())
+    regions, bare = (
+        tuple(solid(region.difference(better)) for region in told) for told in (problem.regions, problem.bare)
+    )
+    return replace(problem, regions=regions, bare=bare, better=())
 
 
 def _lesser(fits: InnerFits, level: int) -> InnerFits:
