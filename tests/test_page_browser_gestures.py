@@ -214,3 +214,73 @@ def test_a_card_case_drawn_by_half(visit: Visit) -> None:
         expect(page.locator("#product-fault")).to_be_hidden()
         assert tomllib.loads(hand.text) == tomllib.loads(CASE)
         assert hand.count == 31
+
+
+FLAP = """
+format = "hideplan-project-1"
+name = "Bag flap"
+units = "mm"
+[choices]
+buckles = { default = 2, from = 1, to = 3 }
+closing = { default = "snap", of = ["snap", "buckle"] }
+[[piece]]
+name = "flap"
+splice = { over = 300, lap = "60 mm" }
+when = { closing = "snap" }
+shape = { polygon = [
+  [0, 0],
+  [120, 0],
+  { curve = [120, 120], by = [[150, 60]] },
+  { smooth = [[114, 161], [60, 160]] },
+  [0, 120],
+] }
+[[fastener]]
+name = "snap"
+kind = "snap"
+sizes = [{ name = "short", grip = ["1 mm", "3 mm"], price = 0.4 }, { name = "long", grip = ["3 mm", 6] }]
+[price]
+currency = "EUR"
+"""
+
+
+def test_a_flap_with_curves_choices_a_splice_and_the_sizes_of_its_snaps(visit: Visit) -> None:
+    with visit.tab() as page:
+        hand = _begun(page, "mm", "Bag flap")
+        page.click("#product-text-toggle")
+        page.fill(
+            "#product-text",
+            hand.text
+            + '\n[[piece]]\nname = "flap"\nshape = { polygon = [[0, 0], [120, 0], [120, 120], [60, 160], [0, 120]] }\n',
+        )
+        expect(page.locator("#product-surface .handle.corner")).to_have_count(5)
+        hand.press("#product-surface .handle.corner >> nth=2")
+        hand.toggle("On a curve", "curve = [120, 120]")
+        hand.fill("x of bend 1", "150", "[150, 60]")
+        hand.press("#product-surface .handle.corner >> nth=2")
+        hand.toggle("Smooth", "smooth = ")
+        hand.fill("x of point 1", "114", "[114, ")
+        hand.fill("y of point 1", "161", "[114, 161]")
+        page.keyboard.press("Control+z")
+        expect(page.locator("#product-text")).not_to_have_value(re.compile(r"161"))
+        page.keyboard.press("Control+y")
+        expect(page.locator("#product-text")).to_have_value(re.compile(r"161"))
+        page.get_by_text("Where it may lie, and more").click()
+        hand.toggle("It may be spliced where it is long", "splice")
+        hand.fill("spliced where longer than", "300", "over = 300")
+        hand.press("#product-view-joints")
+        hand.fill("A new choice is called", "buckles", "[[piece]]")
+        hand.press("[data-key='choice+number']", "[choices]")
+        hand.fill("usual", "2", "default = 2")
+        hand.fill("to", "3", "to = 3")
+        hand.fill("A new choice is called", "closing", "[[piece]]")
+        hand.press("[data-key='choice+words']", "closing")
+        hand.fill("one of", "snap, buckle", 'default = "snap"')
+        hand.press("[data-key='fastener+snap']", "[[fastener]]")
+        hand.fill("currency of the prices", "EUR", "[price]")
+        hand.fill("price of one", "0.4", "price = 0.4")
+        hand.fill("to", "6", "6]", within='[aria-label="long of snap"]')
+        hand.press("#product-view-piece")
+        page.get_by_text("Where it may lie, and more").click()
+        hand.choose("only where closing is", "snap", "when = ")
+        assert tomllib.loads(hand.text) == tomllib.loads(FLAP)
+        expect(page.locator("#product-fault")).to_be_hidden()

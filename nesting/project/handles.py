@@ -25,7 +25,7 @@ class Handle:
     y: Path | None
     scale: float = 1.0
     corner: Path | None = None
-    """Where it is a corner of the outline: its item, of the polygon or of `corners`."""
+    """Where it belongs to the outline: its item, of the polygon or of `corners`."""
 
 
 def handles(table: Mapping[str, Any], measures: Measures) -> list[Handle]:
@@ -63,8 +63,7 @@ def _polygon(value: Any, measures: Measures) -> Iterator[Handle]:
     for i, item in enumerate(value):
         path: Path = ("shape", "polygon", i)
         for kind, at in _step_points(item, path):
-            corner = path if kind in ("corner", "arc") else None
-            yield from _place(kind, item, at, path, measures, corner)
+            yield from _place(kind, item, at, path, measures, path)
 
 
 def _step_points(item: Any, path: Path) -> Iterator[tuple[str, Path]]:

@@ -2,15 +2,9 @@
 
 import { el, select } from "../drawing/element.js";
 import { told as measure } from "../pure/sizes.js";
+import { choiceElements } from "./choices_form.js";
 import { add, choiceField, put, sizeField, take } from "./controls.js";
-
-const KINDS = [["post", "screw post"], ["rivet", "rivet"], ["snap", "snap"], ["thread", "thread"]];
-const SIZES = {
-  post: [{ name: "1/4 in", length: "1/4 in" }, { name: "3/8 in", length: "3/8 in" }, { name: "1/2 in", length: "1/2 in" }],
-  rivet: [{ name: "6 mm", length: "6 mm" }, { name: "8 mm", length: "8 mm" }, { name: "10 mm", length: "10 mm" }],
-  snap: [{ name: "short", grip: ["1 mm", "3 mm"] }, { name: "long", grip: ["3 mm", "5 mm"] }],
-  thread: [{ name: "0.8 mm" }],
-};
+import { fastenerElement, KINDS, newSizes } from "./fastener_form.js";
 
 /** The elements for all joints. `c` has edit, told, units, groups, pick(joint or null), picking. */
 export function jointElements(c) {
@@ -23,8 +17,10 @@ export function jointElements(c) {
       el("button", { type: "button", id: "joint-more", text: "One more joint", onclick: () => c.edit("Add a joint", [{ op: "add", path: ["joint"], value: newJoint(c, joints) }]) })),
     el("section", { "aria-label": "Seams" }, el("h3", { text: "Seams" }), ...seams(c, tables.seam || [])),
     el("section", { "aria-label": "Fasteners" }, el("h3", { text: "Fasteners" }), ...(tables.fastener || []).map((fastener, i) => fastenerElement(c, fastener, i)),
+      tables.fastener?.length ? sizeField({ edit: c.edit, data: tables.price || {}, base: ["price"] }, "currency of the prices", ["currency"], { typed: false, needed: true, hint: "EUR" }) : null,
       el("div", { class: "row" }, ...KINDS.map(([kind, words]) => el("button", { type: "button", text: `+ ${words}`, "aria-label": `One more fastener: ${words}`, "data-key": `fastener+${kind}`, onclick: () => c.edit("Add a fastener", [{ op: "add", path: ["fastener"], value: newFastener(tables.fastener || [], kind, words) }]) })))),
     el("section", { "aria-label": "Leathers" }, el("h3", { text: "Leathers" }), ...leathers(c, tables.leather || [])),
+    el("section", { "aria-label": "Choices" }, el("h3", { text: "Choices" }), ...choiceElements(c)),
     el("section", { "aria-label": "Named lengths" }, el("h3", { text: "Named lengths" }), ...lengths(c, tables.lengths || {})),
     ...remarks(c),
   ];
@@ -43,7 +39,7 @@ function newJoint(c, joints) {
 const layerOf = ({ piece, group }) => ({ piece, holes: group });
 
 function newFastener(fasteners, kind, words) {
-  return { name: unused(words, fasteners.map((each) => each.name)), kind, sizes: SIZES[kind] };
+  return { name: unused(words, fasteners.map((each) => each.name)), kind, sizes: newSizes(kind) };
 }
 
 function jointElement(c, joint, i) {
@@ -112,15 +108,6 @@ function seams(c, rows) {
     c.edit("Add a seam", [{ op: "add", path: ["seam"], value: { name: unused("seam", rows.map((row) => row.name)), edges: [edges[0], other] } }]);
   } });
   return [...made, more];
-}
-
-function fastenerElement(c, fastener, i) {
-  const place = { edit: c.edit, data: fastener, base: ["fastener", i] };
-  const sizes = (fastener.sizes || []).map((size) => size.name).join(", ");
-  return el("fieldset", { class: "feature" }, el("legend", { text: fastener.name }),
-    el("div", { class: "three" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), choiceField(place, "kind", ["kind"], KINDS, { clears: false }), sizeField(place, "hole for it", ["hole"], { hint: "not checked" })),
-    el("p", { class: "note", text: `Sizes: ${sizes || "none"}. Lengths and prices stand in the text.` }),
-    el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out the fastener ${fastener.name}`, "data-key": `fastener-out-${i}`, onclick: () => c.edit("Take out the fastener", [{ op: "take", path: ["fastener", i] }]) }));
 }
 
 function leathers(c, rows) {

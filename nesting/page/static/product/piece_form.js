@@ -3,6 +3,7 @@
 import { el } from "../drawing/element.js";
 import { told } from "../pure/sizes.js";
 import { add, changeButton, choiceField, flagField, put, sizeField, take, toggles } from "./controls.js";
+import { whenFields } from "./choices_form.js";
 import { featureElements } from "./features.js";
 import { shapeElements } from "./shape_form.js";
 
@@ -111,8 +112,16 @@ function whereFields(place, c) {
     el("label", { class: "field" }, el("span", { text: "only from" }), from),
     ...near,
     others.length ? changeButton(place, "It is to lie near another", "Wish to lie near another", () => [add(place, ["near"], { piece: others[0], within: "300 mm" })]) : null,
+    ...spliceFields(place),
+    ...whenFields(place, c.told.tables),
     flagField(place, "may be cut singly from what is left", ["spare"]),
   ];
+}
+
+function spliceFields(place) {
+  if (!place.data.splice) return [changeButton(place, "It may be spliced where it is long", "Splice the piece", () => [put(place, ["splice"], { over: "900 mm", lap: "60 mm" })])];
+  return [el("div", { class: "three" }, sizeField(place, "spliced where longer than", ["splice", "over"], { needed: true }), sizeField(place, "lap of the splice", ["splice", "lap"], { needed: true }),
+    changeButton(place, "Cut it whole", "Cut the piece whole", () => [take(place, ["splice"])], { class: "quiet" }))];
 }
 
 function copied(place, c) {

@@ -233,6 +233,9 @@ export class ProductTab {
     if (path[0] in FEATURES) {
       this.handle = null;
       this.edit("Take it out", [{ op: "take", path: [...base, path[0], path[1]] }]);
+    } else if (path.includes("smooth") && path.length > 5 && handle.corner && this.piece.table.shape.polygon[path[2]].smooth.length > 1) {
+      this.handle = null;
+      this.edit("Take out a point", [{ op: "take", path: [...base, ...path.slice(0, 5)] }]);
     } else if (path[1] === "polygon" && this.piece.table.shape.polygon.length > 3) {
       this.handle = null;
       this.edit("Take out a corner", [{ op: "take", path: [...base, ...path.slice(0, 3)] }]);

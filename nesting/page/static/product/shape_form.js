@@ -2,7 +2,8 @@
 
 import { el } from "../drawing/element.js";
 import { at, pathWords, shown, written } from "../pure/sizes.js";
-import { choiceField, put, sizeField, take, toggles } from "./controls.js";
+import { choiceField, put, sizeField, take } from "./controls.js";
+import { wayElements, wayOf, wayPoints } from "./way_form.js";
 
 const ENDS = [["square", "square"], ["round", "round"], ["point", "pointed"]];
 const CORNERS = [["plain", "Plain"], ["round", "Rounded"], ["cut", "Cut off"]];
@@ -80,7 +81,7 @@ function polygon(place, shape, corner) {
   const rows = shape.polygon.map((item, i) => {
     const where = pointPath(item);
     const base = ["shape", "polygon", i];
-    const cells = where ? [0, 1].map((axis) => cell(place, [...base, ...where, axis], `${"xy"[axis]} of corner ${i + 1}`)) : [el("span", { class: "note wide-cell", text: "a smooth curve: drag its points" })];
+    const cells = where ? [0, 1].map((axis) => cell(place, [...base, ...where, axis], `${"xy"[axis]} of corner ${i + 1}`)) : [el("span", { class: "note wide-cell", text: "drag its points" })];
     const lit = corner && pathWords(corner).startsWith(pathWords(base)) && corner.length >= 3 && corner[2] === i;
     return el("div", { class: lit ? "corner-row chosen" : "corner-row", "data-field": pathWords(base) }, el("span", { class: "tag zone", text: `${i + 1}` }), ...cells,
       el("button", { type: "button", class: "quiet", text: "+", title: "A corner after it", "aria-label": `A corner after corner ${i + 1}`, "data-key": `corner-more-${i}`, onclick: () => place.edit("Put in a corner", [inserted(place, shape, i)]) }),
@@ -91,8 +92,8 @@ function polygon(place, shape, corner) {
 
 /** Where in a step of an outline the point stands that it leads to: [] in a plain point. */
 function pointPath(item) {
-  if (Array.isArray(item)) return [];
-  return ["at", "arc", "curve"].filter((name) => name in item).map((name) => [name])[0] || null;
+  const ways = wayPoints(item);
+  return ways[ways.length - 1] || null;
 }
 
 function cell(place, path, words) {
@@ -120,7 +121,7 @@ function cornerElements(place, shape, corner, units) {
   const box = "rectangle" in shape;
   const i = corner[2];
   const mark = box ? cornersOf(shape)[i] : shape.polygon?.[i];
-  if (!box && mark?.arc) return wayElements(place, shape, i, units);
+  if (!box && mark && wayOf(mark) !== "straight") return wayElements(place, shape, i, units);
   if (mark === undefined || (!box && !Array.isArray(mark) && !mark.at)) return [];
   const kind = typeof mark === "object" && "cut" in mark ? "cut" : (box ? mark !== 0 && mark !== undefined && (typeof mark !== "object" || mark.round !== 0) : mark.round) ? "round" : "plain";
   const size = typeof mark === "object" ? mark.cut ?? mark.round : mark;
@@ -130,24 +131,6 @@ function cornerElements(place, shape, corner, units) {
   return [...(box ? [] : wayElements(place, shape, i, units)), el("fieldset", { class: "toggles" }, el("legend", { text: `Corner ${i + 1}` }),
     el("div", { class: "row" }, ...CORNERS.map(([how, words]) => el("button", { type: "button", text: words, "aria-pressed": String(how === kind), "data-key": `corner=${how}`, onclick: () => set(how, kind === "plain" || Array.isArray(size) ? plain : size) }))),
     kind === "plain" ? null : el("label", { class: "field" }, el("span", { text: kind === "cut" ? "cut off both edges" : "radius" }), input))];
-}
-
-/** How the outline leads to a point: straight, or on an arc that bulges to the right of the way by its rise. */
-function wayElements(place, shape, i, units) {
-  if (i === 0) return [];
-  const item = shape.polygon[i];
-  const arc = Boolean(item.arc);
-  const path = ["shape", "polygon", i];
-  const point = Array.isArray(item) ? item : item.at || item.arc;
-  const name = item.edge ? { edge: item.edge } : {};
-  const bent = { arc: point, rise: written(6, units, 0), ...name };
-  const straight = item.edge ? { at: point, ...name } : point;
-  const size = ["rise", "radius"].find((each) => arc && each in item);
-  return [
-    toggles(place, `The way to corner ${i + 1}`, [...path, "way"], [["straight", "Straight"], ["arc", "On an arc"]], arc ? "arc" : "straight", (value) => [put(place, path, value === "arc" ? bent : straight)]),
-    size ? sizeField(place, size === "rise" ? "rise (less than 0: inwards)" : "radius", [...path, size], { needed: true }) : null,
-    Array.isArray(item) ? null : sizeField(place, "name of this edge", [...path, "edge"], { typed: false }),
-  ].filter(Boolean);
 }
 
 /** A length as it is typed: a number, a fraction of the file's units, else the text itself. */
