@@ -25,8 +25,16 @@ def picture(hide: Hide, width: float = 240.0, height: float = 180.0) -> str:
 
     parts = [
         _path([hide.outline, *hide.holes], place, SHADES[hide.grade]),
-        *(_path(_on(hide, zone.outline), place, SHADES[max(zone.grade, hide.grade)], "3 2") for zone in hide.zones),
-        *(_path(_on(hide, flaw.outline), place, SHADES[max(flaw.grade, hide.grade)]) for flaw in hide.flaws),
+        *(
+            _path(rings, place, SHADES[max(zone.grade, hide.grade)], "3 2")
+            for zone in hide.zones
+            if (rings := _on(hide, zone.outline))
+        ),
+        *(
+            _path(rings, place, SHADES[max(flaw.grade, hide.grade)])
+            for flaw in hide.flaws
+            if (rings := _on(hide, flaw.outline))
+        ),
         _path([hide.outline], place, "none"),
         *([_line(*map(place, hide.backbone))] if hide.backbone else []),
     ]
@@ -46,7 +54,7 @@ def _fit(hide: Hide, width: float, height: float) -> tuple[float, Point]:
 def _on(hide: Hide, ring: Ring) -> list[Ring]:
     """The parts of a flaw or zone that lie on the leather."""
     parts = get_parts(Polygon(ring).intersection(hide.polygon))
-    return [tuple(part.exterior.coords[:-1]) for part in parts if isinstance(part, Polygon)]
+    return [tuple(part.exterior.coords[:-1]) for part in parts if isinstance(part, Polygon) and not part.is_empty]
 
 
 def _path(rings: Sequence[Ring], place: Callable[[Point], Point], fill: str, dashes: str = "none") -> str:

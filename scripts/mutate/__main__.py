@@ -35,7 +35,7 @@ from scripts.mutate.reach import Loader, fork, passed, reached, say, telling
 PLACES = ("nesting/check", "nesting/bound", "nesting/stock", "hides/stock", "hides/units.py")
 TESTS = (
     "bound", "bound_by_hand", "check", "check_straight", "check_wishes", "claims", "ledger", "making", "recount",
-    "second_proofs", "slips", "stock", "stock_command", "stock_files", "tight", "units", "wording",
+    "second_proofs", "slips", "stock", "stock_by_hand", "stock_command", "stock_files", "tight", "units", "wording",
 )  # fmt: skip
 HEAVY = ("numpy", "shapely", "scipy.optimize", "ortools.sat.python.cp_model", "numba", "matplotlib.figure",
          "ezdxf", "PIL.Image", "tomlkit", "skimage.graph")  # fmt: skip
