@@ -118,6 +118,7 @@ def test_leathers_are_compared_in_a_table_and_charts(visit: Visit) -> None:
         expect(page.locator("#compare-answer")).to_contain_text("Cheapest: light", timeout=90_000)
         assert page.locator("svg.chart").count() == 2
         assert page.locator("#compare-answer table tbody tr").count() == 2
+        expect(page.locator("#compare-answer table tbody tr").first).to_contain_text("no less than")
         _usable_by_everyone(page)
         with page.expect_download() as download:
             page.click("[data-file='comparison.pdf']")

@@ -154,6 +154,7 @@ def test_a_comparison_gives_the_engine_s_figures_and_files(workshop: Path, clien
         "batch": "10",
         "effort": "quick",
         "seed": "1",
+        "seeds": "2",
         "gap": "0",
     }
     run = client.post("/api/comparisons", json=asked).json()
@@ -161,6 +162,8 @@ def test_a_comparison_gives_the_engine_s_figures_and_files(workshop: Path, clien
     assert told["state"] == "done", told
     assert told["comparison"] == json.loads(json.dumps(answer(read_question(Folder(workshop), asked), Watch()).data))
     assert told["comparison"]["cheapest"] == "light"
+    assert [each["over_seeds"]["seeds"] for each in told["comparison"]["leathers"]] == [2, 2]
+    assert client.post("/api/comparisons", json={**asked, "seeds": "0"}).status_code == 422
     for kind, start in (("pdf", b"%PDF"), ("csv", b"leather"), ("json", b"{")):
         assert client.get(f"/api/comparisons/{run['id']}/comparison.{kind}").content.startswith(start)
     assert client.get(f"/api/comparisons/{run['id']}/comparison.exe").status_code == 404

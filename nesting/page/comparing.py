@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from hides.fields import whole_number
 from hides.whole_file import write_whole
 from nesting.compare.comparison import compare
 from nesting.compare.data import comparison_csv, comparison_data, comparison_json
@@ -23,6 +24,7 @@ from nesting.page.projects import refuse_outside
 from nesting.project.project_file import read_product
 
 LARGEST_BATCH = 100_000
+MOST_SEEDS = 20
 
 
 @dataclass(frozen=True)
@@ -33,6 +35,7 @@ class Question:
     leathers: tuple[Leather, ...]
     batch: int
     settings: Settings
+    seeds: int = 1
 
 
 @dataclass(frozen=True)
@@ -52,12 +55,14 @@ def read_question(folder: Folder, body: dict[str, Any]) -> Question:
     refuse_outside(project.read_bytes(), project.name)
     leathers = _leathers(folder, str(body["leathers"]))
     read_product(project, leathers[0].thickness.middle)
-    return Question(str(project), leathers, _batch(body.get("batch")), read_settings({"edge": "", **body}))
+    batch = _count(body.get("batch"), "batch", LARGEST_BATCH)
+    seeds = _count(body.get("seeds", "1"), "number of seeds", MOST_SEEDS)
+    return Question(str(project), leathers, batch, read_settings({"edge": "", **body}), seeds)
 
 
 def answer(question: Question, watch: Watch) -> Answer:
     """Compare; runs in the solver's process."""
-    found = compare(question.project, question.leathers, question.settings, watch, question.batch)
+    found = compare(question.project, question.leathers, question.settings, watch, question.batch, seeds=question.seeds)
     files = {"csv": comparison_csv(found).encode(), "json": comparison_json(found).encode()}
     if found.by_cost:
         files["pdf"] = comparison_pdf(found)
@@ -96,8 +101,9 @@ def _leathers(folder: Folder, file: str) -> tuple[Leather, ...]:
     return read_leathers(path)
 
 
-def _batch(value: object) -> int:
+def _count(value: object, name: str, most: int) -> int:
     told = str(value or "").strip()
-    if not told.isdecimal() or not 1 <= int(told) <= LARGEST_BATCH:
-        raise Refusal(422, f"the batch “{told[:20]}” must be a whole number from 1 to {LARGEST_BATCH}")
-    return int(told)
+    number = whole_number(told)
+    if number is None or not 1 <= number <= most:
+        raise Refusal(422, f"the {name} “{told[:20]}” must be a whole number from 1 to {most}")
+    return number

@@ -7,7 +7,7 @@ import { el, field, select, show } from "../drawing/element.js";
 import { trying } from "../shell/notice.js";
 import { RunPanel } from "../shell/run_panel.js";
 
-const START = { project: "", leathers: "", batch: "10", effort: "quick", seed: "1", gap: "0 mm" };
+const START = { project: "", leathers: "", batch: "10", effort: "quick", seed: "1", seeds: "3", gap: "0 mm" };
 
 export class CompareTab {
   constructor(host, desk) {
@@ -65,7 +65,8 @@ export class CompareTab {
       field("Project", choose("project", this.folder.projects, "choose a project …", "compare-project")),
       field("Leathers", choose("leathers", this.folder.leathers, "choose a leathers file …", "compare-leathers")),
       el("div", { class: "pair" }, field("Made in one batch", input("batch", { inputmode: "numeric", id: "compare-batch" })), field("Between pieces", input("gap"))),
-      el("div", { class: "pair" }, field("Effort", effort), field("Seed", input("seed", { inputmode: "numeric" }))));
+      el("div", { class: "three" }, field("Effort", effort), field("Seed", input("seed", { inputmode: "numeric" })), field("Seeds in all", input("seeds", { inputmode: "numeric", id: "compare-seeds" }))),
+      el("p", { class: "note", text: "Every hide is searched once a seed: the more seeds, the better it is known how far the search alone shifts the figures." }));
   }
 
   async #bring() {

@@ -18,7 +18,7 @@ export function comparisonElements({ comparison, files }, keep) {
       el("div", { class: "row" }, ...files.sort().reverse().map((kind, i) => el("button", { type: "button", class: i ? "" : "main", "data-file": `comparison.${kind}`, text: FILES[kind], onclick: () => keep(kind) })))),
     costed.length ? el("section", { class: "paper", "aria-label": "Charts" },
       el("h3", { text: `Cost of one product, ${currency}` }), costChart(costed, currency), legend(),
-      el("h3", { text: "Yield of each hide, and their mean" }), yieldChart(costed)) : null,
+      el("h3", { text: "What of each hide ends up in products, and their mean" }), yieldChart(costed)) : null,
     el("section", { class: "paper", "aria-label": "More" }, el("h3", { text: "To know" }),
       ...[...comparison.break_even, ...comparison.remarks, ...comparison.warnings, ...comparison.meaning, ...comparison.cautions].map((text) => el("p", { class: "note", text }))),
   ].filter(Boolean);
@@ -28,23 +28,34 @@ function mean(values) {
   return values.reduce((sum, value) => sum + value, 0) / Math.max(1, values.length);
 }
 
-function table(leathers, { currency, batch }) {
-  const money = (value) => (value === null || value === undefined ? "–" : value.toFixed(2));
+const money = (value) => (value === null || value === undefined ? "–" : value.toFixed(2));
+
+/** "4.00–5.50" of a range that the seeds gave; "" where it is one figure, or none. */
+function seeds(range, digits = 2) {
+  const told = (range || []).map((value) => value.toFixed(digits));
+  return told.length && told[0] !== told[1] ? `${told[0]}–${told[1]} by the seed` : "";
+}
+
+/** Rows of leathers. A cell is its figure, and beneath it how far that shifts and what no search can beat. */
+function table(leathers, { currency, batch, cheapest }) {
   const spread = (values) => (new Set(values).size > 1 ? `${mean(values).toFixed(1)} (${Math.min(...values)} to ${Math.max(...values)})` : `${values[0]}`);
   const columns = [
-    ["Leather", (l) => `${l.name}${l.estimate ? " (estimate)" : ""}`],
-    ["Thickness, mm", (l) => l.thickness_mm.map((value) => value.toFixed(1)).join("–")],
-    ["Products a hide", (l) => spread(l.products_per_hide)],
-    ["Yield", (l) => showShare(mean(l.yield), 0)],
-    [`Leather, ${currency}`, (l) => money(l.leather_cost)],
-    [`All costs, ${currency}`, (l) => money(l.cost?.total)],
-    ["Weight, g", (l) => (l.weight_g === null ? "–" : l.weight_g.toFixed(0))],
-    [`Hides for ${batch}`, (l) => l.batch?.hides ?? "–"],
-    ["Fasteners", (l) => l.fasteners.map((f) => `${f.number ? `${f.number} × ` : ""}${f.fastener}${f.size ? ` ${f.size}` : ""}`).join(", ") || "–"],
+    ["Leather", (l) => [`${l.name}${l.estimate ? " (estimate)" : ""}`]],
+    ["Thickness, mm", (l) => [l.thickness_mm.map((value) => value.toFixed(1)).join("–")]],
+    ["Products a hide", (l) => [spread(l.products_per_hide), seeds(l.over_seeds.products_per_hide, 1), `at most ${spread(l.at_most)}`]],
+    ["Ends up in products", (l) => [showShare(mean(l.yield), 0)]],
+    [`One of ${batch}, hides bought whole, ${currency}`, (l) => [money(l.batch?.total), seeds(l.over_seeds.batch_total), l.least_batch ? `no less than ${money(l.least_batch.total)}` : ""]],
+    [`Hides for ${batch}`, (l) => [l.batch?.hides ?? "–", l.hides.length > 1 && l.chance !== null ? `enough in ${(100 * l.chance).toFixed(0)} of 100` : ""]],
+    [`Leather in one, ${currency}`, (l) => [money(l.leather_cost)]],
+    [`All costs of one, ${currency}`, (l) => [money(l.cost?.total), seeds(l.over_seeds.total)]],
+    ["Level at a price of", (l) => (l.name === cheapest ? ["–"] : [money(l.break_even), seeds(l.over_seeds.break_even)])],
+    ["Weight, g", (l) => [l.weight_g === null ? "–" : l.weight_g.toFixed(0)]],
+    ["Fasteners", (l) => [l.fasteners.map((f) => `${f.number ? `${f.number} × ` : ""}${f.fastener}${f.size ? ` ${f.size}` : ""}`).join(", ") || "–"]],
   ];
+  const cell = ([first, ...more]) => el("td", {}, String(first), ...more.filter(Boolean).map((text) => el("small", { text })));
   return el("table", { "aria-label": "The leathers side by side" },
     el("thead", {}, el("tr", {}, ...columns.map(([words]) => el("th", { scope: "col", text: words })))),
-    el("tbody", {}, ...leathers.map((leather) => el("tr", {}, ...columns.map(([, read]) => el("td", { text: String(read(leather)) }))))));
+    el("tbody", {}, ...leathers.map((leather) => el("tr", {}, ...columns.map(([, read]) => cell(read(leather)))))));
 }
 
 function costChart(leathers, currency) {
@@ -80,7 +91,7 @@ function yieldChart(leathers) {
       svg("rect", { x: x(middle) - 3, y: y - 9, width: 6, height: 18, fill: "#1f4a44" })];
   });
   const words = leathers.map((leather) => `${leather.name} ${showShare(mean(leather.yield), 0)}`).join("; ");
-  return svg("svg", { viewBox: `0 0 700 ${height + 26}`, class: "chart", role: "img", "aria-label": `Mean yield: ${words}` }, ...grid, ...rows);
+  return svg("svg", { viewBox: `0 0 700 ${height + 26}`, class: "chart", role: "img", "aria-label": `What ends up in products, on the mean: ${words}` }, ...grid, ...rows);
 }
 
 function label(text, y) {
