@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import itertools
+import threading
+import time
 from collections import Counter
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any
 
 import pytest
 from bars import bar, bar_limits, cut_bar, demand
@@ -24,6 +28,7 @@ from nesting.batch.searching import Call, Here, Searcher, even_worths
 from nesting.batch.starting import Filling, capped
 from nesting.batch.task import make_task
 from nesting.batch.workers import workers
+from nesting.model.layout import Layout
 from nesting.model.settings import Settings, Watch, never
 
 QUICK = Settings(effort="quick")
@@ -120,6 +125,22 @@ def test_finishing_leaves_nothing_beyond_the_order_and_numbers_products_from_one
     assert Counter(cut.layout.counts[0].complete for cut in done) == {2: 1, 1: 1}
     assert all(sorted(p.number for p in cut.on.placements)[0] == 1 for cut in done)
     assert sum(cut.cost for cut in done) == pytest.approx(2.0)
+
+
+def test_a_search_that_a_stop_meets_elsewhere_hands_in_its_best() -> None:
+    stop = threading.Event()
+
+    def cut_at_the_stop(*asked: Any) -> Layout:
+        stop.set()
+        time.sleep(0.3)  # longer than the planner waits between two looks at the stop
+        return cut_bar(*asked)
+
+    search, _ = searcher([demand("a", [40], 3)], [bar(100, price=1.0)])
+    with ThreadPoolExecutor(1) as elsewhere:
+        met = Searcher(search.task, QUICK, Watch(stop=stop.is_set, executor=elsewhere), cut_at_the_stop)
+        found = met.one(call_all(met))
+    assert found is not None and found.counts == (2,)
+    assert [pattern.counts for pattern in met.pool.patterns] == [(2,)]
 
 
 def test_an_executor_that_works_at_once_keeps_results_and_errors() -> None:

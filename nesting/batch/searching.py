@@ -18,6 +18,9 @@ from nesting.model.settings import Deadline, Progress, Settings, Stop, Watch, an
 Solve = Callable[[Hide, Sequence[Want], Settings, Watch], Layout]
 """`lay_out`, or what stands in for it. Handed to other processes, so it must be a plain function."""
 
+GRACE = 0.5
+"""Seconds that searches which are under way elsewhere have, once all is to stop, to hand in their best."""
+
 DIGITS = 4
 """Worths are told to the search in so many digits, so that prices alike ask for the same search."""
 
@@ -132,8 +135,8 @@ class Searcher:
         pending = set(futures)
         while pending:
             if self.stopped:
-                for future in pending:
-                    future.cancel()
+                going = [future for future in pending if not future.cancel()]
+                wait(going, timeout=GRACE)
                 return
             if is_idle(self.watch.executor):
                 for future in pending:

@@ -32,7 +32,8 @@ def workers(told: str | None, stop: Stop) -> Iterator[Executor | None]:
 
     A number is so many processes here (1: none, the search has this process to itself); anything else is the address
     of a Dask scheduler. Nothing told means as many processes as there are cores. When `stop` says so, searches in
-    processes here end with the best they have; those on a cluster are given up.
+    processes here end with the best they have, which counts if it is there in a moment (`searching.GRACE`); those on a
+    cluster end with their time alone, and without one are given up.
     """
     count = _count(told)
     if count is None:
