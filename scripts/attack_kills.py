@@ -34,6 +34,7 @@ from nesting.commands import batch_command, main
 from nesting.page.drafts import list_drafts, new_draft, read_draft, save_draft
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
+from scripts.attack_fork import load_as, loaded
 
 KINDS = ("add", "done", "undo", "commit", "page")
 PRICE = Price(10 / 92903.04, "USD", 10, "sq ft")
@@ -176,7 +177,7 @@ def carry_out(home: Path, words: list[str]) -> None:
     kill(lambda told: run(home, words, told), None)
 
 
-def run(home: Path, words: list[str], told: int) -> None:
+def run(home: Path, words: list[str], told: int | None = None) -> None:
     """A command in a folder, in a fork; its words go nowhere."""
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, 1)
@@ -185,7 +186,8 @@ def run(home: Path, words: list[str], told: int) -> None:
     commit = batch_command.commit
 
     def telling(*given: Any) -> int:
-        os.write(told, b"!")
+        if told is not None:
+            os.write(told, b"!")
         return commit(*given)
 
     batch_command.commit = telling
@@ -195,6 +197,7 @@ def run(home: Path, words: list[str], told: int) -> None:
 @cache
 def prepared(kind: str) -> Try:
     """A register and files by which a command of a kind can be tried, made once."""
+    loaded()
     home = base() / kind
     home.mkdir()
     (home / "order.toml").write_text(ORDER)
@@ -219,6 +222,8 @@ def prepared(kind: str) -> Try:
         carry_out(home, words)
     trial = base() / f"{kind}-after"
     shutil.copytree(home, trial)
+    tried = shutil.copytree(home, base() / f"{kind}-load")
+    load_as(lambda: run(tried, last))
     started = time.monotonic()
     carry_out(trial, last)
     made = Try(home, last, state(home), state(trial), time.monotonic() - started)

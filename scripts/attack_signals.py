@@ -2,7 +2,8 @@
 
 A case starts a command in a session of its own, sends one or two signals (Ctrl-C to the whole session, as a terminal
 does; SIGTERM and SIGKILL to the program alone) and looks at exit status, words, files and processes. Signals are sent
-from the moment on when the program answers for itself. Needs /proc.
+from the moment on when the program answers for itself, within the time that it takes undisturbed. Nine in ten are forks
+of this process, which has loaded everything; every tenth is started as a user starts it. Needs /proc.
 """
 
 from __future__ import annotations
@@ -17,13 +18,19 @@ import tempfile
 import time
 from functools import cache
 from pathlib import Path
+from typing import IO
+
+from nesting.commands import main
+from scripts.attack_fork import load_as, loaded, start
 
 ROOT = Path(__file__).parent.parent
 HOME = ROOT / "nesting" / "scenario"
-RACK, SIDE, OFFCUT = (str(HOME / name) for name in ("map-rack.toml", "side-1.json", "offcut-1.json"))
+FILES = "map-rack.toml", "key-fob.toml", "side-1.json", "offcut-1.json"
+RACK, FOB, SIDE, OFFCUT = (str(HOME / name) for name in FILES)
 COMMANDS = {
-    "yield": ["yield", SIDE, RACK, "--effort", "quick", "--out", "a.json", "--sheet", "a.pdf"],
-    "batch": ["batch", str(HOME / "order.toml"), "--hides", str(HOME), "--effort", "quick", "--out", "a.json"],
+    "yield": ["yield", OFFCUT, FOB, "--effort", "quick", "--out", "a.json", "--sheet", "a.pdf"],
+    "batch": ["batch", "ORDER", "--hides", OFFCUT, "--effort", "quick", "--workers", "2", "--out", "a.json"],
+    "alone": ["batch", "ORDER", "--hides", OFFCUT, "--effort", "quick", "--workers", "1", "--out", "a.json"],
     "compare": ["compare", RACK, str(HOME / "leathers.toml"), "--effort", "quick", "--out", "a.json", "--out", "a.pdf"],
     "interlock": ["interlock", RACK, "--thickness", "4 mm"],
     "add": ["stock", "add", SIDE, OFFCUT, "--stock", "a.stock"],
@@ -32,11 +39,31 @@ COMMANDS = {
     "sheet": ["sheet", "LAYOUT", "--pdf", "a.pdf", "--tiles", "b.pdf", "--patterns", "c.pdf"],
     "page": ["page", "--port", "0", "--no-browser"],
 }  # fmt: skip
-SPANS = {"add": 1.0, "trace": 1.5, "check": 2.0, "sheet": 4.0, "page": 5.0}
-"""Seconds within which the first signal comes, where a command is quick or never ends by itself."""
+LONGEST = 5.0
+"""Seconds within which the first signal comes, where a command is started as a user does or never ends by itself."""
 ONCE = 90.0
 AT_ONCE = 20.0
 """Seconds until a command must have ended, after one Ctrl-C and after what ends it at once (on a busy machine)."""
+
+
+class Forked:
+    """A fork of this process that is the program, with what can be asked of a `Popen`."""
+
+    def __init__(self, words: list[str], home: Path, errors: IO[bytes]) -> None:
+        self.returncode: int | None = None
+        self.pid = start(words, home, errors.fileno(), errors.fileno())
+
+    def poll(self) -> int | None:
+        if self.returncode is None:
+            number, status = os.waitpid(self.pid, os.WNOHANG)
+            self.returncode = os.waitstatus_to_exitcode(status) if number else None
+        return self.returncode
+
+    def send_signal(self, number: int) -> None:
+        os.kill(self.pid, number)
+
+
+Going = Forked | subprocess.Popen[bytes]
 
 
 def case(seed: int) -> str | None:
@@ -45,38 +72,88 @@ def case(seed: int) -> str | None:
     name = chance.choice(sorted(COMMANDS))
     how = chance.choice(["int", "int int", "term", "kill"])
     with tempfile.TemporaryDirectory(prefix="attack-") as home:
-        told = told_of(chance, name, how, Path(home))
+        told = told_of(chance, name, how, Path(home), forked=bool(seed % 10))
     return f"{name}, {how}: {told}" if told else None
 
 
-def told_of(chance: random.Random, name: str, how: str, home: Path) -> str | None:
-    going = subprocess.Popen(
-        [sys.executable, "-m", "nesting", *(layout() if word == "LAYOUT" else word for word in COMMANDS[name])],
-        cwd=home,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-        start_new_session=True,
-    )
-    until_it_answers(going)
-    time.sleep(chance.random() ** 2 * SPANS.get(name, 13.0))
-    send(going, how.split()[0])
-    if how == "int int":
-        time.sleep(chance.random() * 2)
-        send(going, "int")
-    try:
-        _, errors = going.communicate(timeout=ONCE if how == "int" else AT_ONCE)
-    except subprocess.TimeoutExpired:
-        os.killpg(going.pid, signal.SIGKILL)
-        going.communicate()
+def told_of(chance: random.Random, name: str, how: str, home: Path, *, forked: bool = False) -> str | None:
+    span = seconds(name) if forked else LONGEST
+    with tempfile.TemporaryFile() as errors:
+        going = begun(name, home, errors, forked=forked)
+        until_it_answers(going)
+        time.sleep(chance.random() * span)
+        send(going, how.split()[0])
+        if how == "int int":
+            time.sleep(chance.random() * min(2.0, span))
+            send(going, "int")
+        ended = until_ended(going, ONCE if how == "int" else AT_ONCE)
+        errors.seek(0)
+        words = errors.read().decode(errors="replace")
+    if not ended:
         return "it did not end"
     return (
         wrong_status(name, how, going.returncode)
-        or wrong_words(home, errors)
+        or wrong_words(home, words)
         or wrong_files(home, how)
         or left(going.pid)
     )
+
+
+def begun(name: str, home: Path, errors: IO[bytes], *, forked: bool) -> Going:
+    words = [MADE[word]() if word in MADE else word for word in COMMANDS[name]]
+    if forked:
+        loaded()
+        return Forked(words, home, errors)
+    return subprocess.Popen(
+        [sys.executable, "-m", "nesting", *words], cwd=home, env={**os.environ, "PYTHONPATH": str(ROOT)},
+        stdout=errors, stderr=errors, start_new_session=True,
+    )  # fmt: skip
+
+
+def until_ended(going: Going, patience: float) -> bool:
+    """Whether it ends within its time; if not, it and all of its session are ended."""
+    until = time.monotonic() + patience
+    while going.poll() is None:
+        if time.monotonic() > until:
+            os.killpg(going.pid, signal.SIGKILL)
+            while going.poll() is None:
+                time.sleep(0.01)
+            return False
+        time.sleep(0.01)
+    return True
+
+
+@cache
+def seconds(name: str) -> float:
+    """How long a fork of a command takes undisturbed; what it loads meanwhile is loaded here too."""
+    if name == "page":
+        return LONGEST
+    words = [MADE[word]() if word in MADE else word for word in COMMANDS[name]]
+    with tempfile.TemporaryDirectory(prefix="attack-") as home, tempfile.TemporaryFile() as errors:
+        loaded()
+        load_as(lambda: run(Path(home), words))
+    with tempfile.TemporaryDirectory(prefix="attack-") as home, tempfile.TemporaryFile() as errors:
+        started = time.monotonic()
+        going = Forked(words, Path(home), errors)
+        assert until_ended(going, 300.0), f"{name} does not end by itself"
+        return min(time.monotonic() - started, 3 * LONGEST)
+
+
+def run(home: Path, words: list[str]) -> None:
+    """A command in a folder, in a fork; its words go nowhere."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    os.dup2(nowhere, 2)
+    os.chdir(home)
+    main(words)
+
+
+@cache
+def order() -> str:
+    """An order of a few fobs, made once."""
+    path = Path(tempfile.mkdtemp(prefix="attack-order-")) / "order.toml"
+    path.write_text(f'format = "hideplan-order-1"\nname = "O"\n[[line]]\nproject = "{FOB}"\nquantity = 30\n')
+    return str(path)
 
 
 @cache
@@ -88,7 +165,10 @@ def layout() -> str:
     return str(path)
 
 
-def until_it_answers(going: subprocess.Popen[str]) -> None:
+MADE = {"LAYOUT": layout, "ORDER": order}
+
+
+def until_it_answers(going: Going) -> None:
     """Wait until the program catches SIGTERM, or has ended."""
     while going.poll() is None:
         lines = Path(f"/proc/{going.pid}/status").read_text().splitlines()
@@ -98,7 +178,7 @@ def until_it_answers(going: subprocess.Popen[str]) -> None:
         time.sleep(0.01)
 
 
-def send(going: subprocess.Popen[str], what: str) -> None:
+def send(going: Going, what: str) -> None:
     if going.poll() is not None:
         return
     if what == "int":
@@ -107,7 +187,7 @@ def send(going: subprocess.Popen[str], what: str) -> None:
         going.send_signal(signal.SIGTERM if what == "term" else signal.SIGKILL)
 
 
-def wrong_status(name: str, how: str, status: int) -> str | None:
+def wrong_status(name: str, how: str, status: int | None) -> str | None:
     """One that the program could not give; the page ends well by what ends it, for it has nothing else to do."""
     allowed = {"int": {0, 1, 130}, "int int": {0, 1, 130}, "term": {0, 1, 143}, "kill": {0, 1, -9}}[how]
     if name == "page":

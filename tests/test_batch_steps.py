@@ -139,7 +139,8 @@ def test_a_search_that_a_stop_meets_elsewhere_hands_in_its_best() -> None:
     with ThreadPoolExecutor(1) as elsewhere:
         met = Searcher(search.task, QUICK, Watch(stop=stop.is_set, executor=elsewhere), cut_at_the_stop)
         found = met.one(call_all(met))
-    assert found is not None and found.counts == (2,)
+    assert found is not None
+    assert found.counts == (2,)
     assert [pattern.counts for pattern in met.pool.patterns] == [(2,)]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,12 +15,18 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from hides.hide import Flaw, Grade, Hide, Thickness, Zone
-from nesting.laying.shortage import why_not
+from nesting.drawing.facts import product_lines
+from nesting.laying.case import case_of
+from nesting.laying.lay_out import lay_out, solve
+from nesting.laying.shortage import shortages, why_not
 from nesting.model.layout import Growing, Placement, ProductCount
 from nesting.model.product import Along, Cover, Piece, Product
+from nesting.model.settings import Settings
+from nesting.model.straight import StraightRules
 from nesting.model.want import Want
 from nesting.page.by_hand import growing_data
 from nesting.posing.pose_problem import pose_problem
+from nesting.result.answer import answer_data, answer_text
 from nesting.result.claims import best_count, cannot_fill, fits_nowhere, no_better_plan, too_large
 
 EAST = ((0.0, 0.0), (1.0, 0.0))
@@ -112,6 +119,31 @@ def test_a_thickness_that_is_nowhere_wide_enough_is_told_as_that() -> None:
     hide = Hide("h", box(0, 0, 1000, 600), backbone=EAST, zones=(zone,), thickness=Thickness(2.0, 2.4))
     piece = Piece("panel", box(0, 0, 150, 400), thickness=thick)
     assert why_not(hide, piece, "mm").startswith("no leather of its thickness is wide enough")
+
+
+def test_what_was_not_asked_for_is_not_said_to_be_impossible() -> None:
+    """Six squares go on the board; two were asked for, also off one struck line."""
+    board = Hide("board", box(0, 0, 300, 200), backbone=EAST)
+    asked = Want(Product("coaster", (Piece("square", box(0, 0, 100, 100), along=Along.BACKBONE),)), limit=2)
+    for straight in (None, StraightRules()):
+        layout = lay_out(board, [asked], Settings(effort="quick", straight=straight))
+        (told,) = answer_data(layout)["products"]
+        assert (told["complete"], told["at_most"], told["proven_best"]) == (2, 6, False)
+        assert told["claim"] == "No layout can give more than 6."
+        assert "Proven" not in answer_text(layout)
+        assert not shortages(case_of(board, [asked], Settings(effort="quick")), layout)
+
+
+def test_what_a_sheet_says_beside_pieces_that_stay_is_said_of_such_layouts_alone() -> None:
+    board = Hide("board", box(0, 0, 300, 200), backbone=EAST)
+    want = Want(Product("coaster", (Piece("square", box(0, 0, 100, 100)),)))
+    whole = lay_out(board, [want], Settings(effort="quick"))
+    assert [said for _, said in product_lines(whole, whole.hides[0])] == ["Proven best: no layout can give more."]
+    first = replace(whole.hides[0].placements[0], keep=True)
+    stays = solve(case_of(board, [want], Settings(effort="quick"), (first,)))
+    assert [said for _, said in product_lines(stays, stays.hides[0])] == [
+        "Proven best: no layout can give more beside the pieces that stay."
+    ]
 
 
 def test_claims_stand_in_one_module() -> None:

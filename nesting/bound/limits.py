@@ -51,12 +51,11 @@ class Bound:
         return (*self.areas, *self._sharp)
 
     def at_most(self, product: int, stop: Stop = never) -> int:
-        """The most complete products of one kind (an index into `wanted`) that any layout can hold."""
+        """The most complete products of one kind (an index into `wanted`) that any layout can hold, wanted or not."""
         problem = self.problem
         told = [n for limit in self.sharpen(stop) if (n := limit.at_most(product)) is not None]
         told += [most_of_kind(problem, k) // problem.kinds[k].count for k in problem.kinds_of(product)]
-        limit = problem.wanted[product].limit
-        least = min(told if limit is None else [*told, limit])
+        least = min(told)
         islands = None if stop() else most_on_islands(problem, product, least)
         return max(0, least if islands is None else min(least, islands))
 

@@ -29,15 +29,13 @@ def most_beside_given(problem: Problem, product: int, stop: Stop = never) -> int
     kinds = [problem.kinds[k] for k in problem.kinds_of(product)]
     low = min(kind.given // kind.count for kind in kinds)
     high = at_most(problem, product, stop) + max(math.ceil(kind.given / kind.count) for kind in kinds)
-    limit = problem.wanted[product].limit
-    high = high if limit is None else min(high, limit)
     while low < high and not stop():
         middle = (low + high + 1) // 2
         if _may_hold(problem, product, middle, stop):
             low = middle
         else:
             high = middle - 1
-    return high if limit is None else min(high, limit)
+    return high
 
 
 @dataclass

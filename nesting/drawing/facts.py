@@ -61,11 +61,11 @@ def thickness_text(range_: Thickness, ounces: bool = False) -> str:
 
 def product_lines(layout: Layout, each: HideLayout) -> list[tuple[str, str]]:
     """For each product what is complete (on this hide), and what is proven of it."""
-    lines = []
+    lines, kept = [], any(placement.keep for one in layout.hides for placement in one.placements)
     for count in layout.counts:
         here = len({p.number for p in each.placements if p.product == count.name and 0 < p.number <= count.complete})
         several = f" of {count.complete} in all" if len(layout.hides) > 1 else ""
-        lines.append((f"{here} × {count.name}{several}", bound_text(count)))
+        lines.append((f"{here} × {count.name}{several}", bound_text(count, kept)))
     return lines
 
 

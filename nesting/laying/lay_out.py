@@ -74,7 +74,10 @@ def solve(case: Case, watch: Watch | None = None, improved: Callable[[Growing], 
     else:
         natural = None if case.hide.backbone is None else 0.0
         most = [case.bound.at_most(p, watch.stop) for p in range(len(case.posed))]
-        planned = plan_straight(case.problem, most, rules, natural, settings.effort, settings.seed, watch, products)
+        asked = [n if want.limit is None else min(n, want.limit) for n, want in zip(most, case.posed, strict=True)]
+        planned = plan_straight(case.problem, asked, rules, natural, settings.effort, settings.seed, watch, products)
+        if asked != most:  # what was not asked for was not looked for, and nothing is proven of it
+            planned = replace(planned, at_most=None)
         layout = with_strips(_layout(case, planned.found), planned, case.frame, rules.kerf)
     wrong = faults(layout)
     if wrong:
@@ -94,7 +97,8 @@ def _with_pairs(layout: Layout, case: Case, found: Found, watch: Watch) -> Layou
     """The layout, or one whose pairs are mirrored by construction where it is right and holds more products."""
     folded = folded_leather(case.problem, case.pieces, case.frame.hide(case.hide))
     count = layout.counts[0]
-    if folded is None or case.kept or count.complete >= count.at_most or watch.stop():
+    is_all = count.complete >= count.at_most or case.wants[0].is_met(count.complete)
+    if folded is None or case.kept or is_all or watch.stop():
         return layout
     other = paired_search(case.problem, folded, limits, case.settings.effort, case.settings.seed, watch)
     if other is None or other.goal[0] <= count.complete:
@@ -162,7 +166,7 @@ def _as_asked(case: Case, placements: Sequence[Placement]) -> tuple[Placement, .
 
 def _with_next(case: Case, count: ProductCount, place: int, placements: Sequence[Placement]) -> ProductCount:
     want = case.wants[place]
-    if want.limit is not None and count.complete >= want.limit:
+    if want.is_met(count.complete):
         return count
     return replace(count, next=begun_product(want.product, placements, count.complete + 1))
 
@@ -205,7 +209,7 @@ class _Naming:
         for p, want in enumerate(self.case.posed):
             own = [each for each in self.case.kept if each.product == want.product.name]
             complete = self.found.goal[p]
-            begun = _begins(self.case) and (want.limit is None or complete < want.limit)
+            begun = _begins(self.case) and not want.is_met(complete)
             numbers = kept_numbers(own, want.product, complete, begun)
             out += [replace(each, number=number) for each, number in zip(own, numbers, strict=True)]
         return out

@@ -31,12 +31,12 @@ def shortages(case: Case, layout: Layout, units: str = "mm") -> list[Shortage]:
     """The pieces of which a one-hide layout of a case cannot hold enough for one more product.
 
     Those that fit nowhere on the empty hide, with the reason; where all fit, those that find no room beside the
-    pieces laid. Nothing for a product that is proven to be cut as often as it can, once at least.
+    pieces laid. Nothing for a product that is cut as often as is asked, or as it is proven to go, once at least.
     """
     told = _Told(case, layout, units)
     found: list[Shortage] = []
     for place, count in enumerate(layout.counts):
-        if not 0 < count.at_most == count.complete:
+        if not 0 < count.at_most == count.complete and not case.wants[place].is_met(count.complete):
             found += (() if case.kept else told.impossible(place)) or told.crowded_out(place)
     return found
 

@@ -18,3 +18,7 @@ class Want:
     product: Product
     worth: float = 1.0
     limit: int | None = None
+
+    def is_met(self, number: int) -> bool:
+        """Whether so many are all that is asked for."""
+        return self.limit is not None and number >= self.limit
