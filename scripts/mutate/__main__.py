@@ -34,8 +34,8 @@ from scripts.mutate.reach import Loader, fork, passed, reached, say, telling
 
 STOCK = ("ledger", "recount", "slips", "stock", "stock_by_hand", "stock_command", "stock_files")
 PLACES = {
-    "nesting/check": ("check", "check_straight", "check_wishes", "slips"),
-    "nesting/bound": ("bound", "bound_by_hand", "second_proofs", "slips", "tight"),
+    "nesting/check": ("check", "check_by_hand", "check_straight", "check_wishes", "slips"),
+    "nesting/bound": ("bound", "bound_by_hand", "second_proofs", "slips"),
     "nesting/stock": STOCK,
     "hides/stock": STOCK,
     "hides/units.py": ("making", "units", "wording"),
@@ -46,7 +46,7 @@ HEAVY = ("numpy", "shapely", "scipy.optimize", "ortools.sat.python.cp_model", "n
          "ezdxf", "PIL.Image", "tomlkit", "skimage.graph")  # fmt: skip
 SLOWEST = 1.0
 """CPU seconds of a test beyond which it is not asked."""
-MOST = 8.0
+MOST = 4.0
 """CPU seconds of all the tests that are asked for one change; the quickest come first."""
 
 

@@ -1,0 +1,143 @@
+"""Steps of the check by themselves: distances, areas, titles, each at the edge of what it lets pass."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from boards import board, box, codes, laid, lain
+from shapely.geometry import Polygon
+from shapely.geometry import box as rectangle
+
+from nesting.check.depth import joined, over, overstep, shortfall
+from nesting.check.fault import ROUNDING, TOLERANCE, Fault, title
+from nesting.check.neighbours import crowded
+from nesting.model.layout import Layout
+from nesting.model.product import Piece
+
+PANEL = Piece("panel", box(0, 0, 100, 200))
+HERE = (3.0, 4.0)
+
+
+def test_an_amount_counts_beyond_the_tolerance_and_a_millionth_of_rounding() -> None:
+    assert over(TOLERANCE + ROUNDING, lambda: HERE) is None
+    assert over(TOLERANCE + ROUNDING + 1e-9, lambda: HERE) == (TOLERANCE + ROUNDING + 1e-9, HERE)
+
+
+def test_a_crack_that_is_closed_leaves_the_ground_as_it_is_elsewhere() -> None:
+    """Two halves 0.004 mm apart: what lies across the crack is inside, and nothing has grown."""
+    ground = joined([rectangle(0, 0, 50, 60), rectangle(50.004, 0, 100, 60)])
+    assert ground.covers(rectangle(40, 10, 60, 50))
+    assert ground.bounds == (0, 0, 100, 60)
+    assert ground.area == pytest.approx(6000, abs=1e-3)
+    assert not joined([rectangle(0, 0, 50, 60), rectangle(50.02, 0, 100, 60)]).covers(rectangle(40, 10, 60, 50))
+    bay = Polygon([(0, 0), (50, 0), (50.002, 60), (50.004, 0), (100, 0), (100, 80), (0, 80)])
+    assert joined([bay]).equals(bay)
+
+
+@pytest.mark.parametrize(("wide", "wrong"), [(0.009, False), (0.012, True), (0.03, True)])
+def test_slivers_that_lie_on_each_other_are_as_deep_as_they_are_wide(wide: float, wrong: bool) -> None:
+    """All corners lie on both outlines; the widest place counts."""
+    sliver = rectangle(0, 0, wide, 50)
+    met = shortfall(sliver, sliver)
+    assert (met is not None) == wrong
+    assert met is None or met[0] == pytest.approx(wide, abs=0.01)
+
+
+def test_a_distance_is_wanted_and_told_with_the_nearest_point() -> None:
+    one, other = rectangle(0, 0, 10, 10), rectangle(13, 2, 20, 8)
+    assert shortfall(one, other, 3.0) is None
+    met = shortfall(one, other, 5.0)
+    assert met is not None
+    assert met[0] == pytest.approx(2)
+    assert met[1][0] == 10
+    touching = shortfall(one, rectangle(10, 2, 20, 8), 5.0)
+    assert touching is not None
+    assert touching[0] == pytest.approx(5)
+    assert touching[1][0] == 10
+    assert shortfall(one, Polygon(), 5.0) is shortfall(Polygon(), one, 5.0) is None
+    deep = shortfall(one, rectangle(6, 2, 20, 8), 5.0)
+    assert deep is not None
+    assert deep[0] == pytest.approx(5 + 4)
+
+
+def test_what_reaches_out_of_no_ground_reaches_out_by_all_of_its_border() -> None:
+    met = overstep(rectangle(0, 0, 10, 20), Polygon())
+    assert met is not None
+    assert met[0] == 60
+    assert overstep(Polygon(), Polygon()) is None
+    assert overstep(rectangle(0, 0, 10, 20), rectangle(0, 0, 10, 20)) is None
+
+
+def near(first: float, second: float, gap: float, kerf: float = 0.0, cut: tuple[int, ...] = ()) -> list[Fault]:
+    places = [lain(PANEL, 0, 0), lain(PANEL, first, 0, number=0), lain(PANEL, second, 0, number=2)]
+    return list(crowded("board", places, [Polygon(each.outline) for each in places], gap, cut, kerf))
+
+
+def test_pieces_off_strips_keep_the_kerf_and_others_the_gap() -> None:
+    assert near(102, 204, 2.0, 3.0) == []
+    assert [f.pieces[1] for f in near(102, 204, 2.0, 3.0, (0, 1))] == ["“panel” of goods single"]
+    assert near(101, 203, 2.0, 1.0, (0, 1)) == []
+    assert len(near(101, 202, 2.0, 1.0, (0, 1))) == 1
+    assert near(102, 203, 2.0, 1.0, (1, 2)) == []
+    (fault,) = near(101.5, 203.5, 2.0)
+    assert (fault.code, fault.by, fault.hide) == ("gap", pytest.approx(0.5), "board")
+    assert (
+        fault.text == "“panel” of goods no. 1 and “panel” of goods single are 1.500 mm apart, less than the gap of 2 mm"
+    )
+    (fault,) = near(96, 198, 2.0)
+    assert (fault.code, fault.by) == ("overlap", pytest.approx(6))
+    assert fault.text == "“panel” of goods no. 1 and “panel” of goods single overlap by 4.000 mm"
+
+
+def test_a_fault_tells_its_place_to_the_millionth() -> None:
+    fault = Fault("gap", "too near", "H", ("a",), (1.23456789, 2.0), 0.123456789)
+    assert str(fault) == "gap: H: too near at (1.23, 2.00)"
+    assert fault.to_data() == {
+        "code": "gap", "hide": "H", "pieces": ["a"], "where": [1.234568, 2.0], "by": 0.123457, "text": "too near"
+    }  # fmt: skip
+    bare = Fault("bound", "too many")
+    assert str(bare) == "bound: too many"
+    assert (bare.to_data()["where"], bare.to_data()["by"]) == (None, None)
+    assert (title(lain(PANEL, 0, 0)), title(lain(PANEL, 0, 0, number=0))) == (
+        "“panel” of goods no. 1", "“panel” of goods single"
+    )  # fmt: skip
+
+
+def stated(layout: Layout, **areas: float) -> set[str]:
+    """Codes of the layout with other areas stated; each is added to."""
+    own = layout.hides[0]
+    told = {name: getattr(own.areas, name) + by for name, by in areas.items()}
+    return codes(replace(layout, hides=(replace(own, areas=replace(own.areas, **told)),)))
+
+
+def test_a_square_millimetre_is_what_rounding_may_make_and_no_more() -> None:
+    layout = laid(board(), [PANEL], [lain(PANEL, 400, 100)])
+    for name in ("scrap", "pieces", "usable", "hide", "edge", "flaws"):
+        assert stated(layout, **{name: 1.0}) == set(), name
+        assert stated(layout, **{name: 1.001}) == {"areas"}, name
+    assert stated(layout, edge=-1.0) == set()
+    assert stated(layout, edge=-1.001) == {"areas"}
+
+
+@pytest.mark.parametrize("large", [0.0065, -0.0065])
+def test_pieces_count_as_drawn_or_as_described(large: float) -> None:
+    """600 mm of border drawn 0.0065 mm off are 3.9 mm²: 20,000 of the description or that much beside it."""
+    drawn = replace(lain(PANEL, 400, 100), outline=box(400 - large, 100 - large, 100 + 2 * large, 200 + 2 * large))
+    layout = laid(board(), [PANEL], [drawn])
+    off = 20_000 - layout.hides[0].areas.pieces
+    assert abs(off) > 3.8
+    assert stated(layout) == set()
+    assert stated(layout, pieces=off, scrap=-off) == set()
+    assert stated(layout, pieces=2 * off, scrap=-2 * off) == {"areas"}
+    assert stated(layout, pieces=-off, scrap=off) == {"areas"}
+
+
+def test_rings_of_two_points_are_none_and_small_ones_are_sound() -> None:
+    crumb = Piece("crumb", box(0, 0, 0.5, 1))
+    assert codes(laid(board(), [crumb], [lain(crumb, 400, 100)])) == set()
+    layout = laid(board(), [PANEL], [lain(PANEL, 400, 100)])
+    own = layout.hides[0]
+    line = replace(own.placements[0], outline=((0.0, 0.0), (1.0, 1.0)))
+    assert "ring" in codes(replace(layout, hides=(replace(own, placements=(line,)),)))
+    assert codes(replace(layout, hides=(replace(own, offcuts=(((0.0, 0.0), (1.0, 1.0)),)),))) == {"ring"}
