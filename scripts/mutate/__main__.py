@@ -22,6 +22,7 @@ import tempfile
 import tomllib
 from collections import Counter
 from collections.abc import Sequence
+from fnmatch import fnmatchcase as fnmatch
 from functools import partial
 from pathlib import Path
 from types import CodeType, FunctionType
@@ -264,8 +265,8 @@ def main() -> None:
         known = [change for path in files(options.only) for change in changes(path)]
         if options.most is not None:
             known = sampled(known, options.most, options.seed)
-        listed = tomllib.loads((Path(__file__).parent / "equivalent.toml").read_text(encoding="utf-8"))
-        equivalent = {_key(entry) for entry in listed.get("equivalent", [])}
+        listed = tomllib.loads((Path(__file__).parent / "equivalent.toml").read_text(encoding="utf-8"))["equivalent"]
+        equivalent = {change.key for change in known if any(_is(change, entry) for entry in listed)}
         if not options.score:
             try_all(known, kept, equivalent)
         score(known, kept, equivalent)
@@ -300,8 +301,14 @@ def sampled(known: list[Change], most: int, seed: int) -> list[Change]:
     return found
 
 
-def _key(entry: dict[str, Any]) -> str:
-    return f"{entry['file']} | {entry['line']} | {entry['change']} | {entry.get('number', 0)}"
+def _is(change: Change, entry: dict[str, Any]) -> bool:
+    """Whether a change is one of those listed; stars in file and line stand for anything."""
+    return (
+        fnmatch(change.path, entry["file"])
+        and fnmatch(change.text, entry["line"].replace("[", "[[]"))
+        and change.what == entry["change"]
+        and entry.get("number", change.number) == change.number
+    )
 
 
 if __name__ == "__main__":
