@@ -1,11 +1,11 @@
 """How well hides are traced from photographs, and how many gestures it takes until one is worth keeping.
 
-`python -m scripts.bench_photos [--only NAME] [--width PIXELS] [--keep FOLDER]` makes the photographs of
+`python -m scripts.bench_photos [--only NAME] [--width PIXELS] [--keep FOLDER] [--lot SEED]` makes the photographs of
 `scripts.photo_scene`, traces each with eight marks (where the camera saw them, to a pixel), and then mends as a maker
 would who sees where the outline is wrong: each time the largest place that is, by a stroke of a brush along its middle,
 or where it is thin by a stretch (undone where it does not help; then the brush), until the area is within 0.5 % and the
 edge within 4 mm on average, or 20 times. The photograph is laid flat by the same code as on the page. A line of JSON a
-photograph.
+photograph. `--lot` makes eight others whose floor, leather, light, lens and litter are drawn by a seed.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ from hides.photo import (
     snapped,
     with_stretch,
 )
-from scripts.photo_scene import CORNERS, MIDDLES, SIZE, VIEWS, View, photograph
+from scripts.photo_scene import CORNERS, MIDDLES, SIZE, VIEWS, View, further, photograph
 
 AREA, EDGE = 0.005, 4.0
 MOST = 20
@@ -48,8 +48,9 @@ def main() -> None:
     parser.add_argument("--only", help="only the photograph of this name")
     parser.add_argument("--width", type=int, default=4000, help="pixels across; 4000 is 12 megapixels [4000]")
     parser.add_argument("--keep", type=Path, help="keep the photographs in this folder")
+    parser.add_argument("--lot", type=int, metavar="SEED", help="eight photographs drawn by this seed instead")
     options = parser.parse_args()
-    for view in VIEWS:
+    for view in VIEWS if options.lot is None else further(8, options.lot):
         if options.only in (None, view.name):
             print(json.dumps({"photo": view.name} | measured(view, options.width, options.keep)), flush=True)
 

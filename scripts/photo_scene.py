@@ -20,7 +20,9 @@ SIZE = (2600.0, 1900.0)
 """The measured rectangle round the hide, mm."""
 CORNERS = ((0.0, 1900.0), (2600.0, 1900.0), (2600.0, 0.0), (0.0, 0.0))
 MIDDLES = ((1300.0, 1900.0), (2600.0, 950.0), (1300.0, 0.0), (0.0, 950.0))
-DUSK = (0.30, 0.24, 0.19)
+FLOORS = ("boards", "tiles", "carpet", "concrete", "dark boards", "checks")
+LEATHERS = ((0.50, 0.31, 0.18), (0.66, 0.50, 0.34), (0.26, 0.17, 0.12), (0.12, 0.12, 0.13), (0.55, 0.22, 0.14))
+"""Tan, natural, dark brown, black, ox-blood."""
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,7 @@ class View:
     stands: tuple[float, float, float] = (1240.0, 60.0, 2600.0)
     looks_at: tuple[float, float, float] = (1300.0, 860.0, 0.0)
     k1: float = -0.08
+    k2: float = 0.0
     leather: tuple[float, float, float] = (0.50, 0.31, 0.18)
     tape: bool = False
     alike: bool = False
@@ -43,6 +46,7 @@ class View:
     curl: float = 0.0
     shadow: float = 0.25
     cast: float = 0.0
+    focal: float = 0.80
     seed: int = 1
 
 
@@ -64,7 +68,6 @@ class Camera:
 
     view: View
     size: tuple[int, int]
-    focal: float = 0.80
     _turn: Floats = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
@@ -81,18 +84,46 @@ class Camera:
             array = np.concatenate([array, np.zeros((*array.shape[:-1], 1))], axis=-1)
         seen = (array - self.view.stands) @ self._turn.T
         flat = seen[..., :2] / seen[..., 2:]
-        flat = flat * (1 + self.view.k1 * (flat**2).sum(axis=-1, keepdims=True))
-        return np.asarray(flat * self.focal * self.size[0] + np.array(self.size) / 2)
+        flat = flat * self._bend((flat**2).sum(axis=-1, keepdims=True))
+        return np.asarray(flat * self.view.focal * self.size[0] + np.array(self.size) / 2)
 
     def floor(self, pixels: object) -> Floats:
         """Photo pixels as places on the floor, mm."""
-        bent = (np.asarray(pixels, float) - np.array(self.size) / 2) / (self.focal * self.size[0])
+        bent = (np.asarray(pixels, float) - np.array(self.size) / 2) / (self.view.focal * self.size[0])
         flat = bent
         for _ in range(12):
-            flat = bent / (1 + self.view.k1 * (flat**2).sum(axis=-1, keepdims=True))
+            flat = bent / self._bend((flat**2).sum(axis=-1, keepdims=True))
         rays = np.concatenate([flat, np.ones((*flat.shape[:-1], 1))], axis=-1) @ self._turn
         far = -self.view.stands[2] / np.minimum(rays[..., 2:], -1e-3)
         return np.asarray(np.array(self.view.stands[:2]) + far * rays[..., :2])
+
+    def _bend(self, r2: Floats) -> Floats:
+        return np.asarray(1 + self.view.k1 * r2 + self.view.k2 * r2**2)
+
+
+def further(count: int, seed: int) -> tuple[View, ...]:
+    """Views that nobody chose: floor, leather, light, lens, place of the camera and what lies about drawn by a seed."""
+    return tuple(
+        _drawn_by_lot(np.random.default_rng([seed, number]), f"lot-{seed}-{number}") for number in range(count)
+    )
+
+
+def _drawn_by_lot(rng: np.random.Generator, name: str) -> View:
+    while True:
+        view = View(
+            name, FLOORS[int(rng.integers(len(FLOORS)))],
+            stands=(float(rng.uniform(900, 1700)), float(rng.uniform(-200, 500)), float(rng.uniform(2300, 3200))),
+            looks_at=(float(rng.uniform(1200, 1400)), float(rng.uniform(800, 950)), 0.0),
+            k1=float(rng.uniform(-0.14, 0.05)), k2=float(rng.uniform(-0.02, 0.02)),
+            leather=LEATHERS[int(rng.integers(len(LEATHERS)))], tape=bool(rng.random() < 0.5),
+            alike=bool(rng.random() < 0.25), shoe=bool(rng.random() < 0.35),
+            curl=float(rng.choice([0, 0, 5, 10])), shadow=float(rng.uniform(0.15, 0.5)),
+            cast=float(rng.choice([0, 0, 0.3, 0.4])),
+            focal=float(rng.uniform(0.70, 0.84)), seed=int(rng.integers(9, 10**6)),
+        )  # fmt: skip
+        seen = Camera(view, (4000, 3000)).sees((*CORNERS, *MIDDLES))
+        if ((seen > 20) & (seen < (3980, 2980))).all():
+            return view
 
 
 def true_hide(seed: int) -> Polygon:
@@ -133,11 +164,16 @@ def photograph(view: View, width: int = 4000) -> tuple[Image.Image, Camera, Poly
 def floor_colours(floor: str, places: NDArray[np.float32], rng: np.random.Generator) -> NDArray[np.float32]:
     """The floor's colour at places (rows × columns × 2, mm), before the light."""
     x, y = places[..., 0], places[..., 1]
-    if floor == "boards":
+    if floor in ("boards", "dark boards"):
         board = np.floor((y + 900) / 130).astype(int)
         tone = np.random.default_rng(4).uniform(-0.07, 0.07, 400)[board % 400]
         value = tone + 0.022 * np.sin(y / 3.1 + 5 * np.sin(x / 260 + board)) - 0.3 * (np.mod(y + 900, 130) < 3)
-        return np.stack([0.70 + value, 0.56 + value, 0.38 + value], axis=-1).astype(np.float32)
+        light = np.array([0.70, 0.56, 0.38] if floor == "boards" else [0.38, 0.29, 0.22])
+        return (light + value[..., None]).astype(np.float32)
+    if floor == "checks":
+        dark = (np.floor(x / 200) + np.floor(y / 200)) % 2 > 0.5
+        value = np.where(dark, 0.24, 0.74) + _cloud(x.shape, rng, 6) * 0.03
+        return np.stack([value, value, value * 0.97], axis=-1).astype(np.float32)
     if floor == "tiles":
         joint = (np.mod(x, 300) < 5) | (np.mod(y, 300) < 5)
         tone = np.random.default_rng(5).uniform(-0.04, 0.04, 4096)

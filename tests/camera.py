@@ -83,6 +83,7 @@ def photograph(
     leather: tuple[float, float, float] = (0.50, 0.30, 0.17),
     noise: float = 0.02,
     blur: float = 1.0,
+    shadow: float = 0.15,
 ) -> Image.Image:
     """A photo of the hide on the floor: a light that falls off, a soft shadow, blur, sensor noise."""
     rng = np.random.default_rng(7)
@@ -94,10 +95,10 @@ def photograph(
     colour = FLOORS[floor](x, y, rng).astype(np.float32)
     if hide is not None:
         share = _drawn(camera.sees(np.asarray(hide.exterior.coords)), (width, height))
-        shadow = 1 - 0.15 * (ndimage.gaussian_filter(share, 6) > 0.02)
+        shade = 1 - shadow * (ndimage.gaussian_filter(share, 6) > 0.02)
         mottle = 1 + 0.6 * ndimage.gaussian_filter(rng.normal(size=x.shape).astype(np.float32), 8)
         skin = np.array(leather, np.float32) * mottle[..., None]
-        colour = share[..., None] * skin + (1 - share[..., None]) * colour * shadow[..., None]
+        colour = share[..., None] * skin + (1 - share[..., None]) * colour * shade[..., None]
     light = (0.75 + 0.25 * np.cos((x - 600) / 1500) * np.cos((y - 1300) / 1800)).astype(np.float32)
     picture = (colour * light[..., None]).clip(0, 1).reshape(height, 2, width, 2, 3).mean(axis=(1, 3))
     picture = ndimage.gaussian_filter(picture, (blur, blur, 0)) + rng.normal(scale=noise, size=(height, width, 3))

@@ -64,6 +64,13 @@ def test_natural_and_black_leather_are_found_too(floor: str, leather: tuple[floa
     assert_near(proposal, known_hide())
 
 
+def test_a_dark_shadow_beside_dark_leather_is_floor() -> None:
+    image = photograph(known_hide(), "boards", SMALL, leather=(0.38, 0.22, 0.14), shadow=0.4)
+    found = Polygon(traced(open_photo(as_bytes(image))).ring)
+    assert found.area == pytest.approx(known_hide().area, rel=0.005)
+    assert found.hausdorff_distance(known_hide()) < 12
+
+
 def test_leather_nearly_the_floors_colour_is_doubted() -> None:
     proposal = traced(taken("boards", (0.70, 0.55, 0.40)))
     assert proposal.confidence < 0.5

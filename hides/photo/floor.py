@@ -8,6 +8,8 @@ gathered into a few kinds (boards and gaps, black and white tiles), each a norma
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -27,21 +29,47 @@ the hide itself where it reaches the strip, not floor."""
 LEAST_SPREAD = (2.5, 1.2, 1.2)
 """Standard deviations added to each kind: no floor is as even as a few thousand of its pixels may look."""
 SAMPLE = 6000
+DARKEST = 0.45
+"""What a hide's own shadow leaves of the light at least, on a floor that is lit from more than one side."""
+SHADES = tuple(np.geomspace(1, DARKEST, 7).tolist())
 
 _TO_XYZ = np.array(
     [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]], np.float32
 ) / np.array([[0.9505], [1.0], [1.089]], np.float32)  # fmt: skip
 
 
-def distance_from_floor(plan: Pixels) -> Pixels:
-    """Mahalanobis distance of every pixel of an sRGB plan (rows × columns × 3) to the floor's colours."""
-    strip = border(plan.shape[:2])
-    linear = linear_light(ndimage.gaussian_filter(plan, (1.0, 1.0, 0)))
-    lab = to_lab(linear / _light(linear, strip)[..., None])
-    nearest = np.full(plan.shape[:2], np.inf, np.float32)
-    for kind in _kinds(_sample(lab[strip]), _sample(_sides(plan.shape[:2])[strip])):
-        np.minimum(nearest, _mahalanobis(lab, kind), out=nearest)
-    return nearest
+@dataclass(frozen=True)
+class SeenFloor:
+    """The floor as the strip shows it: `linear` light of the whole plan, levelled, and the floor's kinds of colours."""
+
+    linear: Pixels = field(repr=False)
+    kinds: list[Pixels] = field(repr=False)
+
+    @classmethod
+    def of(cls, plan: Pixels) -> SeenFloor:
+        """From an sRGB plan (rows × columns × 3)."""
+        strip = border(plan.shape[:2])
+        linear = linear_light(ndimage.gaussian_filter(plan, (1.0, 1.0, 0)))
+        level = np.asarray(linear / _light(linear, strip)[..., None], np.float32)
+        return cls(level, _kinds(_sample(to_lab(level[strip])), _sample(_sides(plan.shape[:2])[strip])))
+
+    @cached_property
+    def distance(self) -> Pixels:
+        """Mahalanobis distance of every pixel to the floor's colours."""
+        return self._nearest(to_lab(self.linear))
+
+    def shaded_distance(self, where: Mask) -> Pixels:
+        """The same where wanted (infinite elsewhere), to the floor in its own light or in any shadow down to `DARKEST`.
+
+        A shadow takes light and leaves the colour about as it is, so each pixel is also compared as if it had the more.
+        """
+        made = np.full(where.shape, np.inf, np.float32)
+        light = self.linear[where]
+        made[where] = np.min([self._nearest(to_lab(light / shade)) for shade in SHADES], axis=0)
+        return made
+
+    def _nearest(self, lab: Pixels) -> Pixels:
+        return np.asarray(np.min([_mahalanobis(lab, kind) for kind in self.kinds], axis=0), np.float32)
 
 
 def border(shape: tuple[int, ...]) -> Mask:

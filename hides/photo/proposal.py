@@ -13,7 +13,7 @@ from hides.hide import Ring
 from hides.photo.edge import edge
 from hides.photo.flat.doubts import Doubt, confidence_left, doubts_of
 from hides.photo.flat.picture import FlatPicture
-from hides.photo.floor import distance_from_floor
+from hides.photo.floor import SeenFloor
 from hides.photo.homography import Homography
 from hides.photo.photo import Photo
 from hides.photo.plan_view import Pixels, plan_view, resolution_for
@@ -55,15 +55,15 @@ def propose_outline(
     _check_tolerance(tolerance, homography)
     step = resolution_for(homography, resolution)
     plan = plan_view(photo, homography, step)
-    distance = distance_from_floor(plan)
-    region = find_region(distance, max(2, round(CLEAN / step)))
+    seen = SeenFloor.of(plan)
+    region = find_region(seen.distance, max(2, round(CLEAN / step)))
     if region is None:
         raise InputError(
             "nothing inside the marks stands out from the floor",
             where=photo.where,
             remedy="look at the marks, lay the hide on a floor of another colour, or click the outline on the page",
         )
-    polygon = _simplified(edge(distance, region.mask, step, homography.size[1]), tolerance)
+    polygon = _simplified(edge(seen, region.mask, step, homography.size[1]), tolerance)
     ring = tuple((float(x), float(y)) for x, y in polygon.exterior.coords[:-1])
     doubts = doubts_of(_as_flat(plan, homography, step), polygon)
     confidence = round(_confidence(region) * confidence_left(doubts, polygon.length), 2)
