@@ -101,6 +101,7 @@ def test_without_marks_it_says_how_to_find_them(image: Path, tmp_path: Path) -> 
         ([*MARKS, *SIDES, "--price", "9"], "--price: “9” is no price"),
         ([*MARKS, *SIDES, "--cut", "sde"], "cut: .*“side”"),
         ([*MARKS, *SIDES, *CHECK, "0 mm"], "check: 0 mm is no distance"),
+        ([*MARKS, *SIDES, "--lens", "9"], "--lens: 9 is no bend of a lens"),
         ([*MARKS, *SIDES, "--picture", "x.jpg"], "does not end in .png"),
     ],
 )

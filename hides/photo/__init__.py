@@ -11,6 +11,7 @@ millimetres, x to the right and y up, the rectangle's lower left corner at (0, 0
 >>> proposal.ring, proposal.confidence, proposal.remarks                        # doctest: +SKIP
 """
 
+from hides.photo.camera import PhotoCamera
 from hides.photo.distance import DistanceCheck, check_distance
 from hides.photo.flat.brush import Stroke, follow
 from hides.photo.flat.doubts import Doubt, confidence_left, doubtful, doubts_of
@@ -34,6 +35,7 @@ __all__ = [
     "Homography",
     "Lens",
     "Photo",
+    "PhotoCamera",
     "Proposal",
     "Spot",
     "Stroke",

@@ -42,7 +42,7 @@ def edge(seen: SeenFloor, mask: Mask, step: float, height: float) -> Polygon:
 
 
 def _without_shadow(seen: SeenFloor, mask: Mask, deep: float) -> Mask:
-    """The mask without what along its edge, `deep` pixels at most, is nearer to shaded floor than to the hide within."""
+    """The mask without what along its edge, `deep` pixels at most, is nearer to shaded floor than to the hide."""
     from_edge = ndimage.distance_transform_edt(mask)
     near = mask & (from_edge <= deep + 3 * NEARBY)
     core = near & (from_edge > deep)

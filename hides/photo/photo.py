@@ -11,6 +11,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from hides.bounded_file import read_bounded, refuse_larger
 from hides.errors import InputError
+from hides.photo.camera import PhotoCamera, camera_of
 
 MOST_BYTES = 80_000_000
 MOST_PIXELS = 60_000_000
@@ -30,12 +31,14 @@ class Photo:
     """An upright photograph.
 
     `size` is the width and height in photo pixels. `image` is the picture worked on (RGB); a photo pixel times `scale`
-    is a pixel of it (`scale` is 1 for pictures up to 16 megapixels). `where` names the file in errors.
+    is a pixel of it (`scale` is 1 for pictures up to 16 megapixels). `where` names the file in errors. `camera` is what
+    its Exif data say took it.
     """
 
     size: tuple[int, int]
     image: Image.Image = field(repr=False)
     where: str = ""
+    camera: PhotoCamera | None = None
 
     @property
     def scale(self) -> tuple[float, float]:
@@ -70,7 +73,8 @@ def open_photo(source: Path | str | bytes, name: str = "") -> Photo:
             _check_size(image, where)
             _check_still(image, where)
             size = _upright_size(image)
-            return Photo(size, _working_copy(image), where)
+            camera = camera_of(image.getexif())
+            return Photo(size, _working_copy(image), where, camera)
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise _too_many_pixels(where, "far too many") from error
     except UnidentifiedImageError as error:

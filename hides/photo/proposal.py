@@ -103,7 +103,8 @@ def _confidence(region: HideMask) -> float:
 def _remarks(region: HideMask, photo: Photo, homography: Homography) -> tuple[str, ...]:
     remarks = []
     mm_per_pixel = homography.mm_per_pixel()
-    if looks_swapped(homography, photo.size):
+    focal = photo.camera.focal_share(photo.size) if photo.camera else None
+    if looks_swapped(homography, photo.size, focal):
         remarks.append("the rectangle looks as if its width and height were swapped: the width runs left to right")
     if _confidence(region) < 0.5:
         remarks.append("hide and floor differ little in colour: look at every stretch of the outline")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +28,7 @@ from hides.photo import (
     open_photo,
     propose_outline,
 )
+from hides.photo.lens import MOST
 from hides.units import AREA_UNITS, length, read_number
 from hides.whole_file import write_whole
 
@@ -52,6 +54,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         nargs=2,
         metavar=("W", "H"),
         help="its width (left to right in the photo) and height: “2200 mm” “6 ft”",
+    )
+    parser.add_argument(
+        "--lens",
+        type=float,
+        metavar="BEND",
+        help="with four marks: what eight marks found on a photo taken alike (same camera, zoom and size)",
     )
     parser.add_argument(
         "--check",
@@ -88,6 +96,7 @@ def run(options: argparse.Namespace) -> int:
     homography = Homography.from_marks(
         [_place(mark, "--marks") for mark in options.marks], _size(options.size), within=photo.size
     )
+    homography = _with_lens(homography, options.lens, photo)
     checks = [_checked(homography, *check) for check in options.check or []]
     proposal = propose_outline(photo, homography, tolerance=_length(options.tolerance, "--tolerance"))
     flat, box = laid_flat(photo.image, homography, photo.size) if options.flat else (None, None)
@@ -98,21 +107,38 @@ def run(options: argparse.Namespace) -> int:
         write_whole(options.flat, jpeg_of(flat))
     if options.out:
         write_hide(options.out, hide)
-    lines = _words(options, hide, proposal, checks, homography.lens)
+    lines = _words(options, hide, proposal, checks, _lens_words(homography.lens, photo))
     print("\n".join(lines), file=sys.stderr if options.json else sys.stdout)
     if options.json:
         print(json.dumps(_result(hide, proposal, checks, homography.lens), ensure_ascii=False, indent=1))
     return 0
 
 
-def _lens_words(lens: Lens | None) -> str:
+def _with_lens(homography: Homography, bend: float | None, photo: Photo) -> Homography:
+    """The floor with the lens that an option tells."""
+    if bend is None:
+        return homography
+    if homography.lens is not None or not abs(bend) <= MOST:
+        problem = "eight marks tell the lens themselves" if homography.lens else f"{bend:g} is no bend of a lens"
+        raise InputError(problem, field="--lens", remedy="give four marks and the bend that eight marks found before")
+    return replace(homography, lens=Lens(bend, photo.size))
+
+
+def _lens_words(lens: Lens | None, photo: Photo) -> list[str]:
+    """What is known of the lens, what follows for the area, and how to use it again."""
+    camera = photo.camera
+    told = [f"taken with {camera.words}"] if camera else []
+    if camera and camera.ultra_wide:
+        told.append("so wide a lens bends most: better take the photo from higher up with a longer one")
     if lens is None:
-        return UNKNOWN_LENS
-    return f"the lens is straightened: a corner of the picture moves by about {abs(lens.k):.1%} of its distance"
+        return [*told, UNKNOWN_LENS]
+    moved = f"a corner of the picture moves by about {abs(lens.k):.1%} of its distance"
+    again = f"for a photo taken alike (camera, zoom, size) four marks and --lens {lens.k:g} do"
+    return [*told, f"the lens is straightened: {moved}; {again}"]
 
 
 def _words(
-    options: argparse.Namespace, hide: Hide, proposal: Proposal, checks: list[DistanceCheck], lens: Lens | None
+    options: argparse.Namespace, hide: Hide, proposal: Proposal, checks: list[DistanceCheck], lens: list[str]
 ) -> list[str]:
     area = (
         f"{_area(proposal.area)} found, {len(proposal.ring)} points, within {proposal.tolerance:g} mm of the edge seen"
@@ -123,7 +149,7 @@ def _words(
     lines += [check.words for check in checks]
     if not checks:
         lines.append("scale not checked: give --check with a measured distance across the hide")
-    lines.append(_lens_words(lens))
+    lines += lens
     lines += [f"look: {remark}" for remark in (*proposal.remarks, *doubtful(proposal.doubts))]
     lines.append("The outline is a proposal: look at it before you cut, and correct it on the page where it is off.")
     if options.picture:

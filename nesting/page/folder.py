@@ -19,7 +19,7 @@ from nesting.page.intake import plain_name
 
 KEPT = ".hideplan"
 IDENTITY = re.compile(r"[0-9a-f]{12}")
-PHOTO_FILES = (".photo", ".preview.jpg", ".size.json")
+PHOTO_FILES = (".photo", ".preview.jpg", ".size.json", ".camera.json")
 LISTED_BYTES = 4 << 20
 """Larger JSON files are not opened merely to list them."""
 

@@ -10,7 +10,7 @@ from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import Route
 
 from hides.photo import MOST_BYTES
-from nesting.page import mending, pictures
+from nesting.page import known_lenses, mending, pictures
 from nesting.page.answers import folder_of
 from nesting.page.errors import Refusal
 from nesting.page.flat_photos import photo_path
@@ -46,7 +46,10 @@ async def show_picture(request: Request) -> Response:
 async def flatten(request: Request) -> Response:
     """Lay the photo flat by its marks."""
     folder, photo = folder_of(request), request.path_params["photo"]
-    floor = pictures.read_marks(folder, photo, await read_json(request))
+    body = await read_json(request)
+    floor = pictures.read_marks(folder, photo, body)
+    if body.get("middles") and floor.lens:
+        known_lenses.remember(folder, photo, floor.lens)
     return JSONResponse(await run_in_threadpool(pictures.keep_flat, folder, photo, floor))
 
 

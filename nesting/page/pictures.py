@@ -14,6 +14,7 @@ from hides.photo import Box, Homography, Proposal, box_seen, jpeg_of, laid_flat,
 from hides.photo.flat.laying import FLAT
 from hides.photo.lens import fit_lens, on_sides
 from hides.whole_file import write_whole
+from nesting.page import known_lenses
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder, new_identity
 
@@ -29,7 +30,8 @@ def keep_photo(folder: Folder, content: bytes, name: str) -> dict[str, Any]:
     write_whole(folder.kept("photos", identity, ".photo"), content)
     write_whole(folder.kept("photos", identity, ".preview.jpg"), preview)
     write_whole(folder.kept("photos", identity, ".size.json"), json.dumps(photo.size))
-    return {"id": identity, "width": photo.size[0], "height": photo.size[1]}
+    told: dict[str, Any] = {"id": identity, "width": photo.size[0], "height": photo.size[1]}
+    return told | known_lenses.camera_told(folder, identity, photo)
 
 
 def propose(folder: Folder, identity: str, floor: Homography) -> Proposal:
@@ -56,7 +58,7 @@ def read_marks(folder: Folder, identity: str, data: dict[str, Any]) -> Homograph
     if not all(0 <= x <= within[0] and 0 <= y <= within[1] for x, y in marks):
         raise Refusal(422, "a mark lies outside the photo")
     if not middles:
-        return Homography(marks, size)
+        return Homography(marks, size, known_lenses.lens_given(data.get("lens"), within))
     if len(middles) != 4:
         raise Refusal(422, "four marks amid the sides are needed, or none")
     return Homography(marks, size, fit_lens(marks, on_sides(marks, middles), within))

@@ -8,7 +8,7 @@ import { Cutting } from "./cutting/cutting.js";
 import { Desk } from "./shell/desk.js";
 import { Draft } from "./shell/draft.js";
 import { byId, show } from "./drawing/element.js";
-import { floorMap } from "./pure/lens.js";
+import { floorMap, floorOf } from "./pure/lens.js";
 import { redoWords, undoWords } from "./pure/history.js";
 import { look } from "./shell/look.js";
 import { Marks } from "./hide/marks.js";
@@ -126,7 +126,7 @@ async function openPattern(file, done) {
 
 async function usePattern(photo) {
   say("Looking for the pattern in the photo …");
-  const told = await trying(() => send("POST", `/api/photos/${photo.id}/outline`, { marks: photo.marks, size: photo.size, middles: photo.middles }));
+  const told = await trying(() => send("POST", `/api/photos/${photo.id}/outline`, floorOf(photo)));
   if (!told) return;
   const done = pattern;
   leavePattern();
@@ -222,11 +222,11 @@ function moved(hide, before, after) {
 
 async function showFlat() {
   const { photo } = draft.content;
-  const key = photo?.marks ? JSON.stringify([photo.id, photo.marks, photo.size, photo.middles]) : "";
+  const key = photo?.marks ? JSON.stringify([photo.id, floorOf(photo)]) : "";
   if (key === showFlat.key) return;
   showFlat.key = key;
   if (!key) return bench.showFlat(null);
-  const flat = await trying(() => send("POST", `/api/photos/${photo.id}/flat`, { marks: photo.marks, size: photo.size, middles: photo.middles }));
+  const flat = await trying(() => send("POST", `/api/photos/${photo.id}/flat`, floorOf(photo)));
   if (showFlat.key === key) bench.showFlat(flat);
   return null;
 }
@@ -235,7 +235,7 @@ async function propose() {
   const { photo } = draft.content;
   if (!photo?.marks) return openMarks();
   say("Looking for the hide in the photo …");
-  const told = await trying(() => send("POST", `/api/photos/${photo.id}/outline`, { marks: photo.marks, size: photo.size, middles: photo.middles }));
+  const told = await trying(() => send("POST", `/api/photos/${photo.id}/outline`, floorOf(photo)));
   if (!told) return null;
   bench.mend.take(told.outline, told.doubts);
   draft.change("Take the proposed outline", (content) => ({

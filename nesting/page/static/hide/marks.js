@@ -59,6 +59,7 @@ export class Marks {
     return {
       corners: photo.marks || [inset(0.1, 0.1), inset(0.9, 0.1), inset(0.9, 0.9), inset(0.1, 0.9)],
       middles: photo.middles || [], ends: photo.check?.points || (photo.marks || photo.middles ? [] : this.#anywhere(photo)), unit,
+      known: (photo.lens ?? null) !== null || (!photo.marks && (photo.known ?? null) !== null),
       wide: shown(photo.size?.[0]), high: shown(photo.size?.[1]), told: shown(photo.check?.length),
     };
   }
@@ -72,6 +73,8 @@ export class Marks {
     [this.corners, this.middles, this.ends] = [marking.corners, marking.middles, marking.ends];
     this.withCheck.checked = this.ends.length > 0;
     this.withLens.checked = this.middles.length > 0;
+    this.withKnown.checked = Boolean(marking.known) && !this.withLens.checked;
+    this.knownField.hidden = (this.photo.known ?? null) === null;
     this.checkField.hidden = !this.withCheck.checked;
     for (const [input, value] of [[this.wide, marking.wide], [this.high, marking.high], [this.checkLength, marking.told], [this.unit, marking.unit]]) {
       if (document.activeElement !== input || input.value === "") input.value = value;
@@ -84,7 +87,7 @@ export class Marks {
   /** Keep the screen as it is as a step of the work. */
   #keep(words, kind = null) {
     this.kept = {
-      corners: this.corners, middles: this.middles, ends: this.ends, unit: this.unit.value,
+      corners: this.corners, middles: this.middles, ends: this.ends, known: this.withKnown.checked, unit: this.unit.value,
       wide: this.wide.value, high: this.high.value, told: this.checkLength.value,
     };
     this.acts.keep(words, this.kept, kind);
@@ -99,13 +102,15 @@ export class Marks {
     this.checkField = field("Its true length", this.checkLength);
     this.checkWords = el("p", { class: "note", role: "status" });
     this.withLens = el("input", { type: "checkbox", id: "with-lens" });
+    this.withKnown = el("input", { type: "checkbox", id: "with-known-lens" });
+    this.knownField = el("label", { class: "check", hidden: true }, this.withKnown, el("span", { text: "Straighten it as found before for this camera" }));
     this.lensWords = el("p", { class: "note", role: "status" });
     const use = el("button", { type: "button", class: "main", id: "use-marks", text: "Use these marks", onclick: () => this.#use() });
     host.replaceChildren(
       el("section", {}, el("h3", { text: "Four marks" }), sketch(),
         el("p", { class: "note", text: "Lay out a rectangle round the hide with a tape: four coins or corners of tape. The wider it is, the truer the measure." }),
         el("div", { class: "three" }, field("Width, 1 to 2", this.wide), field("Depth, 2 to 3", this.high), field("Unit", this.unit))),
-      el("section", {}, el("label", { class: "check" }, this.withLens, el("span", { text: "Straighten the lens" })), this.lensWords),
+      el("section", {}, el("label", { class: "check" }, this.withLens, el("span", { text: "Straighten the lens by four more marks" })), this.knownField, this.lensWords),
       el("section", {}, el("label", { class: "check" }, this.withCheck, el("span", { text: "Check with a known distance" })),
         el("p", { class: "note", text: "Put A and B on the ends of something measured, as long as can be: the hide itself, a board, a tape." }), this.checkField, this.checkWords),
       el("section", {}, use, el("button", { type: "button", text: "Back", id: "leave-marks", onclick: () => this.acts.back() })));
@@ -115,8 +120,14 @@ export class Marks {
     });
     this.withLens.addEventListener("change", () => {
       if (this.withLens.checked && !this.checkLength.value.trim()) this.withCheck.checked = false;
+      if (this.withLens.checked) this.withKnown.checked = false;
       this.#checkToggled();
       this.#keep(this.withLens.checked ? "Straighten the lens" : "Leave the lens as it is");
+    });
+    this.withKnown.addEventListener("change", () => {
+      if (this.withKnown.checked) this.withLens.checked = false;
+      this.#lensToggled();
+      this.#keep(this.withKnown.checked ? "Straighten the lens as found before" : "Leave the lens as it is");
     });
     for (const input of [this.wide, this.high, this.checkLength, this.unit]) {
       input.addEventListener("input", () => {
@@ -160,7 +171,7 @@ export class Marks {
 
   /** The photo as it is marked now. */
   #marked(size) {
-    return { ...this.photo, marks: this.corners, middles: this.middles.length ? this.middles : null, size };
+    return { ...this.photo, marks: this.corners, middles: this.middles.length ? this.middles : null, lens: this.withKnown.checked ? this.photo.known : null, size };
   }
 
   get #size() {
@@ -185,10 +196,13 @@ export class Marks {
   }
 
   #tellLens(width, height) {
-    this.lensWords.textContent = this.middles.length
+    const known = this.withKnown.checked;
+    this.lensWords.textContent = cameraWords(this.photo) + (this.middles.length
       ? "Put the four more marks on the sides, about half way: on the tape or the floor's straight edge."
-      : "A phone's wide lens may take or add 2 to 5 % of the area. Four more marks, one amid each side, bring it within about 0.5 %.";
-    if (!this.middles.length || !width || !height) return;
+      : known ? "Eight marks on a photo taken alike have told how its lens bends; that is used here. Expect the area within about 1 %."
+        : "A phone's wide lens may take or add 2 to 5 % of the area. Four more marks, one amid each side, bring it within about 0.5 %.")
+      + (this.photo.alike && !known ? " What they find is kept for the next photo taken alike." : "");
+    if (!(this.middles.length || known) || !width || !height) return;
     const bend = floorMap(this.#marked([width, height]))?.lens.k ?? 0;
     this.lensWords.textContent += ` The lens bends the picture's corners by ${showShare(Math.abs(bend))}.`;
   }
@@ -278,6 +292,12 @@ export class Marks {
       ];
     }));
   }
+}
+
+/** What the photo's own data say of its camera. */
+function cameraWords({ camera, wide }) {
+  if (!camera) return "";
+  return `Taken with ${camera}. ${wide ? "So wide a lens bends most: better take the photo from higher up with a longer one. " : ""}`;
 }
 
 function sketch() {

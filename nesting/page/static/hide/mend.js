@@ -5,6 +5,7 @@ import { send } from "../shell/api.js";
 import { pathOf, svg } from "../drawing/element.js";
 import { say, trying } from "../shell/notice.js";
 import { distance } from "../pure/geometry.js";
+import { floorOf } from "../pure/lens.js";
 
 const WAIT = 500;
 const SEEN_NEAR = 40;
@@ -26,7 +27,7 @@ export class Mend {
   /** The photo's marks as the program wants them, or null where the photo is not laid flat. */
   get floor() {
     const { photo } = this.draft.content;
-    return photo?.marks ? { marks: photo.marks, size: photo.size, middles: photo.middles } : null;
+    return photo?.marks ? floorOf(photo) : null;
   }
 
   /** Stretches in doubt that nobody has called right. */

@@ -91,6 +91,6 @@ function without(content, spots) {
 
 /** How true a photo's measures can be expected to be, where that is not enough. */
 function truthOf(photo) {
-  if (photo.middles || photo.check) return "";
+  if (photo.middles || photo.check || (photo.lens ?? null) !== null) return "";
   return "The lens is not straightened and no distance checked: the area may be 2 to 5 % off. Move marks, and give a known distance or four more marks.";
 }

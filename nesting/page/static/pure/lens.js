@@ -32,15 +32,21 @@ export function fitLens(corners, middles, size) {
   return { k: Math.round((low + high) / 2 * 1e6) / 1e6, size };
 }
 
-/** Photo pixels to floor millimetres and back, for a photo with marks, size and, where the lens is marked, middles. */
+/** Photo pixels to floor millimetres and back, for a photo with marks, size and, where the lens is marked, middles, or its bend where it is known. */
 export function floorMap(photo) {
-  const lens = photo.middles ? fitLens(photo.marks, photo.middles, [photo.width, photo.height]) : { k: 0, size: [photo.width, photo.height] };
+  const size = [photo.width, photo.height];
+  const lens = photo.middles ? fitLens(photo.marks, photo.middles, size) : { k: photo.lens ?? 0, size };
   const [width, height] = photo.size;
   const rectangle = [[0, height], [width, height], [width, 0], [0, 0]];
   const straight = photo.marks.map((mark) => straightened(lens, mark));
   const down = homography(straight, rectangle), up = homography(rectangle, straight);
   if (!down || !up) return null;
   return { lens, toMm: (point) => carried(down, straightened(lens, point)), toPixels: (point) => bent(lens, carried(up, point)) };
+}
+
+/** What the program is asked by: a photo's marks as it wants them. */
+export function floorOf({ marks, size, middles, lens }) {
+  return { marks, size, middles, lens };
 }
 
 function middle({ size: [width, height] }) {
