@@ -113,7 +113,7 @@ export class Marks {
       el("section", {}, el("label", { class: "check" }, this.withLens, el("span", { text: "Straighten the lens by four more marks" })), this.knownField, this.lensWords),
       el("section", {}, el("label", { class: "check" }, this.withCheck, el("span", { text: "Check with a known distance" })),
         el("p", { class: "note", text: "Put A and B on the ends of something measured, as long as can be: the hide itself, a board, a tape." }), this.checkField, this.checkWords),
-      el("section", {}, use, el("button", { type: "button", text: "Back", id: "leave-marks", onclick: () => this.acts.back() })));
+      el("section", { class: "go-on" }, use, el("button", { type: "button", text: "Back", id: "leave-marks", onclick: () => this.acts.back() })));
     this.withCheck.addEventListener("change", () => {
       this.#checkToggled();
       this.#keep(this.withCheck.checked ? "Check a distance" : "Leave the check distance out");

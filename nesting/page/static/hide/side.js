@@ -25,8 +25,8 @@ export class Side {
     this.flaws = el("section", { "aria-label": "Flaws" });
     this.zones = el("section", { "aria-label": "Weaker zones" });
     host.replaceChildren(
-      ...this.photo.parts, this.area, this.look, this.#factSection(), this.flaws, this.zones, this.#endSection(),
-      list("flaw-kinds", KINDS), list("zone-names", ZONES),
+      ...this.photo.parts, this.area, this.look, this.#factSection(), this.flaws, this.zones, list("flaw-kinds", KINDS), list("zone-names", ZONES),
+      ...this.#endSection(),
     );
   }
 
@@ -193,11 +193,13 @@ export class Side {
   }
 
   #endSection() {
-    return el("section", { "aria-label": "Go on" },
-      el("button", { type: "button", class: "main", id: "go-plan", text: "Plan the cutting →", onclick: () => this.acts.plan() }),
-      el("div", { class: "row" },
+    return [
+      el("section", { "aria-label": "The hide file" }, el("div", { class: "row" },
         el("button", { type: "button", id: "save-hide", text: "Save to the folder", onclick: () => this.acts.save() }),
-        el("button", { type: "button", id: "download-hide", text: "Download the hide file", onclick: () => this.acts.download() })));
+        el("button", { type: "button", id: "download-hide", text: "Download the hide file", onclick: () => this.acts.download() }))),
+      el("section", { "aria-label": "Go on", class: "go-on" },
+        el("button", { type: "button", class: "main", id: "go-plan", text: "Plan the cutting →", onclick: () => this.acts.plan() })),
+    ];
   }
 }
 

@@ -55,6 +55,7 @@ export class Hand {
   choose(index) {
     this.chosen = index;
     this.#tell();
+    if (index !== null) this.element.scrollIntoView({ block: "nearest" });
     this.redraw();
   }
 

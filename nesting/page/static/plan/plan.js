@@ -3,6 +3,7 @@
 import { get, keepFile, send, upload } from "../shell/api.js";
 import { byId, el, field, select, show } from "../drawing/element.js";
 import { LayoutView } from "../drawing/layout_view.js";
+import { floorOf } from "../pure/lens.js";
 import { look } from "../shell/look.js";
 import { say, trying } from "../shell/notice.js";
 import { AnswerStrip } from "./answer_strip.js";
@@ -86,12 +87,12 @@ export class Plan {
     const { photo } = this.draft.content;
     const made = this.result && this.draft.aside.made;
     const same = !made || JSON.stringify(JSON.parse(made).hide) === JSON.stringify(hide);
-    const key = same && (photo?.marks ? JSON.stringify([photo.id, photo.marks, photo.size, photo.middles]) : hide.photo ? JSON.stringify(hide.photo) : "");
+    const key = same && (photo?.marks ? JSON.stringify([photo.id, floorOf(photo)]) : hide.photo ? JSON.stringify(hide.photo) : "");
     show(this.photoCheck, Boolean(key));
     if (key !== this.photoKey) {
       this.photoKey = key;
       this.flat = null;
-      if (key) this.flat = photo?.marks ? await send("POST", `/api/photos/${photo.id}/flat`, { marks: photo.marks, size: photo.size, middles: photo.middles }).catch(() => null) : await kept(hide.photo);
+      if (key) this.flat = photo?.marks ? await send("POST", `/api/photos/${photo.id}/flat`, floorOf(photo)).catch(() => null) : await kept(hide.photo);
       if (this.photoKey !== key) return;
       if (key && !this.flat) show(this.photoCheck, false);
     }
@@ -169,6 +170,7 @@ export class Plan {
     this.onPhoto.addEventListener("change", () => this.#showPhoto(this.draft.content.hide));
     this.photoCheck = el("label", { class: "check" }, this.onPhoto, el("span", { text: "The hide's photo under the layout, here and on the cut sheet" }));
     this.go = el("button", { type: "button", class: "main", id: "lay-out", text: "Lay out the pieces", onclick: () => this.#start() });
+    this.goOn = el("section", { "aria-label": "Go on" }, this.go);
     this.search = new RunPanel({ done: (told) => this.#finished(told), changed: () => this.refresh(), grew: (shown) => this.#grew(shown) });
     this.hand = new Hand(this.view, { redraw: () => this.#drawHand(), order: () => this.#order(), fill: (keep, gone) => this.#fill(keep, gone) });
     this.strip = new AnswerStrip((result, made) => this.#again(result, made));
@@ -186,7 +188,8 @@ export class Plan {
         el("div", { class: "pair" }, field("Between pieces", this.inputs.gap), field("Clear along the edge", this.inputs.edge)),
         el("div", { class: "pair" }, field("Effort", this.effort), field("Seed", this.inputs.seed)),
         el("label", { class: "check" }, this.straight, el("span", { text: "Straps and rectangles in straight strips off one line" })), this.cuts,
-        this.go, this.search.element));
+        this.search.element),
+      this.goOn);
   }
 
   #set(words, values, kind = null) {
@@ -304,8 +307,9 @@ export class Plan {
   #showState() {
     const { busy } = this.search;
     if (!busy) this.growing = false;
-    show(this.go, !busy);
-    const rest = this.result ? "Drag a piece to move it; it stops at what it may not lie on. Wheel or pinch to zoom." : "The hide as it will be cut. Choose a product, then lay out its pieces.";
+    show(this.goOn, !busy);
+    this.goOn.classList.toggle("go-on", !this.result); // once there is an answer, what it is for comes first
+    const rest = this.result ? "Press a piece to choose it, then lock or turn it under By hand. Drag it to move it; it stops at what it may not lie on." : "The hide as it will be cut. Choose a project (the pieces of one product) at the side, then Lay out the pieces.";
     if (!busy || !this.growing) byId("plan-hint").textContent = busy ? "Searching …" : rest;
   }
 
