@@ -12,11 +12,14 @@ from shapely.geometry import box as rectangle
 from nesting.check.depth import joined, over, overstep, shortfall
 from nesting.check.fault import ROUNDING, TOLERANCE, Fault, title
 from nesting.check.neighbours import crowded
-from nesting.model.layout import Layout
+from nesting.check.sums import miscounted
+from nesting.model.layout import BegunProduct, Layout
 from nesting.model.product import Piece
 
 PANEL = Piece("panel", box(0, 0, 100, 200))
 HERE = (3.0, 4.0)
+MANY = "{} of {} pieces of “goods” no. 1 are stated, and 1 of 3 are placed"
+LACKS = "what “goods” no. 1 is said to lack is not what it lacks"
 
 
 def test_an_amount_counts_beyond_the_tolerance_and_a_millionth_of_rounding() -> None:
@@ -141,3 +144,50 @@ def test_rings_of_two_points_are_none_and_small_ones_are_sound() -> None:
     line = replace(own.placements[0], outline=((0.0, 0.0), (1.0, 1.0)))
     assert "ring" in codes(replace(layout, hides=(replace(own, placements=(line,)),)))
     assert codes(replace(layout, hides=(replace(own, offcuts=(((0.0, 0.0), (1.0, 1.0)),)),))) == {"ring"}
+
+
+@pytest.mark.parametrize(
+    ("laid_ones", "told", "said"),
+    [
+        (1, BegunProduct(1, 3, (("panel", 1), ("tab", 1))), set()),
+        (2, BegunProduct(2, 3, (("tab", 1),)), set()),
+        (0, BegunProduct(0, 3, (("panel", 2), ("tab", 1))), set()),
+        (3, BegunProduct(3, 3, (("tab", 1),)), {"“goods” no. 1 has 3 of “panel”, and takes 2"}),
+        (1, BegunProduct(2, 3, (("panel", 1), ("tab", 1))), {MANY.format(2, 3)}),
+        (1, BegunProduct(1, 2, (("panel", 1), ("tab", 1))), {MANY.format(1, 2)}),
+        (1, BegunProduct(1, 3, (("panel", 2), ("tab", 1))), {LACKS}),
+        (2, BegunProduct(2, 3, (("panel", 0), ("tab", 1))), {LACKS}),
+    ],
+)  # fmt: skip
+def test_a_product_begun_has_the_pieces_and_lacks_those_it_says(
+    laid_ones: int, told: BegunProduct, said: set[str]
+) -> None:
+    """Two panels and a tab make one."""
+    panel, tab = replace(PANEL, count=2), Piece("tab", box(0, 0, 10, 10))
+    layout = laid(board(), [panel, tab], [lain(PANEL, 100 + 110 * k, 100) for k in range(laid_ones)], complete=0)
+    layout = replace(layout, counts=(replace(layout.counts[0], next=told),))
+    assert {fault.text for fault in miscounted(layout)} == said
+    numbered = replace(layout, counts=(replace(layout.counts[0], next=None),))
+    assert bool(list(miscounted(numbered))) == bool(laid_ones)
+
+
+def test_products_are_counted_by_the_numbers_their_pieces_carry() -> None:
+    def said(numbers: list[int], complete: int, at_most: int = 9, described: bool = True) -> list[str]:
+        places = [lain(PANEL, 110 * k, 100, number=number) for k, number in enumerate(numbers)]
+        layout = laid(board(), [PANEL], places, complete=complete)
+        counts = (replace(layout.counts[0], at_most=at_most),)
+        made = replace(layout, counts=counts, products=layout.products if described else ())
+        return [fault.text for fault in miscounted(made)]
+
+    assert said([1, 2, 3], 3) == said([1, 2], 2, 2) == said([1, 0, 0], 1) == said([], 0, 0) == []
+    assert said([1, 2, 3], 2) == ["pieces carry the number 3 of “goods”, and 2 complete are stated"]
+    assert said([1, -1], 1) == ["pieces carry the number -1 of “goods”, and 1 complete are stated"]
+    assert said([1, 2], 2, 1) == ["2 complete “goods” are stated, and at most 1 are said to be possible"]
+    assert said([], -1) == ["-1 complete “goods” are stated, and at most 9 are said to be possible"]
+    assert said([1, 1], 2) == [
+        "“goods” no. 1 has 2 of “panel”, and takes 1",
+        "“goods” no. 2 has 0 of “panel”, and takes 1",
+    ]
+    assert said([1, 2, 0], 2, 9, False) == said([], 0, 9, False) == []
+    assert said([1, 1, 0], 2, 9, False) == ["2 complete “goods” are stated, and pieces of 1 are placed"]
+    assert len(said([1], 10**9)) == 2

@@ -23,7 +23,8 @@ SQUARE = Piece("square", box(-20, -20, 40, 40))
 LEFT = replace(SQUARE, name="ear left", hand="left", pair_within=10.0)
 RIGHT = replace(SQUARE, name="ear right", hand="right", pair_within=10.0)
 SKEW = ((100.0, 150.0), (400.0, 550.0))
-IN_AND_OUT = pytest.mark.parametrize(("off", "wrong"), [(0.0, False), (0.009, False), (0.012, True)])
+IN_AND_OUT = pytest.mark.parametrize(("off", "wrong"), [(0.0, False), (0.010001, False), (0.010003, True)])
+"""By 0.01 mm and what rounding makes of it, 0.000002 mm, a layout may be off."""
 
 
 def at(piece: Piece, x: float, y: float, angle: float = 0.0, number: int = 1) -> Placement:
@@ -51,7 +52,7 @@ def test_a_piece_keeps_off_the_backbone_on_either_side(side: int, off: float, wr
     assert [(f.code, round(f.by or 0, 6), f.where) for f in found] == (
         [("off backbone", off, pytest.approx((500, 300 + side * (70 - off))))] if wrong else []
     )
-    assert all(f.text.endswith("is 0.012 mm too near the backbone, to be kept 50 mm off") for f in found)
+    assert all(f.text.endswith("is 0.010 mm too near the backbone, to be kept 50 mm off") for f in found)
 
 
 @IN_AND_OUT
@@ -92,7 +93,7 @@ def test_a_piece_comes_from_the_regions_it_names_taken_together(off: float, wron
     assert own(board(zones=ZONES), at(piece, 300, 300), piece) == []
     found = own(board(zones=ZONES), at(piece, 480 + off, 300), piece)
     assert [(f.code, round(f.by or 0, 6)) for f in found] == ([("region", off)] if wrong else [])
-    assert all("reaches 0.012 mm out of butt and Bend, where it is to come from" in f.text for f in found)
+    assert all("reaches 0.010 mm out of butt and Bend, where it is to come from" in f.text for f in found)
     assert all(f.where and f.where[0] == pytest.approx(500 + off) for f in found)
 
 
@@ -107,6 +108,8 @@ def test_a_region_is_asked_only_where_the_hide_knows_it() -> None:
     shoulder = board(zones=ZONES, cut="Shoulder")
     assert own(shoulder, place, asks) == []
     assert unknown_regions(shoulder, pieces, [place]) == []
+    assert own(board(zones=ZONES, cut="butt"), place, replace(asks, regions=("butt",))) == []
+    assert own(board(zones=ZONES), place, replace(asks, regions=("butt",))) != []
     assert unknown_regions(board(), {("goods", "square"): SQUARE}, [place]) == []
     assert unknown_regions(board(zones=ZONES), {("goods", "square"): replace(asks, regions=("butt",))}, [place]) == []
 

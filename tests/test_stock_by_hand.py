@@ -613,3 +613,14 @@ def test_past_cuts_are_of_bought_hides_the_latest_first(tmp_path: Path) -> None:
         stock.commit_cuts([Cut(stock.find("S-1.1").id, text), Cut(3, "{"), Cut(4, text)])
     got = past_cuts(path)
     assert [(each.hides[0].hide.name, each.counts[0].complete) for each in got] == [("S-2", 1), ("S-1", 1)]
+
+
+def test_a_register_says_of_itself_what_it_is(tmp_path: Path) -> None:
+    """The header of an SQLite file (“Database File Format”, sqlite.org): user version at byte 60, application at 68."""
+    stock_of(tmp_path / "a.stock", "S-1").close()
+    header = (tmp_path / "a.stock").read_bytes()[:100]
+    assert (header[60:64], header[68:72]) == (b"\0\0\0\2", b"HIDE")
+
+
+def test_a_picture_is_240_by_180_unless_told() -> None:
+    assert 'viewBox="0 0 240 180" width="240" height="180"' in picture(side("S"))
