@@ -203,8 +203,24 @@ def test_sections_are_none_of_what_is_hollow_and_follow_what_is_turned_over() ->
     (turned,) = chords._sections(case, over, -90.0)
     assert plain.lengths.argmax() == 0
     assert turned.lengths.argmax() > 0
+    assert (turned.high, turned.long) == (pytest.approx(plain.high), pytest.approx(plain.long))
     thin = replace(case.kinds[0], outline=box(0, 0, 50, SHARED))
     assert chords._sections(case, thin, 0.0) == []
+
+
+def test_sections_are_as_long_as_the_piece_is_wide_there() -> None:
+    """A kite of six corners, cut at each of its heights."""
+    kite = Polygon([(0, 0), (6, 2), (10, 8), (0, 12), (-10, 8), (-6, 2)])
+    made = chords._cut(kite)
+    assert made.heights.tolist() == [0, 2, 8, 12]
+    assert made.lengths.tolist() == pytest.approx([0, 12, 20, 0], abs=1e-5)
+
+
+@pytest.mark.parametrize(("wide", "high", "angle"), [(399.5, 10.5, 90.0), (10.5, 399.5, 0.0), (100.5, 39.5, 90.0)])
+def test_what_lacks_half_a_millimetre_of_a_fourth_holds_three(wide: float, high: float, angle: float) -> None:
+    """Straps of 100 by 10 mm, one way round."""
+    case = in_box(wide, high, [(box(0, 0, 10, 100), 1, [angle])])
+    assert min(n for limit in chords.chord_limits(case) if (n := limit.at_most(0)) is not None) == 3
 
 
 def test_values_as_good_as_equal_are_one_and_only_so_many_are_tried() -> None:
@@ -293,6 +309,7 @@ def test_discs_are_as_many_as_olers_inequality_lets_be(corners: int, gap: float)
         (many_sided(24, 50, 1.2), 0.0, False),
         (many_sided(24, 50, 1.05), 0.0, True),
         (many_sided(24, SHARED), 0.0, False),
+        (square(2 * SHARED), 0.1, False),
     ],
 )  # fmt: skip
 def test_of_what_is_long_for_its_width_discs_tell_nothing(outline: Polygon, gap: float, told: bool) -> None:

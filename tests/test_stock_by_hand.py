@@ -22,6 +22,7 @@ from hides.hide_file import write_hide
 from hides.offcut import offcuts
 from hides.stock import Account, Cut, Status, open_stock
 from hides.stock.audit import faults, replay
+from hides.stock.content import text_of
 from hides.stock.database import _free, changed, is_changing
 from hides.stock.folder import hides_from, read_files, read_folder
 from hides.stock.ledger import Balance, LedgerLine, balances
@@ -162,6 +163,8 @@ def test_sums_count_what_is_on_hand_by_currency() -> None:
     ]  # fmt: skip
     assert sums(listed) == "on hand: 4 hides, 170.1 dm², 86.11 EUR, 172.22 USD"
     assert sums([]) == "on hand: 0 hides, 0.0 dm²"
+    inches = entry(replace(side("I"), units="in", price=None), 92_903.04)
+    assert sums([inches, entry(replace(side("S"), price=None), 92_903.04)]) == "on hand: 2 hides, 2.00 sq ft"
     assert sums([entry(replace(side("S"), units="in", price=None), 929_030.4)]) == "on hand: 1 hide, 10.00 sq ft"
 
 
@@ -229,7 +232,8 @@ def test_json_of_a_list_has_every_figure(tmp_path: Path) -> None:
 def test_a_picture_is_drawn_to_the_tenth_of_a_pixel() -> None:
     """A board of 200 by 100 in a frame of 112 by 62: half a pixel to the millimetre, six all round."""
     hide = Hide("S", box(0, 0, 200, 100), backbone=((0, 50), (200, 50)), grade=Grade.B, holes=(box(20, 20, 40, 40),),
-                flaws=(Flaw("scar", box(180, 0, 220, 20), Grade.A), Flaw("cut", box(300, 0, 320, 20), Grade.C)),
+                flaws=(Flaw("scar", box(180, 0, 220, 20), Grade.A), Flaw("cut", box(300, 0, 320, 20), Grade.C),
+                       Flaw("edge", box(200, 0, 220, 20), Grade.C)),
                 zones=(Zone("belly", box(0, 80, 200, 100), Grade.D),))  # fmt: skip
     drawn = picture(hide, 112, 62)
     assert 'viewBox="0 0 112 62" width="112" height="62"' in drawn
@@ -304,8 +308,8 @@ def test_freight_is_shared_by_area_in_the_hides_currency(tmp_path: Path) -> None
 def test_undo_tells_what_stands_in_its_way(tmp_path: Path) -> None:
     with stock_of(tmp_path / "a.stock", "S-1", "S-2") as stock:
         refused("there is nothing to redo", stock.redo)
-        stock.take(["S-1"])
-        stock.take(["S-2"])
+        stock.take(["S-1", "S-2"])
+        stock.remark(["S-2"], "note", "soft")
         refused("change 1 cannot be undone by itself: “S-1” has changed since", stock.undo, 1)
         with pytest.raises(InputError, match="undo change 2 first"):
             stock.undo(1)
@@ -624,3 +628,10 @@ def test_a_register_says_of_itself_what_it_is(tmp_path: Path) -> None:
 
 def test_a_picture_is_240_by_180_unless_told() -> None:
     assert 'viewBox="0 0 240 180" width="240" height="180"' in picture(side("S"))
+
+
+def test_a_hide_is_kept_as_one_text_in_its_own_letters() -> None:
+    text = text_of(Hide("Bünd", box(0, 0, 10, 10)))
+    assert "Bünd" in text
+    assert ": " not in text
+    assert list(json.loads(text)) == sorted(json.loads(text))
