@@ -450,6 +450,7 @@ def test_a_laser_is_never_told_of_without_its_caution(
         (["--kerf", "1", "--out", "a.csv"], "--kerf: belongs to --machine"),
         (["--twice", "--out", "a.csv"], "--twice: belongs to --machine"),
         (["--machine", "a.dxf", "--kerf=-0.2 mm"], "is less than nought"),
+        (["--machine", "a.dxf", "--kerf", "x"], "begin with a number; give a distance"),
         (["--machine", "a.dxf", "--kerf", "0.2 ells"], "--kerf"),
         (["--machine", "a.dxf", "--kerf", "0.2 mm"], "the kerf is 0.2 mm"),
         (["--machine", "a.dxf", "--dxf", "a.dxf"], "written over"),

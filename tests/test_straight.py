@@ -165,6 +165,20 @@ def test_proven_best_where_strips_fill_the_hide() -> None:
     assert plan.at_most == 20
 
 
+def test_a_line_across_parts_the_hide_where_strips_from_edge_to_edge_waste_its_end() -> None:
+    """11 straps of 20 x 600 and beyond them two panels of 110 x 160 fill 760 x 220. In strips from
+    edge to edge, as wide as the cutter opens, panels take 110 or more of its height, and the straps 220."""
+    made = product(strap("strap", 20, 600, count=11), strap("panel", 110, 160, count=2))
+    layout = planned(plain_hide(762, 220), made, most=200.0)
+    plan = layout.hides[0].straight
+    assert plan is not None
+    assert layout.counts[0].complete == 1
+    across, along = plan.blocks
+    assert round(across.angle - along.angle) % 180 == 90
+    assert (len(across.strips), sum(len(strip.pieces) for strip in across.strips)) == (1, 2)
+    assert sum(len(strip.pieces) for strip in along.strips) == 11
+
+
 @pytest.mark.parametrize("turn", [0.0, 33.0])
 def test_the_table_alone_gives_the_pieces(turn: float) -> None:
     """A person with the hide and the table: strike the line, cut strip after strip, measure from each part's end."""

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from shapely.geometry import LineString
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Point
 from nesting.drawing.hide_scene import upright
@@ -26,6 +27,8 @@ TALL = 92.0
 LOW = MARGIN + 6
 LINE = 3.6
 GAP = 3.0
+LEAST = 1.6
+"""Size of the numbers of strips at least, mm on paper."""
 
 
 def strip_pages(layout: Layout, each: HideLayout, style: SheetStyle) -> list[Page]:
@@ -120,16 +123,20 @@ def _scene(each: HideLayout, k: float) -> list[Item]:
     kinds = {kind: n for n, kind in enumerate(dict.fromkeys((p.product, p.piece) for p in each.placements))}
     items += [Area("small piece", (p.outline,), kinds[p.product, p.piece]) for p in each.placements]
     items += [Area("flaw", (flaw.outline,)) for flaw in each.hide.flaws]
+    ground: BaseGeometry = each.hide.polygon
     for number, block in enumerate(each.straight.blocks if each.straight else (), 1):
-        items += _block(block, number, each, k)
+        items += _block(block, number, ground, k)
+        ground = _left(ground, block)
     return items
 
 
-def _block(block: StraightPlan, number: int, each: HideLayout, k: float) -> list[Item]:
-    """The line with its marks, the strips' sides over the hide, and their numbers at mark 1's side."""
+def _block(block: StraightPlan, number: int, ground: BaseGeometry, k: float) -> list[Item]:
+    """The line with its marks, the strips' sides over what leather there is, and their numbers at mark 1's side."""
     reach = line_length(block)
+    along = math.cos(math.radians(block.angle)), math.sin(math.radians(block.angle))
+    left, _, right, _ = ground.bounds
+    middle_of = (left + right) / 2
     items: list[Item] = [Line("datum", block.line)]
-    ground = each.hide.polygon
     for n, strip in enumerate(block.strips, 1):
         a, _, c, d = strip_corners(block, strip, reach)
         far = _longer(d, c)
@@ -138,14 +145,24 @@ def _block(block: StraightPlan, number: int, each: HideLayout, k: float) -> list
             if part.geom_type == "LineString" and not part.is_empty:
                 items.append(Line("strong rule", tuple((float(x), float(y)) for x, y in part.coords)))
         middle = ((a[0] + d[0]) / 2, (a[1] + d[1]) / 2)
-        size = min(2.4, 0.8 * strip.width / k)
-        if size >= 1.0:
-            items.append(Text("words", (middle[0] - 4 * k, middle[1] - 0.35 * size * k), f"{n}", size * k, "middle"))
+        size = min(2.4, max(LEAST, 0.8 * strip.width / k))
+        aside = 4 + (3 * (n % 3) if 0.8 * strip.width / k < LEAST else 0)  # those of narrow strips stand side by side
+        at = middle[0] - aside * k * along[0], middle[1] - aside * k * along[1] - 0.35 * size * k
+        items.append(Text("words", at, f"{n}", size * k, "middle"))
     for mark, (x, y) in enumerate(block.line, 1):
         items.append(Circle("mark", (x, y), 1.4 * k))
-        anchor = "right" if mark == 2 else "left"
+        anchor = "right" if x > middle_of else "left"
         items.append(Text("words", (x, y - 4.0 * k), f"line {number}, mark {mark}", 2.4 * k, anchor))
     return items
+
+
+def _left(ground: BaseGeometry, block: StraightPlan) -> BaseGeometry:
+    """What is left of the leather when the strips of a block are off, from edge to edge."""
+    if not block.strips:
+        return ground
+    a, b, _, _ = strip_corners(block, block.strips[0], line_length(block))
+    _, _, c, d = strip_corners(block, block.strips[-1], line_length(block))
+    return ground.difference(Polygon((*_longer(a, b), *_longer(c, d))))
 
 
 def _longer(start: Point, end: Point) -> tuple[Point, Point]:

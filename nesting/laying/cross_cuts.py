@@ -19,6 +19,8 @@ from nesting.posing.frame import Frame
 from nesting.search.straight.plan import PosedStrip, StraightFound
 
 FAR = 1e6
+LONGER = 1.0
+"""A line along an edge meets it only in part, by rounding; one beside it, longer by so much (mm), stands for it."""
 CRUMB = 1.0
 """A part of a strip of less than this (mm²) is no part."""
 
@@ -125,14 +127,16 @@ def _cut(tips: Sequence[tuple[float, float]], start: float, end: float) -> Cross
 def _marks(leather: BaseGeometry, through: Point, angle: float) -> tuple[Point, Point]:
     """The two outermost points at which the line meets the leather's edge."""
     c, s = math.cos(math.radians(angle)), math.sin(math.radians(angle))
+    best: tuple[float, float] | None = None
     for shift in (0.0, 1e-6, -1e-6, 1e-4, -1e-4, 1e-2, -1e-2):
         x, y = through[0] - s * shift, through[1] + c * shift
         met = leather.intersection(LineString([(x - FAR * c, y - FAR * s), (x + FAR * c, y + FAR * s)]))
-        if not met.is_empty and met.length > 0:
-            break
-    points = [p for part in getattr(met, "geoms", [met]) for p in part.coords]
-    along = [(p[0] - through[0]) * c + (p[1] - through[1]) * s for p in points]
-    low, high = min(along), max(along)
+        points = [p for part in getattr(met, "geoms", [met]) for p in part.coords]
+        along = [(p[0] - through[0]) * c + (p[1] - through[1]) * s for p in points]
+        if met.length > 0 and (best is None or max(along) - min(along) > best[1] - best[0] + LONGER):
+            best = min(along), max(along)
+    assert best is not None, "the line runs through leather"
+    low, high = best
     return (
         (round(through[0] + low * c, 6), round(through[1] + low * s, 6)),
         (round(through[0] + high * c, 6), round(through[1] + high * s, 6)),

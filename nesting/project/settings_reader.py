@@ -41,15 +41,18 @@ def straight_rules_in(cutter: Sequence[str] | None, kerf: str | None) -> Straigh
     return StraightRules(least, most, taken)
 
 
+DISTANCE = 'give a distance: "2 mm", "1/8 in", 0'
+
+
 def distance(option: str, text: str) -> float:
     """A distance in mm, of nought or more; InputError names the option."""
     text = text.strip()
     try:
         value = length(float(text)) if _is_number(text) else length(text)
     except InputError as error:
-        raise error.within(where=option) from error
+        raise InputError(error.problem, where=option, field=error.field, remedy=error.remedy or DISTANCE) from error
     if value < 0:
-        raise InputError(f"“{text}” is less than nought", where=option, remedy='give a distance: "2 mm", "1/8 in", 0')
+        raise InputError(f"“{text}” is less than nought", where=option, remedy=DISTANCE)
     return value
 
 

@@ -26,6 +26,7 @@ from nesting.search.straight.angles import common_angles, lines
 from nesting.search.straight.block import BUDGETS, Block, BlockSearch
 from nesting.search.straight.forms import Form, Straight, forms_at, straight_kinds
 from nesting.search.straight.ground import Ground
+from nesting.search.straight.sections import band, parted
 
 SLIT = 0.03
 """Where a strip's edge runs (mm wide), nothing else may lie across it."""
@@ -122,6 +123,11 @@ class _Planner:
         block, proven = self._block(need, ceiling, [])
         blocks = [block] if block else []
         count = block.products if block else 0
+        if count < ceiling and not self.watch.stop():
+            better = self._parted(block.angle if block else self.angles[0], need, ceiling, count)
+            if better is not None:
+                blocks, count = better
+                proven = ceiling if count >= ceiling else None
         while 0 < count < ceiling and len(blocks) < self.budget.blocks and not self.watch.stop():
             more = self._one_more(need, blocks, ceiling - count)
             if more is None:
@@ -129,6 +135,28 @@ class _Planner:
             blocks.append(more)
             count += more.products
         return (count,), blocks, proven
+
+    def _parted(
+        self, angle: float, need: tuple[int, ...], ceiling: int, more_than: int
+    ) -> tuple[list[Block], int] | None:
+        """Lines across the hide's ends for short pieces and one along it for the rest, where that gives more."""
+        lengths: dict[int, float] = {s.kind: s.length for s in self.straights}
+
+        def going(
+            angle: float, need: tuple[int, ...], ceiling: int, taken: BaseGeometry | None, given: tuple[int, ...]
+        ) -> Block | None:
+            forms = tuple(form for form in forms_at(self.problem, self.straights, angle, self.rules) if need[form.kind])
+            pieces = tuple(k.count * self.most[k.product] for k in self.problem.kinds)
+            inner, outer = (
+                Ground(self.problem, angle, forms, pieces, self.rules.kerf, o, taken) for o in (False, True)
+            )
+            found = BlockSearch(inner, outer, need, ceiling, self.budget.small, self.seed, self.watch.stop, given)
+            found.run()
+            return found.best
+
+        leather = shapely.union_all(list(self.problem.regions))
+        tries, clear = self.budget.sections, max(SLIT, self.rules.kerf)
+        return parted(going, leather, angle, need, lengths, ceiling, more_than, tries, clear)
 
     def _one_more(self, need: tuple[int, ...], blocks: list[Block], ceiling: int) -> Block | None:
         """A further block with whole products; or with what one more lacks beyond what the blocks give already."""
@@ -380,9 +408,7 @@ def _waste_joined(strips: Sequence[PosedStrip], rules: StraightRules) -> tuple[P
 
 def _bands(block: Block, kerf: float) -> BaseGeometry:
     """All strips of a block from edge to edge: what further lines find gone."""
-    low, high = block.strips[0].offset, block.strips[-1].offset + block.strips[-1].width
-    give = max(SLIT, kerf)
-    return affinity.rotate(box(-FAR, low - give, FAR, high + give), block.angle, origin=(0, 0))
+    return band(block, max(SLIT, kerf))
 
 
 def taken_by(blocks: Sequence[PosedBlock], problem: Problem, kerf: float, gap: float) -> BaseGeometry:
