@@ -35,11 +35,11 @@ from scripts.mutate.reach import Loader, fork, passed, reached, say, telling
 
 STOCK = ("ledger", "recount", "slips", "stock", "stock_by_hand", "stock_command", "stock_files")
 PLACES = {
+    "hides/units.py": ("making", "units", "wording"),
+    "hides/stock": STOCK,
+    "nesting/stock": STOCK,
     "nesting/check": ("check", "check_by_hand", "check_straight", "check_wishes", "slips"),
     "nesting/bound": ("bound", "bound_by_hand", "second_proofs", "slips"),
-    "nesting/stock": STOCK,
-    "hides/stock": STOCK,
-    "hides/units.py": ("making", "units", "wording"),
 }
 """What is changed, and the tests that are asked about it."""
 TESTS = sorted({name for tests in PLACES.values() for name in tests})
@@ -189,7 +189,7 @@ def quickly(wanted: list[Change], kept: Kept) -> None:
             def work(change: Change = change, tests: list[pytest.Item] = tests) -> int:
                 return 0 if put(change, functions) and all(_run(tests)) else 1
 
-            status = fork(work, 40) if tests else 0
+            status = fork(work, 2 * MOST) if tests else 0
             kept.data["noticed"][change.key] = status != 0
             if number % 10 == 9 or change is wanted[-1]:
                 kept.write()
