@@ -1,4 +1,4 @@
-"""A register as version 1 wrote it: S cut to an offcut, undone and done again; T bought; U without a price."""
+"""A register as version 1 wrote it: S cut to an offcut, undone and done again; T bought; U, without a price, cut."""
 
 from __future__ import annotations
 
@@ -43,19 +43,20 @@ def version_1(path: Path) -> None:
     plain = replace(whole, name="U", price=None)
     register = sqlite3.connect(path)
     register.executescript(TABLES)
-    rows = [(whole, None, "cut"), (left, 1, "in"), (other, None, "in"), (plain, None, "in")]
+    rows = [(whole, None, "cut"), (left, 1, "in"), (other, None, "in"), (plain, None, "cut")]
     for number, (hide, parent, status) in enumerate(rows, 1):
         text = text_of(hide)
         row = (number, hide.name, digest_of(text), text, "file", parent, status)
         register.execute("INSERT INTO hide VALUES (?, ?, ?, ?, ?, ?, ?)", row)
-    changes = [(1, "add", None), (2, "cut", None), (3, "undo", 2), (4, "redo", 3), (5, "add", None)]
+    changes = [(1, "add", None), (2, "cut", None), (3, "undo", 2), (4, "redo", 3), (5, "add", None), (6, "cut", None)]
     for number, kind, reverses in changes:
         register.execute("INSERT INTO change VALUES (?, '2027-01-01T00:00:00', ?, '', ?)", (number, kind, reverses))
     steps = [
         (1, 1, "gone", "in"), (2, 1, "in", "cut"), (2, 2, "gone", "in"), (3, 1, "cut", "in"), (3, 2, "in", "gone"),
         (4, 1, "in", "cut"), (4, 2, "gone", "in"), (5, 3, "gone", "in"), (5, 4, "gone", "in"),
+        (6, 4, "in", "cut"),
     ]  # fmt: skip
     register.executemany("INSERT INTO step VALUES (?, ?, ?, ?)", steps)
-    register.execute("INSERT INTO layout VALUES (2, 1, '{}')")
+    register.executemany("INSERT INTO layout VALUES (?, ?, '{}')", [(2, 1), (6, 4)])
     register.commit()
     register.close()

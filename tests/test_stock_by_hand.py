@@ -243,6 +243,9 @@ def test_a_picture_is_drawn_to_the_tenth_of_a_pixel() -> None:
     assert (drawn.count(SHADES[Grade.B]), drawn.count(SHADES[Grade.D]), drawn.count(SHADES[Grade.C])) == (2, 1, 0)
     assert "96.0 46.0" in drawn
     assert drawn.count('stroke-dasharray="3 2"') == 1
+    far = replace(hide, outline=box(300, 400, 500, 500), holes=())
+    assert 'd="M6.0 75.0L106.0 75.0L106.0 25.0L6.0 25.0Z"' in picture(far, 112, 100)
+    assert 'd="M26.0 56.0L126.0 56.0L126.0 6.0L26.0 6.0Z"' in picture(far, 152, 62)
 
 
 # --- the register
@@ -259,6 +262,9 @@ def test_a_hide_is_found_by_its_name_first_and_by_its_number(tmp_path: Path) -> 
         for name in ("4", "#9", "0" * 11 + "1", "-1", "S-4"):
             refused("unknown hide", stock.find, name)
         assert stock.find("0" * 10 + "1").id == 1
+    with open_stock(tmp_path / "b.stock", create=True) as empty, pytest.raises(InputError, match="none"):
+        empty.find("S")
+    with stock_of(tmp_path / "a.stock") as stock:
         stock.take(["3"])
         assert [each.id for each in stock.hides()] == [1, 2]
         assert [each.id for each in stock.hides(available_only=False)] == [1, 2, 3]
