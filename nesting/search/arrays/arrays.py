@@ -24,7 +24,7 @@ from nesting.geometry.stand_in import (
     within_region,
 )
 from nesting.model.problem import Kind, Problem
-from nesting.search.arrays.fixed_cells import fixed_cells
+from nesting.search.arrays.fixed_cells import a_hair_smaller, fixed_cells
 from nesting.search.arrays.overlap_kernel import State, Tables, lay, spread
 
 
@@ -49,6 +49,10 @@ class Arrays:
     centres: Array
     most_verts: int
     most_parts: int
+    fixed_shapes: tuple[int, ...] = ()
+    """The shape of every piece that stays: a hair smaller than others of its kind."""
+    fixed_cells: int = 0
+    """How many of every region's cells, the last ones, are parts of pieces that stay."""
 
     @cached_property
     def close(self) -> Arrays:
@@ -128,12 +132,14 @@ def build(problem: Problem, drawing: _Drawing = FEW) -> Arrays:
     shapes, draw = _Shapes(drawing), drawing.region
     for kind in problem.kinds:
         shapes.add(kind)
-    outsides, fixed = _Outsides(), fixed_cells(problem, drawing.piece)
+    fixed = tuple(shapes.fixed(problem.kinds[each.kind], each.mirrored) for each in problem.fixed)
+    outsides, lie = _Outsides(), fixed_cells(problem, drawing.piece)
     for region in problem.leather:
-        outsides.add(draw(region), fixed)
+        outsides.add(draw(region), lie)
     tables = Tables(**shapes.arrays(), **outsides.arrays())
     counts = np.diff(tables.part_at[tables.shape_at])
-    return Arrays(problem, tables, np.array(shapes.centres), int(counts.max()), int(np.diff(tables.shape_at).max()))
+    most = int(counts.max()), int(np.diff(tables.shape_at).max())
+    return Arrays(problem, tables, np.array(shapes.centres), *most, fixed, len(lie))
 
 
 class _Shapes:
@@ -149,6 +155,7 @@ class _Shapes:
         self.orientation_shape, self.orientation_angles = list[int](), list[tuple[float, float]]()
         self.orientation_region: list[tuple[int, ...]] = []
         self.kind_orientations = [0]
+        self._fixed: dict[tuple[Kind, bool], int] = {}
 
     def add(self, kind: Kind) -> None:
         made: dict[bool, int] = {}
@@ -172,8 +179,22 @@ class _Shapes:
             for slot, part in enumerate(kind.parts):
                 rings = convex_parts(self.drawing.part(_flipped(part) if mirrored else part))
                 self._rings(rings, centre, [slot] * len(rings))
+        return self._ended(outline, centre, len(solid))
+
+    def fixed(self, kind: Kind, mirrored: bool) -> int:
+        """The shape of pieces of a kind that stay; its number."""
+        if (kind, mirrored) not in self._fixed:
+            outline = _flipped(kind.outline) if mirrored else kind.outline
+            circle = shapely.minimum_bounding_circle(outline).centroid
+            centre, solid = (circle.x, circle.y), convex_parts(a_hair_smaller(self.drawing.piece(outline)))
+            self._rings(solid, centre, [-1] * len(solid))
+            self._fixed[kind, mirrored] = self._ended(outline, centre, len(solid))
+        return self._fixed[kind, mirrored]
+
+    def _ended(self, outline: Polygon, centre: tuple[float, float], solid: int) -> int:
+        """The last shape is complete; its number."""
         self.shape_at.append(len(self.rings))
-        self.solid.append(len(solid))
+        self.solid.append(solid)
         self.centres.append(centre)
         ring = ring_of(outline) - centre
         self.radius.append(float(np.hypot(ring[:, 0], ring[:, 1]).max()))

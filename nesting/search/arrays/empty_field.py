@@ -20,11 +20,11 @@ def hull_of(planes: Array) -> Array:
     return ring
 
 
-def field_about(hull: Array, planes: Array, fixed: Sequence[NoFit], room: int) -> Field:
-    """The field of a rotation among things that lie as they are, in buffers as large as it takes."""
+def field_about(hull: Array, planes: Array, fixed: Sequence[tuple[NoFit, float, float, float]], room: int) -> Field:
+    """The field of a rotation among things turned and carried (angle, x, y), in buffers as large as it takes."""
     made = new_field(hull, planes, room)
-    for no_fit in fixed:
-        enter(made, no_fit, 0.0, 0.0, 0.0)
+    for no_fit, angle, x, y in fixed:
+        enter(made, no_fit, angle, x, y)
     corners(made, 0)
     offer_hull(made)
     return field_about(hull, planes, fixed, 2 * room + 400) if made.size[3] else made

@@ -13,8 +13,9 @@ from functools import cache
 import numpy as np
 from shapely import affinity
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
-from nesting.geometry.convex import Array, convex_parts, polygons, ring_of
+from nesting.geometry.convex import Array, convex_parts
 from nesting.lattice.minkowski import grown
 from nesting.model.problem import Fixed, Problem
 
@@ -24,26 +25,24 @@ place without any play would be lost. A tenth of what the check lets pass."""
 
 
 def fixed_cells(problem: Problem, draw: Callable[[Polygon], Polygon]) -> list[Array]:
-    """The convex parts of pieces that stay, as they lie, grown by the gap (less a hair); each shape (n, 2)."""
+    """The convex parts of pieces that stay, a hair smaller, as they lie, grown by the gap; each shape (n, 2)."""
 
     @cache
     def parts(kind: int, mirrored: bool) -> list[Array]:
         outline = problem.kinds[kind].outline
         drawn = draw(affinity.scale(outline, -1.0, 1.0, origin=(0, 0)) if mirrored else outline)
-        return convex_parts(drawn)
+        return convex_parts(a_hair_smaller(drawn))
 
     lie = [_carried(part, each) for each in problem.fixed for part in parts(each.kind, each.mirrored)]
-    return [kept_off for part in lie for kept_off in _within_reach(part, problem.gap - HAIR)]
+    return [grown(part, problem.gap) for part in lie] if problem.gap > 0 else lie
+
+
+def a_hair_smaller(shape: Polygon) -> BaseGeometry:
+    """A shape with what others may come too near taken off."""
+    return shape.buffer(-HAIR, join_style="mitre")
 
 
 def _carried(part: Array, piece: Fixed) -> Array:
     turn = math.radians(piece.angle)
     c, s = math.cos(turn), math.sin(turn)
     return np.asarray(part @ np.array([[c, s], [-s, c]]) + (piece.x, piece.y))
-
-
-def _within_reach(part: Array, by: float) -> list[Array]:
-    """A convex ring grown by a distance, or drawn in where that is below nought; none where nothing is left."""
-    if by > 0:
-        return [grown(part, by)]
-    return [ring_of(polygon) for polygon in polygons(Polygon(part).buffer(by, join_style="mitre"))]

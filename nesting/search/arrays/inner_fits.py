@@ -179,8 +179,17 @@ class InnerFits:
         hull = hull_of(planes)
         if len(hull) == 0:
             return None
-        empty = field_about(hull, planes, list(self._outsides(bound)), self._room(bound))
+        things = [*((no_fit, 0.0, 0.0, 0.0) for no_fit in self._outsides(bound)), *self._fixed(int(shape), angle)]
+        empty = field_about(hull, planes, things, sum(len(thing[0].box) for thing in things))
         return Rotation(kind, orientation, angle, np.concatenate(parts), offsets(parts), empty)
+
+    def _fixed(self, shape: int, angle: float) -> Iterator[tuple[NoFit, float, float, float]]:
+        """The no-fit polygons of a shape at an angle about pieces that stay, and how each is turned and carried."""
+        for piece, own in zip(self.arrays.problem.fixed, self.arrays.fixed_shapes, strict=True):
+            turn, (cx, cy) = math.radians(piece.angle), self.arrays.centres[own]
+            c, s = math.cos(turn), math.sin(turn)
+            no_fit, flipped = self.no_fits.one(own, shape, angle - turn)
+            yield no_fit, angle + math.pi if flipped else turn, piece.x + c * cx - s * cy, piece.y + s * cx + c * cy
 
     def _outsides(self, bound: dict[int, list[Array]]) -> Iterator[NoFit]:
         """The no-fit polygons of what bounds the leather."""
@@ -205,15 +214,10 @@ class InnerFits:
             rows.append(np.column_stack([planes[:, :2], planes[:, 2] - reach]))
         return np.ascontiguousarray(np.concatenate(rows))
 
-    def _room(self, bound: dict[int, list[Array]]) -> int:
-        t = self.arrays.tables
-        many = sum((t.region_cells[r + 1] - t.region_cells[r]) * len(rings) for r, rings in bound.items())
-        return int(many)
-
     def _outside(self, region: int) -> tuple[Array, Ints]:
         if region not in self._cells:
             t = self.arrays.tables
-            c0, c1 = t.region_cells[region], t.region_cells[region + 1]
+            c0, c1 = t.region_cells[region], t.region_cells[region + 1] - self.arrays.fixed_cells
             at = t.cell_at[c0 : c1 + 1]
             self._cells[region] = (t.cells[at[0] : at[-1]], at - at[0])
         return self._cells[region]

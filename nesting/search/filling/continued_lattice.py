@@ -30,6 +30,9 @@ from nesting.search.filling.leftover import carried, placed
 BESIDE = 3.0
 """Pieces no farther apart than this and the gap (mm) lie beside one another."""
 
+ENOUGH = 24
+"""Where so many stay, their own steps are enough: no lattice is worked out."""
+
 AGAIN = 2
 """Two pieces lie as a lattice has them if so many pairs do."""
 
@@ -63,7 +66,8 @@ def continued_lattice(fits: InnerFits, kind: int, most: int, seed: int) -> list[
     shapes = [placed(problem, pose) for pose in fixed]
     leather = _Leather(problem)
     free: dict[tuple[Way, int, int], Pose] = {}
-    for steps in (_steps(fixed, shapes, problem.gap), *_lattice_steps(fits, kind, fixed)):
+    known = [_steps(fixed, shapes, problem.gap)]
+    for steps in known if len(fixed) >= ENOUGH else (*known, *_lattice_steps(fits, kind, fixed)):
         for pose in _free_places(problem, leather, fixed, steps):
             free.setdefault(_key(pose), pose)
     if not free or most < 1:

@@ -199,7 +199,7 @@ def _corners(no_fit: NoFit) -> np.ndarray:
     reach = 2.0 * float(np.abs(no_fit.ring).max())
     hull = reach * np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
     planes = np.array([[-1.0, 0.0, reach], [0.0, -1.0, reach], [1.0, 0.0, reach], [0.0, 1.0, reach]])
-    field = field_about(hull, planes, [no_fit], len(no_fit.box))
+    field = field_about(hull, planes, [(no_fit, 0.0, 0.0, 0.0)], len(no_fit.box))
     found: np.ndarray = field.points[: field.size[1]]
     return found
 

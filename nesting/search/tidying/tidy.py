@@ -69,7 +69,9 @@ class Tidying:
 
     def __post_init__(self) -> None:
         self.found = self.best
-        self.shapes = shapes_of([self._ring(shape) for shape in range(len(self.fits.arrays.centres))])
+        self.shapes = shapes_of(
+            [self._ring(shape) for shape in range(int(self.fits.arrays.tables.orientation_shape.max()) + 1)]
+        )
         self.tidy = InnerFits(self.fits.arrays, self.fits.most_angles)
         self.tidy.no_fits = self.fits.no_fits
         for kind in sorted({piece.kind for piece in self._all(self.best)}):
