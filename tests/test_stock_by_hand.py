@@ -579,8 +579,9 @@ def test_cuts_keep_leftovers_of_the_least_size_in_the_thickness_they_were_split_
             (cut,) = cuts_of(stock, [layout_of(own, large)], "f")
             assert cut.offcuts[0].thickness is not None
             assert cut.offcuts[0].thickness.high == high
-        for off, right in ((0.00124, True), (0.00126, False)):
-            other = replace(hide, outline=box(0, 0, 1000 + off, 800))
+        nick = ((0, 0), (1000, 0), (1000, 799), (999, 799), (999, 800), (0, 800))  # just a square millimetre
+        for outline, right in ((box(0, 0, 1000.00124, 800), True), (nick, True), (box(0, 0, 1000.00126, 800), False)):
+            other = replace(hide, outline=outline)
             if right:
                 assert len(cuts_of(stock, [layout_of(other)], "f")) == 1
             else:
@@ -641,3 +642,22 @@ def test_a_hide_is_kept_as_one_text_in_its_own_letters() -> None:
     assert "Bünd" in text
     assert ": " not in text
     assert list(json.loads(text)) == sorted(json.loads(text))
+
+
+def test_offcuts_of_a_hide_without_a_price_are_worth_nothing(tmp_path: Path) -> None:
+    hide = replace(side("S"), price=None)
+    with open_stock(tmp_path / "a.stock", create=True) as stock:
+        stock.add([(hide, "")])
+        (cut,) = cuts_of(stock, [layout_of(hide, rect(600, 500, 200, 100))], "f")
+        assert cut.values == [0]
+        stock.commit_cuts([cut])
+        assert stock.books() == []
+
+
+def test_a_hide_cut_anew_after_an_undo_has_the_same_offcuts(tmp_path: Path) -> None:
+    with stock_of(tmp_path / "a.stock", "S") as stock:
+        stock.commit_cuts([cut_of(stock, "S")])
+        first = [(row.id, row.name) for row in stock.rows()]
+        stock.undo()
+        stock.commit_cuts([cut_of(stock, "S")])
+        assert [(row.id, row.name) for row in stock.rows()] == first

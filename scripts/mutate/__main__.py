@@ -17,12 +17,12 @@ import importlib
 import json
 import os
 import random
+import re
 import sys
 import tempfile
 import tomllib
 from collections import Counter
 from collections.abc import Sequence
-from fnmatch import fnmatchcase as fnmatch
 from functools import partial
 from pathlib import Path
 from types import CodeType, FunctionType
@@ -304,11 +304,15 @@ def sampled(known: list[Change], most: int, seed: int) -> list[Change]:
 def _is(change: Change, entry: dict[str, Any]) -> bool:
     """Whether a change is one of those listed; stars in file and line stand for anything."""
     return (
-        fnmatch(change.path, entry["file"])
-        and fnmatch(change.text, entry["line"].replace("[", "[[]"))
+        _fits(change.path, entry["file"])
+        and _fits(change.text, entry["line"])
         and change.what == entry["change"]
         and entry.get("number", change.number) == change.number
     )
+
+
+def _fits(text: str, pattern: str) -> bool:
+    return re.fullmatch(".*".join(map(re.escape, pattern.split("*"))), text) is not None
 
 
 if __name__ == "__main__":
