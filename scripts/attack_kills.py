@@ -38,8 +38,11 @@ from scripts.attack_fork import load_as, loaded
 
 KINDS = ("add", "done", "undo", "commit", "page")
 PRICE = Price(10 / 92903.04, "USD", 10, "sq ft")
-ORDER = 'format = "hideplan-order-1"\nname = "O"\n[[line]]\nproject = "p.toml"\nquantity = 40\n'
-PROJECT = 'format = "hideplan-project-1"\nname = "P"\n[[piece]]\nname = "a"\nshape = { rectangle = [150, 100] }\n'
+ORDER = 'format = "hideplan-order-1"\nname = "O"\n[[line]]\nproject = "p.toml"\nquantity = 3\n'
+PROJECT = (
+    'format = "hideplan-project-1"\nname = "P"\n'
+    '[[piece]]\nname = "a"\nshape = { rectangle = [380, 300] }\nalong = "backbone"\n'
+)
 ATTEMPTS = 50
 """A kill that came after the end is none; another moment is tried so often."""
 
@@ -202,7 +205,7 @@ def prepared(kind: str) -> Try:
     home.mkdir()
     (home / "order.toml").write_text(ORDER)
     (home / "p.toml").write_text(PROJECT)
-    for folder, numbers in (("first", range(8)), ("more", range(8, 40))):
+    for folder, numbers in (("first", range(4)), ("more", range(4, 30))):
         (home / folder).mkdir()
         for number in numbers:
             write_hide(home / folder / f"{number}.json", side(number))

@@ -11,6 +11,7 @@ from __future__ import annotations
 import json
 import os
 import random
+import shutil
 import signal
 import subprocess
 import sys
@@ -29,8 +30,8 @@ FILES = "map-rack.toml", "key-fob.toml", "side-1.json", "offcut-1.json"
 RACK, FOB, SIDE, OFFCUT = (str(HOME / name) for name in FILES)
 COMMANDS = {
     "yield": ["yield", OFFCUT, FOB, "--effort", "quick", "--out", "a.json", "--sheet", "a.pdf"],
-    "batch": ["batch", "ORDER", "--hides", OFFCUT, "--effort", "quick", "--workers", "2", "--out", "a.json"],
-    "alone": ["batch", "ORDER", "--hides", OFFCUT, "--effort", "quick", "--workers", "1", "--out", "a.json"],
+    "batch": ["batch", "ORDER", "--hides", "HIDES", "--effort", "quick", "--workers", "2", "--out", "a.json"],
+    "alone": ["batch", "ORDER", "--hides", "HIDES", "--effort", "quick", "--workers", "1", "--out", "a.json"],
     "compare": ["compare", RACK, str(HOME / "leathers.toml"), "--effort", "quick", "--out", "a.json", "--out", "a.pdf"],
     "interlock": ["interlock", RACK, "--thickness", "4 mm"],
     "add": ["stock", "add", SIDE, OFFCUT, "--stock", "a.stock"],
@@ -129,13 +130,15 @@ def seconds(name: str) -> float:
     if name == "page":
         return LONGEST
     words = [MADE[word]() if word in MADE else word for word in COMMANDS[name]]
-    with tempfile.TemporaryDirectory(prefix="attack-") as home, tempfile.TemporaryFile() as errors:
-        loaded()
+    loaded()
+    with tempfile.TemporaryDirectory(prefix="attack-") as home:
         load_as(lambda: run(Path(home), words))
     with tempfile.TemporaryDirectory(prefix="attack-") as home, tempfile.TemporaryFile() as errors:
         started = time.monotonic()
         going = Forked(words, Path(home), errors)
         assert until_ended(going, 300.0), f"{name} does not end by itself"
+        errors.seek(0)
+        assert going.returncode == 0, f"{name}: {errors.read().decode()}"
         return min(time.monotonic() - started, 3 * LONGEST)
 
 
@@ -152,7 +155,7 @@ def run(home: Path, words: list[str]) -> None:
 def order() -> str:
     """An order of a few fobs, made once."""
     path = Path(tempfile.mkdtemp(prefix="attack-order-")) / "order.toml"
-    path.write_text(f'format = "hideplan-order-1"\nname = "O"\n[[line]]\nproject = "{FOB}"\nquantity = 30\n')
+    path.write_text(f'format = "hideplan-order-1"\nname = "O"\n[[line]]\nproject = "{FOB}"\nquantity = 4\n')
     return str(path)
 
 
@@ -165,7 +168,15 @@ def layout() -> str:
     return str(path)
 
 
-MADE = {"LAYOUT": layout, "ORDER": order}
+@cache
+def hides() -> str:
+    """A folder with one hide, made once."""
+    folder = tempfile.mkdtemp(prefix="attack-hides-")
+    shutil.copy(OFFCUT, folder)
+    return folder
+
+
+MADE = {"LAYOUT": layout, "ORDER": order, "HIDES": hides}
 
 
 def until_it_answers(going: Going) -> None:

@@ -45,12 +45,28 @@ def common(normals: Points, most: Points) -> bool:
     Half-planes that miss one another by less than `EPSILON` count as meeting.
     """
     size = 4 * float(np.abs(most).max()) + 1.0
-    left: Points = np.array([[-size, -size], [size, -size], [size, size], [-size, size]])
-    for normal, bound in zip(normals, most, strict=True):
-        left = _clipped(left, normal, float(bound) + EPSILON)
-        if not len(left):
+    left = [(-size, -size), (size, -size), (size, size), (-size, size)]
+    for (a, b), bound in zip(normals.tolist(), most.tolist(), strict=True):
+        left = _cut(left, a, b, bound + EPSILON)
+        if not left:
             return False
     return True
+
+
+def _cut(ring: list[tuple[float, float]], a: float, b: float, most: float) -> list[tuple[float, float]]:
+    """What `_clipped` does, of plain numbers: many times quicker for rings of a few corners."""
+    over = [a * x + b * y - most for x, y in ring]
+    if max(over) <= 0:
+        return ring
+    kept = []
+    for k, ((x, y), height) in enumerate(zip(ring, over, strict=True)):
+        (x0, y0), under = ring[k - 1], over[k - 1]
+        if (height <= 0) != (under <= 0):
+            share = under / (under - height)
+            kept.append((x0 + (x - x0) * share, y0 + (y - y0) * share))
+        if height <= 0:
+            kept.append((x, y))
+    return kept
 
 
 def _clipped(ring: Points, normal: Points, most: float) -> Points:
