@@ -191,3 +191,13 @@ def test_products_are_counted_by_the_numbers_their_pieces_carry() -> None:
     assert said([1, 2, 0], 2, 9, False) == said([], 0, 9, False) == []
     assert said([1, 1, 0], 2, 9, False) == ["2 complete “goods” are stated, and pieces of 1 are placed"]
     assert len(said([1], 10**9)) == 2
+
+
+def test_pieces_of_a_product_begun_are_no_part_of_the_areas() -> None:
+    pair = replace(PANEL, count=2)
+    places = [lain(PANEL, 100, 100), lain(PANEL, 210, 100), lain(PANEL, 400, 100, number=2)]
+    layout = laid(board(), [pair], places, complete=1)
+    told = replace(layout.counts[0], next=BegunProduct(1, 2, (("panel", 1),)))
+    without = laid(board(), [pair], places[:2], complete=1).hides[0].areas
+    assert codes(replace(layout, counts=(told,), hides=(replace(layout.hides[0], areas=without),))) == set()
+    assert codes(replace(layout, counts=(told,))) == {"areas"}

@@ -171,3 +171,23 @@ def test_a_sliver_of_a_square_millimetre_is_no_part(wide: float, parts: int) -> 
     crack = box(wide, 195, 5 - wide, 60)
     plan = with_strip(1, cuts=(CrossCut(parts - 1, 0, 300), CrossCut(parts, 0, 200)))
     assert texts(layout(plan, holes=(crack, HOLE), p2=box(5, 202, 300, 50))) == []
+
+
+def test_strips_may_begin_off_the_line() -> None:
+    """The line 5 mm lower, all strips 5 mm further from it: they give the same pieces and leave the same leather."""
+    strips = tuple(replace(strip, offset=strip.offset + 5) for strip in PLAN.strips)
+    assert texts(layout(replace(PLAN, line=((0, 95), (1000, 95)), strips=strips))) == []
+
+
+@pytest.mark.parametrize(("off", "wrong"), [(0.010001, False), (0.010003, True)])
+def test_a_line_of_348_mm_turns_its_far_mark_aside_by_its_own_length(off: float, wrong: bool) -> None:
+    turned = replace(UPRIGHT, angle=90 + math.degrees(off / 348), strips=())
+    assert bool(texts(layout(replace(PLAN, beside=(turned,))))) == wrong
+
+
+def test_a_strip_of_half_a_millimetre_is_measured_as_any_other() -> None:
+    thin = replace(PLAN, strips=(Strip(0.5, 0, (0,), CUTS[:1]),), beside=())
+    assert texts(layout(thin, p0=box(0, 100, 300, 0.5), p4=RINGS[0], p1=RINGS[5], p2=RINGS[5], p3=RINGS[5])) != []
+    clear = dict.fromkeys(("p1", "p2", "p3", "p4"), RINGS[5])
+    assert texts(layout(thin, p0=box(0, 100, 300, 0.5), **clear)) == []
+    assert texts(layout(thin, p0=box(0.012, 100, 299.988, 0.5), **clear)) != []

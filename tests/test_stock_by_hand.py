@@ -40,6 +40,7 @@ from nesting.stock.books import books_of, books_text, moved_text
 from nesting.stock.done import cuts_of, layouts_of
 from nesting.stock.parting import flat_price_in, noted, parting_of, parting_to_data, table_in
 from nesting.stock.past_cuts import past_cuts
+from nesting.stock.sheet import contact_sheet
 from nesting.stock.split import charged_share, graded, kept_values, split
 from nesting.stock.table import (
     change_text,
@@ -539,8 +540,12 @@ def test_a_hides_cost_is_parted_by_the_leather_that_lies_under_each_part() -> No
     waste = split(on, 85_000, ValueTable(scrap=0.1))
     assert (waste.products["goods"], waste.offcuts, waste.scrap) == (18_000, (10_000,), 57_000)
     assert waste.charged == 75_000
-    nothing = split(on, 3000, ValueTable((0.0, 0.0, 0.0, 0.0, 0.0)))
-    assert (nothing.products["goods"], nothing.offcuts, nothing.scrap) == (2000, (1000,), 0)
+    nothing = split(on, 3 * 10**7, ValueTable((0.0, 0.0, 0.0, 0.0, 0.0)))
+    assert (nothing.products["goods"], nothing.offcuts, nothing.scrap) == (2 * 10**7, (10**7,), 0)
+    (whole,) = layout_of(board(outline=rect(400, 100, 100, 200))).hides
+    assert split(whole, 10**6, ValueTable(scrap=1.0)).scrap == 0
+    (half,) = layout_of(board(outline=rect(400, 100, 200, 200))).hides
+    assert split(half, 10**6, ValueTable(scrap=1.0)).scrap == 500_000
     flat = Price(0.05, "USD", 0.05, "mm2")
     assert kept_values(on, 10**6, flat) == [50_000]
     assert kept_values(on, 10_000, flat) == [10_000]
@@ -661,3 +666,15 @@ def test_a_hide_cut_anew_after_an_undo_has_the_same_offcuts(tmp_path: Path) -> N
         stock.undo()
         stock.commit_cuts([cut_of(stock, "S")])
         assert [(row.id, row.name) for row in stock.rows()] == first
+
+
+def test_a_card_of_the_sheet_shows_what_is_known_and_no_more() -> None:
+    page = contact_sheet(
+        [entry(replace(side("S"), lot=""), 800_000, note="soft", reserved="Ada", source="s.json")], "T"
+    )
+    shown = re.findall("<dt>([^<]*)</dt><dd>([^<]*)</dd>", page)
+    assert [name for name, _ in shown] == [
+        "where", "cut", "grade", "thickness", "area left", "cost", "leather", "flaws", "from"
+    ]  # fmt: skip
+    assert dict(shown)["from"] == "s.json"
+    assert "<h2>7 · S</h2>" in page
