@@ -10,7 +10,17 @@ from nesting.batch.bound import Least, least
 from nesting.batch.choice import ChosenPatterns, choose
 from nesting.batch.limits import Limits
 from nesting.batch.pattern import CuttingPattern
-from nesting.batch.pricing import aim_at_cover, density, dive, improving_round, polishing_calls, promising, swap
+from nesting.batch.pricing import (
+    aim_at_cover,
+    densities,
+    density,
+    dive,
+    improving_round,
+    polishing_calls,
+    promising,
+    swap,
+    trial_calls,
+)
 from nesting.batch.restricted_master import prices
 from nesting.batch.searching import Searcher
 from nesting.batch.starting import Filling
@@ -19,6 +29,8 @@ NARROWER = 0.985
 """Each round's cover asks for hides so much less densely filled than the round before."""
 MANY = 12
 """With more unlike hides than this the budget goes to fewer starting plans and less polish."""
+TRIED = 2
+"""Of many hides each item is tried alone on so many."""
 NEAR = 1e-3
 """Costs nearer than this are the same."""
 
@@ -118,14 +130,30 @@ class _Planning:
 
     def start(self) -> None:
         """Hides filled one after the other: product by product, then mixed in stock order and in order of promise."""
+        if len(self.task.groups) > MANY:
+            self._start_many()
+            return
         self._filling(self.budget.effort).product_by_product()
         self.take_stock()
         worths = self._by_area()
         orders = list(range(len(self.task.groups))), promising(self.search, self.limits, worths)
-        for groups in orders[: 1 if orders[0] == orders[1] or len(self.task.groups) > MANY else 2]:
+        for groups in orders[: 1 if orders[0] == orders[1] else 2]:
             if not self.proven:
                 self._filling(self.budget.effort).mixed(groups, worths)
                 self.take_stock()
+
+    def _start_many(self) -> None:
+        """Of many hides no plan is made product by product, which would take half of the budget.
+
+        Each item is tried alone on the hides that promise most; an item that fills them poorly counts for more leather
+        than it measures in the mixed plan, or what is left to the end is all of its kind.
+        """
+        worths = self._by_area()
+        order = promising(self.search, self.limits, worths)
+        self.search.many(trial_calls(self.search, self.limits, order[:TRIED], self.budget.effort)[: self.search.left])
+        worths = [w / max(d, 1e-3) for w, d in zip(worths, densities(self.search, self.limits), strict=True)]
+        self._filling(self.budget.effort).mixed(promising(self.search, self.limits, worths), worths)
+        self.take_stock()
 
     def improve(self) -> None:
         """Rounds of pricing, diving and aiming at covers, each with a new choice, while they bring something."""
