@@ -10,7 +10,7 @@ import subprocess
 import sys
 import threading
 import time
-from concurrent.futures import Future
+from concurrent.futures import BrokenExecutor, Future
 from pathlib import Path
 from typing import Any
 
@@ -181,16 +181,34 @@ def test_a_search_whose_worker_died_is_made_here_and_told(none: bool) -> None:
     assert search.lost == 1
 
 
+class Client:
+    """A Dask client whose scheduler may be gone, as far as `Cluster` asks it."""
+
+    def __init__(self, *workers: str, status: str = "running") -> None:
+        self.workers, self.status = workers, status
+
+    def get_executor(self, **options: Any) -> Client:
+        return self
+
+    def scheduler_info(self) -> dict[str, Any]:
+        return {"workers": dict.fromkeys(self.workers)}
+
+    def submit(self, *work: Any) -> Future[Any]:
+        raise RuntimeError("Client is closed. Can't send update-graph message.")
+
+
 def test_a_cluster_without_workers_is_told_at_once() -> None:
-    class Client:
-        def get_executor(self, **options: Any) -> None:
-            return None
-
-        def scheduler_info(self) -> dict[str, Any]:
-            return {"workers": {}}
-
     with pytest.raises(Exception, match="has no workers"):
         Cluster(Client(), "tcp://127.0.0.1:1")
+
+
+def test_searches_for_a_scheduler_that_is_gone_are_made_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    client = Client("tcp://127.0.0.1:2")
+    cluster = Cluster(client, "tcp://127.0.0.1:1")
+    client.status = "closed"
+    monkeypatch.setattr(cluster, "_seen", 0.0)
+    assert cluster.idle()
+    assert isinstance(cluster.submit(waits).exception(), BrokenExecutor)
 
 
 def waits(watch: Watch) -> str:

@@ -178,13 +178,17 @@ class Cluster(Executor):
             )
 
     def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
-        future: Future[Any] = self._executor.submit(fn, *args, **kwargs)
+        try:
+            future: Future[Any] = self._executor.submit(fn, *args, **kwargs)
+        except Exception as error:  # the scheduler is gone, which Dask tells by errors of many kinds
+            future = Future()
+            future.set_exception(BrokenExecutor(str(error)))
         return future
 
     def idle(self, patience: float = PATIENCE) -> bool:
         """Whether no worker was there for so many seconds."""
         while True:
-            if self._client.scheduler_info().get("workers"):
+            if self._has_workers():
                 self._seen = time.monotonic()
                 return False
             if time.monotonic() - self._seen > patience:
@@ -192,6 +196,10 @@ class Cluster(Executor):
             if patience >= PATIENCE:
                 return False
             time.sleep(POLL)
+
+    def _has_workers(self) -> bool:
+        """Whether the scheduler answers and has workers; what a client knew of one that is gone does not count."""
+        return self._client.status == "running" and bool(self._client.scheduler_info().get("workers"))
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
         self._executor.shutdown(wait=False)
