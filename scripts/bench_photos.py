@@ -19,6 +19,7 @@ from pathlib import Path
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Point, Polygon
+from shapely.ops import nearest_points
 
 from hides.errors import InputError
 from hides.photo import (
@@ -84,7 +85,7 @@ def painted(flat: FlatPicture, outline: Polygon, hide: Polygon) -> dict[str, obj
     """The gestures until the outline is worth keeping."""
     strokes: list[Stroke] = []
     kinds: list[str] = []
-    longest = 0.0
+    longest, refused = 0.0, False
     while not _good(outline, hide) and len(kinds) < MOST:
         leather, worst = _worst(outline, hide)
         started = time.process_time()
@@ -93,12 +94,15 @@ def painted(flat: FlatPicture, outline: Polygon, hide: Polygon) -> dict[str, obj
             kinds.append("stretch")
             outline = min(outline, _stretched(flat, outline, hide, worst), key=lambda one: _edge(one, hide))
         else:
-            strokes.append(stroke_through(leather, worst))
+            stroke = stroke_through(leather, worst)
+            strokes.append(_reaching(stroke, outline) if refused else stroke)
             kinds.append("leather" if leather else "not leather")
             try:
                 outline = follow(flat, outline, strokes)
+                refused = False
             except InputError:
                 strokes.pop()  # what a maker would undo; the gesture is counted
+                refused = leather
         longest = max(longest, time.process_time() - started)
     return {
         "gestures": len(kinds), "kinds": kinds, "good": _good(outline, hide), "area after": _area(outline, hide),
@@ -125,6 +129,14 @@ def stroke_through(leather: bool, worst: Polygon) -> Stroke:
     cores = [] if core.is_empty else list(shapely.get_parts(core))
     middle = max(cores, key=lambda part: float(part.area), default=worst.representative_point())
     return Stroke(leather, _along(middle), radius)
+
+
+def _reaching(stroke: Stroke, outline: Polygon) -> Stroke:
+    """The stroke painted on until it reaches the hide, as the page asks where it does not join."""
+    first, last = (Point(stroke.line[end]) for end in (0, -1))
+    line = stroke.line if outline.distance(last) <= outline.distance(first) else stroke.line[::-1]
+    within = outline.buffer(-2 * stroke.radius)
+    return Stroke(stroke.leather, (*line, nearest_points(within, Point(line[-1]))[0].coords[0]), stroke.radius)
 
 
 def _stretched(flat: FlatPicture, outline: Polygon, hide: Polygon, worst: Polygon) -> Polygon:

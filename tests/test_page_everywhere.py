@@ -40,7 +40,9 @@ def visit(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Visit]:
     folder = tmp_path_factory.mktemp("workshop")
     (folder / "tag-set.toml").write_text(PROJECT)
     hide = {"format": "hideplan-hide-1", "name": "Side", "cut": "side", "outline": hide_ring()}
-    (folder / "side.json").write_text(json.dumps({**hide, "backbone": [[300, 800], [2100, 800]]}))
+    (folder / "side.json").write_text(
+        json.dumps({**hide, "area": "15 sq ft", "thickness": "4 mm", "backbone": [[300, 800], [2100, 800]]})
+    )
     with visiting(folder) as made:
         yield made
         said = [line for line in made.said if "ERR_" not in line and "Failed to load" not in line]
@@ -205,8 +207,15 @@ def test_units_are_one_choice_for_the_whole_page_and_kept(visit: Visit) -> None:
         page.click("#look")
         page.locator("#question [data-look=area]").select_option("sq ft")
         page.locator("#question [data-look=length]").select_option("mm")
+        page.locator("#question [data-look=thickness]").select_option("oz")
         page.get_by_role("button", name="Done").click()
         expect(page.locator("#plan-side")).to_contain_text("120 mm × 200 mm")
+        page.click("#to-start")
+        expect(page.locator("#shelf")).to_contain_text("15.00 sq ft · 10 oz")  # 4 mm are 10.08 ounces of 1/64 in
+        page.click("#look")
+        page.locator("#question [data-look=area]").select_option("m2")
+        page.get_by_role("button", name="Done").click()
+        expect(page.locator("#shelf")).to_contain_text("1.394 m² · 10 oz")
 
 
 def test_kinds_too_small_for_their_name_have_it_beside_them(visit: Visit) -> None:

@@ -66,7 +66,11 @@ def spots(folder: Folder, identity: str, floor: Homography, data: dict[str, Any]
     if hide.is_empty:
         raise Refusal(422, "there is no outline yet; marks are looked for within it")
     found = spots_of(flat_picture(folder, identity, floor), hide)
-    return {"spots": [{"outline": _ring([*spot.ring, spot.ring[0]]), "words": spot.words} for spot in found]}
+    return {
+        "spots": [
+            {"outline": _ring([*spot.ring, spot.ring[0]]), "words": spot.words, "darker": spot.darker} for spot in found
+        ]
+    }
 
 
 def flat_picture(folder: Folder, identity: str, floor: Homography) -> FlatPicture:

@@ -357,7 +357,8 @@ product.draft.addEventListener("change", buttons);
 byId("keys").addEventListener("click", showKeys);
 byId("look").addEventListener("click", () => look.ask());
 look.addEventListener("change", () => {
-  if (["stock", "order"].includes(tab)) tabs[tab].shown();
+  if (["stock", "order", "compare"].includes(tab)) tabs[tab].shown();
+  if (!byId("start").hidden) start.show();
   if (!draft.id) return;
   bench.refresh();
   if (tab === "plan") plan.refresh();

@@ -40,6 +40,7 @@ export class CompareTab {
       await this.search.resume(this.desk.content.compareRun);
     }
     this.#draw();
+    if (this.told) this.#finished(this.told);
   }
 
   async #load() {
@@ -93,6 +94,7 @@ export class CompareTab {
     const run = await trying(() => send("POST", "/api/comparisons", this.question));
     this.go.disabled = false;
     if (!run) return;
+    this.told = null;
     this.answer.replaceChildren();
     this.desk.change({ compareRun: run.id });
     this.search.follow(run.id);
@@ -100,6 +102,7 @@ export class CompareTab {
   }
 
   #finished(told) {
+    this.told = told;
     this.answer.replaceChildren(...comparisonElements(told, (kind) => keepFile(`/api/comparisons/${told.id}/comparison.${kind}`)));
   }
 }

@@ -1,7 +1,8 @@
 // A comparison in a table, two charts and words.
 
 import { el, svg } from "../drawing/element.js";
-import { showShare } from "../pure/units.js";
+import { look } from "../shell/look.js";
+import { showShare, writeThickness } from "../pure/units.js";
 
 const PARTS = [["leather", "#a8703c"], ["fasteners", "#3d5a80"], ["materials", "#9bb86a"], ["labour", "#3f7f6f"], ["overhead", "#b9ae9b"]];
 const FILES = { pdf: "Keep as PDF", csv: "As a table (CSV)", json: "As data (JSON)" };
@@ -41,7 +42,7 @@ function table(leathers, { currency, batch, cheapest }) {
   const spread = (values) => (new Set(values).size > 1 ? `${mean(values).toFixed(1)} (${Math.min(...values)} to ${Math.max(...values)})` : `${values[0]}`);
   const columns = [
     ["Leather", (l) => [`${l.name}${l.estimate ? " (estimate)" : ""}`]],
-    ["Thickness, mm", (l) => [l.thickness_mm.map((value) => value.toFixed(1)).join("–")]],
+    ["Thickness", (l) => [writeThickness(l.thickness_mm, look.chosen.thickness)]],
     ["Products a hide", (l) => [spread(l.products_per_hide), seeds(l.over_seeds.products_per_hide, 1), `at most ${spread(l.at_most)}`]],
     ["Ends up in products", (l) => [showShare(mean(l.yield), 0)]],
     [`One of ${batch}, hides bought whole, ${currency}`, (l) => [money(l.batch?.total), seeds(l.over_seeds.batch_total), l.least_batch ? `no less than ${money(l.least_batch.total)}` : ""]],

@@ -31,7 +31,9 @@ export class Surface {
     this.box = box;
     this.touched = false;
     this.shown = true;
-    this.#set(fitView(box, width, height, Math.min(48, width / 10), this.flip));
+    const buttons = this.host.querySelector(".zoomers");
+    const foot = buttons && buttons.offsetWidth > buttons.offsetHeight ? buttons.offsetHeight : 0; // in a row they take the foot
+    this.#set(fitView(box, width, height - foot, Math.min(48, width / 10), this.flip));
   }
 
   /** Say what the whole drawing spans. It is shown whole when it is new and nobody moved the view. */

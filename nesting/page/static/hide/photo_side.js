@@ -1,6 +1,8 @@
 // What stands beside the hide about its photo: proposing, brushes, how true it can be, doubts, marks on the leather.
 
 import { el, field, select, show } from "../drawing/element.js";
+import { bounds } from "../pure/geometry.js";
+import { look } from "../shell/look.js";
 import { withProposedFlaw } from "../pure/shapes.js";
 
 const GRADES = [["none", "not usable at all"], ["D", "usable as D"], ["C", "usable as C"], ["B", "usable as B"]];
@@ -50,7 +52,7 @@ export class PhotoSide {
   }
 
   #listSpots(spots) {
-    const signature = JSON.stringify(spots);
+    const signature = JSON.stringify([spots, look.chosen.length]);
     if (signature === this.listed) return;
     this.listed = signature;
     this.spots.replaceChildren(
@@ -65,7 +67,7 @@ export class PhotoSide {
     const kind = el("input", { list: "flaw-kinds", maxlength: 40, value: "mark" });
     const grade = select(GRADES, "none");
     return el("div", { class: "item spot-card" },
-      el("p", { class: "note", text: `${i + 1}. ${spot.words[0].toUpperCase()}${spot.words.slice(1)}.` }),
+      el("p", { class: "note", text: `${i + 1}. ${spotWords(spot)}.` }),
       el("div", { class: "pair" }, field("Kind", kind), field("Leather there is", grade)),
       el("div", { class: "row" },
         el("button", { type: "button", text: "Take", "aria-label": `Take mark ${i + 1} as a flaw`, onclick: () => this.#take(spot, kind.value, grade.value) }),
@@ -87,6 +89,13 @@ export class PhotoSide {
 function without(content, spots) {
   const gone = new Set(spots.map((spot) => JSON.stringify(spot.outline)));
   return { ...content, photo: { ...content.photo, spots: content.photo.spots.filter((spot) => !gone.has(JSON.stringify(spot.outline))) } };
+}
+
+/** What a mark looks like, its size in the page's units. */
+function spotWords({ outline, darker, words }) {
+  if (darker === undefined) return `${words[0].toUpperCase()}${words.slice(1)}`; // kept before the page told it
+  const [x0, y0, x1, y1] = bounds(outline);
+  return `${darker ? "Darker" : "Lighter"} than the leather about it, ${look.length(x1 - x0)} × ${look.length(y1 - y0)}`;
 }
 
 /** How true a photo's measures can be expected to be, where that is not enough. */

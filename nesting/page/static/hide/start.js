@@ -2,6 +2,7 @@
 
 import { get, remove, send, upload } from "../shell/api.js";
 import { byId, el, field, select, svg } from "../drawing/element.js";
+import { look } from "../shell/look.js";
 import { ask, hush, say, trying } from "../shell/notice.js";
 import { offsetsForm } from "./offsets_form.js";
 import { choosePaths } from "./drawing_form.js";
@@ -40,7 +41,7 @@ export class Start {
     byId("folder").textContent = told.folder;
     byId("example").hidden = told.hides.length > 0;
     byId("shelf").replaceChildren(...lines(told.hides, "No hide files yet.", (hide) => [
-      el("span", { class: "what" }, hide.name || hide.file, el("small", { text: [hide.cut, hide.area, hide.thickness, hide.file].filter(Boolean).join(" · ") })),
+      el("span", { class: "what" }, hide.name || hide.file, el("small", { text: [hide.cut, look.fact("area", hide.area), look.fact("thickness", hide.thickness), hide.file].filter(Boolean).join(" · ") })),
       el("button", { type: "button", text: "Open", "aria-label": `Open ${hide.file}`, onclick: () => this.#fromFolder(hide.file) }),
     ]));
     byId("drafts").replaceChildren(...lines(told.drafts, "Nothing begun.", (draft) => [

@@ -309,7 +309,7 @@ export class Plan {
     if (!busy) this.growing = false;
     show(this.goOn, !busy);
     this.goOn.classList.toggle("go-on", !this.result); // once there is an answer, what it is for comes first
-    const rest = this.result ? "Press a piece to choose it, then lock or turn it under By hand. Drag it to move it; it stops at what it may not lie on." : "The hide as it will be cut. Choose a project (the pieces of one product) at the side, then Lay out the pieces.";
+    const rest = this.result ? "Press a piece to choose it, then lock or turn it under By hand. Drag it to move it; it stops at what it may not lie on." : "The hide as it will be cut. Choose a project (the pieces of one product), then Lay out the pieces.";
     if (!busy || !this.growing) byId("plan-hint").textContent = busy ? "Searching …" : rest;
   }
 

@@ -1,7 +1,7 @@
 // How the whole page shows things, chosen once and kept: units of length, area and thickness, and paper.
 
 import { el, field, select } from "../drawing/element.js";
-import { AREA_SHOWN, showArea, thicknessMm, writeLength, writePlace, writeThickness } from "../pure/units.js";
+import { AREA_SHOWN, areaMm2, showArea, thicknessMm, writeLength, writePlace, writeThickness } from "../pure/units.js";
 import { ask } from "./notice.js";
 
 const USUAL = { length: "mm", area: "sq ft", thickness: "mm", paper: "A4", fraction: "16" };
@@ -54,6 +54,13 @@ class Look extends EventTarget {
   thickness(text) {
     const read = thicknessMm(text ?? "");
     return read ? writeThickness(read, this.chosen.thickness) : text;
+  }
+
+  /** A fact of a hide as it was written, in the page's units: areas and thickness; anything else as it stands. */
+  fact(name, text) {
+    if (name === "thickness") return this.thickness(text);
+    const mm2 = name.startsWith("area") ? areaMm2(text ?? "") : null;
+    return mm2 ? this.area(mm2) : text;
   }
 
   /** The choices as fields. */

@@ -2,7 +2,6 @@
 
 import { get, send } from "../shell/api.js";
 import { el, select } from "../drawing/element.js";
-import { areaMm2 } from "../pure/units.js";
 import { look } from "../shell/look.js";
 import { say, trying } from "../shell/notice.js";
 
@@ -58,7 +57,7 @@ export class StockTab {
 
   #card(hide) {
     const at = `/api/shelf/${encodeURIComponent(hide.key)}`;
-    const facts = hide.details.flatMap(([name, text]) => [el("dt", { text: name }), el("dd", { text: inUnits(name, text) })]);
+    const facts = hide.details.flatMap(([name, text]) => [el("dt", { text: name }), el("dd", { text: look.fact(name, text) })]);
     const move = { in: ["take", "Take out"], out: ["back", "Put back"] }[hide.status];
     return el("article", { class: "card" },
       el("img", { src: `${at}/picture.svg`, alt: `Outline of ${hide.name}`, width: 300, height: 190, loading: "lazy" }),
@@ -68,11 +67,4 @@ export class StockTab {
         hide.status === "in" ? el("button", { type: "button", text: "Plan on it", "aria-label": `Plan on ${hide.name}`, onclick: () => trying(async () => this.acts.plan(await get(at))) }) : null,
         this.stock.register && move ? el("button", { type: "button", text: move[1], "aria-label": `${move[1]}: ${hide.name}`, onclick: () => this.#change(move[0], [String(hide.number)]) }) : null));
   }
-}
-
-/** A fact in the page's units: areas and thickness; anything else as it stands. */
-function inUnits(name, text) {
-  if (name === "thickness") return look.thickness(text);
-  const mm2 = name.startsWith("area") ? areaMm2(text) : null;
-  return mm2 ? look.area(mm2) : text;
 }
