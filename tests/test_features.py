@@ -379,8 +379,8 @@ def test_a_hides_dxf_has_lines_on_layers_of_their_own(tmp_path: Path) -> None:
     assert "STITCH" not in dxf_text(())
 
 
-def test_a_piece_longer_than_any_hide_is_spliced_from_two(tmp_path: Path) -> None:
-    """Closed form: two parts of (length + lap) / 2."""
+def test_a_piece_longer_than_any_hide_is_spliced_from_as_few_as_go(tmp_path: Path) -> None:
+    """Closed form: n parts of (length + (n − 1) · lap) / n."""
     text = piece(
         shape='{ strap = [30, 1500], ends = ["square", "point"] }', splice='{ over = "900 mm", lap = "60 mm" }',
         holes="[{ at = [15, 100], diameter = 4 }, { at = [15, 750], diameter = 4 }, { at = [15, 1400], diameter = 4 }]",
@@ -396,6 +396,15 @@ def test_a_piece_longer_than_any_hide_is_spliced_from_two(tmp_path: Path) -> Non
     assert [hole.at[1] for hole in head.holes] == [30, 680]
     assert (len(foot.covered), len(head.covered), len(foot.cutouts), len(head.cutouts)) == (1, 0, 0, 1)
     assert [(line.kind, line.name) for line in head.lines] == [("crease", ""), ("skive", "lap")]
+    thirds = read(tmp_path, text.replace("900 mm", "560 mm")).pieces
+    assert [(part.name, part.polygon.bounds[3]) for part in thirds] == [
+        ("back 1", 540),
+        ("back 2", 540),
+        ("back 3", 540),
+    ]
+    assert sum(part.area for part in thirds) == pytest.approx(30 * 1500 - 225 + 2 * 60 * 30)
+    assert [[hole.at[1] for hole in part.holes] for part in thirds] == [[100], [270], [440]]
+    assert [sum(line.kind == "skive" for line in part.lines) for part in thirds] == [1, 2, 1]
     (whole,) = read(tmp_path, text.replace("900 mm", "1500 mm")).pieces
     assert whole.name == "back"
 
@@ -403,7 +412,10 @@ def test_a_piece_longer_than_any_hide_is_spliced_from_two(tmp_path: Path) -> Non
 @pytest.mark.parametrize(
     ("fields", "told"),
     [
-        ({"splice": "{ over = 400, lap = 60 }"}, "splice.over: each of two parts of 1000 mm is 530 mm long"),
+        (
+            {"splice": "{ over = 280, lap = 60 }"},
+            "splice.over: each of 4 parts of 1000 mm is 295 mm long with its laps",
+        ),
         ({"splice": "{ over = 900 }"}, "splice.lap: is missing"),
         ({"splice": "{ over = 900, lap = 60 }", "hand": '"both"'}, "cannot stand beside hand"),
         (

@@ -279,6 +279,10 @@ def test_a_flap_with_curves_choices_a_splice_and_the_sizes_of_its_snaps(visit: V
         hand.fill("currency of the prices", "EUR", "[price]")
         hand.fill("price of one", "0.4", "price = 0.4")
         hand.fill("to", "6", "6]", within='[aria-label="long of snap"]')
+        hand.press("#seam-more", "[[seam]]")
+        hand.press("[data-key='seam[0].edges[0].edge=2']", 'edge = ["1", "2"]')
+        expect(page.locator("#product-fault")).to_be_visible()  # no seam joins edges of other lengths
+        hand.press("[data-key='seam-out-0']")
         hand.press("#product-view-piece")
         page.get_by_text("Where it may lie, and more").click()
         hand.choose("only where closing is", "snap", "when = ")

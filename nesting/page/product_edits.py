@@ -87,7 +87,7 @@ def _renamed(data: dict[str, Any], path: Path, name: str) -> Iterator[Edit]:
     """A piece's new name, wherever it is named."""
     old = value_at(data, (*path, "name"))
     yield Put((*path, "name"), name)
-    swaps = {old: name, **{f"{old} {end}": f"{name} {end}" for end in ("left", "right", "1", "2")}}
+    swaps = {old: name, **{f"{old} {end}": f"{name} {end}" for end in ("left", "right", "1", "2", "3", "4")}}
     taken = {piece.get("name") for piece in data.get("piece", ()) if isinstance(piece, dict)} - {old}
     for place, value in _references(data):
         if value in swaps and value not in taken:

@@ -24,7 +24,7 @@ from nesting.project.overview import SeenPiece, overview
 FINE = 0.02
 """How far (mm) a drawn edge may stand off the true one."""
 _NAMED = re.compile(r"(piece|joint|seam|fastener|leather) “(.*?)”\.?(.*)", re.DOTALL)
-_OTHER_HAND = (" left", " right", " 1", " 2")
+_OTHER_HAND = (" left", " right", *(f" {number}" for number in range(1, 5)))
 
 
 def told(text: str, path: Path, t: float, leather: str = "", chosen: dict[str, Any] | None = None) -> dict[str, Any]:

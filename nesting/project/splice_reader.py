@@ -1,4 +1,4 @@
-"""A piece that no hide is long enough for, spliced from two with a lap where they lie on one another."""
+"""A piece that no hide is long enough for, spliced from shorter ones that lie on one another with a lap."""
 
 from __future__ import annotations
 
@@ -16,12 +16,14 @@ from nesting.project.measures import Measures
 from nesting.project.shapes import simple_ring
 
 FIELDS = ("over", "lap")
+MOST = 4
+"""Parts at most that a piece is spliced from."""
 
 
 def spliced(fields: Fields, measures: Measures, piece: Piece) -> tuple[Piece, ...]:
-    """The piece itself, or the two it is spliced from where it is longer than `over`: “NAME 1” begins at its foot.
+    """The piece itself, or what it is spliced from where it is longer than `over`: “NAME 1” begins at its foot.
 
-    They are cut at mid-length and overlap by `lap`; a hole in the lap is in both.
+    It is as few parts as go, all equally long, that overlap by `lap`; a hole in a lap is in both.
     """
     if not fields.has("splice"):
         return (piece,)
@@ -33,19 +35,30 @@ def spliced(fields: Fields, measures: Measures, piece: Piece) -> tuple[Piece, ..
     west, south, east, north = piece.polygon.bounds
     if north - south <= over:
         return (piece,)
-    part = (north - south + lap) / 2
+    long = north - south
+    many = next((n for n in range(2, MOST + 1) if _part_length(long, lap, n) <= over), MOST)
+    part = _part_length(long, lap, many)
     if part > over:
-        problem = f"each of two parts of {north - south:.4g} mm is {part:.4g} mm long with the lap"
-        raise table.wrong("over", problem, "a piece is spliced from two; make it shorter, or allow longer parts")
-    spans = ((south, south + part), (north - part, north))
+        problem = f"each of {MOST} parts of {long:.4g} mm is {part:.4g} mm long with its laps"
+        raise table.wrong(
+            "over", problem, f"a piece is spliced from {MOST} at most; allow longer parts or a shorter lap"
+        )
     made = []
-    for number, (low, high) in enumerate(spans, 1):
-        window = box(west - 1, low, east + 1, high)
-        made.append(_part(table, piece, window, f"{piece.name} {number}", lap, number == 1))
+    for number in range(many):
+        low = north - part if number == many - 1 else south + number * (part - lap)
+        window = box(west - 1, low, east + 1, low + part)
+        ends = (number > 0, number < many - 1)
+        made.append(_part(table, piece, window, f"{piece.name} {number + 1}", lap, ends))
     return tuple(made)
 
 
-def _part(table: Fields, piece: Piece, window: Polygon, name: str, lap: float, first: bool) -> Piece:
+def _part_length(long: float, lap: float, many: int) -> float:
+    """How long each of so many parts is that overlap by `lap`."""
+    return (long + (many - 1) * lap) / many
+
+
+def _part(table: Fields, piece: Piece, window: Polygon, name: str, lap: float, ends: tuple[bool, bool]) -> Piece:
+    """What of a piece lies in a window; `ends`: whether it laps at its foot and at its head."""
     _, low, _, high = window.bounds
     outline = piece.polygon.intersection(window)
     if not isinstance(outline, Polygon):
@@ -53,12 +66,10 @@ def _part(table: Fields, piece: Piece, window: Polygon, name: str, lap: float, f
     for ring in piece.cutouts:
         if 0 < Polygon(ring).intersection(window).area < Polygon(ring).area - 1e-6:
             raise table.wrong("lap", "ends in an opening of the piece", "move the opening, or change the lap")
-    edge = high - lap if first else low + lap
-    seam = LineString([(window.bounds[0], edge), (window.bounds[2], edge)]).intersection(outline)
-    lines = [
-        *_lines(piece.lines, outline),
-        *_lines((InnerLine("skive", tuple(seam.coords), lap, None, "lap"),), outline),
-    ]
+    edges = [edge for edge, laps in zip((low + lap, high - lap), ends, strict=True) if laps]
+    seams = [LineString([(window.bounds[0], y), (window.bounds[2], y)]).intersection(outline) for y in edges]
+    skives = tuple(InnerLine("skive", tuple(seam.coords), lap, None, "lap") for seam in seams)
+    lines = [*_lines(piece.lines, outline), *_lines(skives, outline)]
     covers = [(cover, Polygon(cover.outline).intersection(window)) for cover in piece.covered]
     return replace(
         piece,

@@ -57,6 +57,11 @@ export function flagField(place, words, path, usual = false) {
   return el("label", { class: "check" }, box, el("span", { text: words }));
 }
 
+/** A name like `base` that is not among `names`. */
+export function unused(base, names) {
+  for (let i = 1; ; i++) if (!names.includes(i === 1 ? base : `${base} ${i}`)) return i === 1 ? base : `${base} ${i}`;
+}
+
 /** A button that asks for changes. */
 export function changeButton(place, words, says, edits, attributes = {}) {
   return el("button", { type: "button", text: words, "data-key": `${pathWords(place.base)}/${says}/${words}`, ...attributes, onclick: () => place.edit(says, typeof edits === "function" ? edits() : edits) });

@@ -92,7 +92,7 @@ function itemElement(place, kind, feature, i, edges, chosen) {
 }
 
 /** Which edges: one, or several in the order they are pressed. */
-function edgeField(place, path, edges, single) {
+export function edgeField(place, path, edges, single) {
   const value = at(place.data, path);
   const named = Array.isArray(value) ? value : [value];
   const press = (name) => {

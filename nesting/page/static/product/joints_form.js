@@ -3,7 +3,8 @@
 import { el, select } from "../drawing/element.js";
 import { told as measure } from "../pure/sizes.js";
 import { choiceElements } from "./choices_form.js";
-import { add, choiceField, put, sizeField, take } from "./controls.js";
+import { add, choiceField, flagField, put, sizeField, take, unused } from "./controls.js";
+import { seamElements } from "./seams_form.js";
 import { fastenerElement, KINDS, newSizes } from "./fastener_form.js";
 
 /** The elements for all joints. `c` has edit, told, units, groups, pick(joint or null), picking. */
@@ -15,7 +16,7 @@ export function jointElements(c) {
       el("p", { class: "note", text: "A joint names the holes that lie on one another, from the front to the back." }),
       ...joints.map((joint, i) => jointElement(c, joint, i)),
       el("button", { type: "button", id: "joint-more", text: "One more joint", onclick: () => c.edit("Add a joint", [{ op: "add", path: ["joint"], value: newJoint(c, joints) }]) })),
-    el("section", { "aria-label": "Seams" }, el("h3", { text: "Seams" }), ...seams(c, tables.seam || [])),
+    el("section", { "aria-label": "Seams" }, el("h3", { text: "Seams" }), ...seamElements(c, tables.seam || [])),
     el("section", { "aria-label": "Fasteners" }, el("h3", { text: "Fasteners" }), ...(tables.fastener || []).map((fastener, i) => fastenerElement(c, fastener, i)),
       tables.fastener?.length ? sizeField({ edit: c.edit, data: tables.price || {}, base: ["price"] }, "currency of the prices", ["currency"], { typed: false, needed: true, hint: "EUR" }) : null,
       el("div", { class: "row" }, ...KINDS.map(([kind, words]) => el("button", { type: "button", text: `+ ${words}`, "aria-label": `One more fastener: ${words}`, "data-key": `fastener+${kind}`, onclick: () => c.edit("Add a fastener", [{ op: "add", path: ["fastener"], value: newFastener(tables.fastener || [], kind, words) }]) })))),
@@ -24,10 +25,6 @@ export function jointElements(c) {
     el("section", { "aria-label": "Named lengths" }, el("h3", { text: "Named lengths" }), ...lengths(c, tables.lengths || {})),
     ...remarks(c),
   ];
-}
-
-function unused(base, names) {
-  for (let i = 1; ; i++) if (!names.includes(i === 1 ? base : `${base} ${i}`)) return i === 1 ? base : `${base} ${i}`;
 }
 
 function newJoint(c, joints) {
@@ -50,7 +47,7 @@ function jointElement(c, joint, i) {
   const layers = (joint.layers || []).map((layer, j) => layerElement(c, place, layer, j));
   return el("fieldset", { class: wrong ? "feature wrong" : "feature", "data-joint": joint.name }, el("legend", { text: joint.name }),
     el("div", { class: "pair" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), choiceField(place, "held by", ["fastener"], fasteners),
-      sizeField(place, "in one product", ["count"], { hint: "1" }), sizeField(place, "may be off by", ["tolerance"], { hint: "0.5 mm" })),
+      sizeField(place, "in one product", ["count"], { hint: "1" }), sizeField(place, "may be off by", ["tolerance"], { hint: "0.5 mm" }), choiceField(place, "put in from", ["enters"], [["front", "front"], ["back", "back"]])),
     ...layers,
     use ? el("p", { class: "note stack-words", text: `Stack ${measure(use.stack, c.units)}${use.fastener ? `; ${use.size ? `${use.fastener} ${use.size}` : `no ${use.fastener} fits`}, ${Number(use.number.toFixed(2))} in one product` : ""}.` }) : null,
     ...(wrong ? [el("p", { class: "problem-line", text: [c.told.problem.problem, c.told.problem.remedy].filter(Boolean).join("; ") })] : []),
@@ -73,47 +70,17 @@ function layerElement(c, place, layer, j) {
     const { ends: _, ...rest } = layer;
     place.edit("Choose the layer's holes", [put(place, ["layers", j], { ...rest, piece, holes: group })]);
   });
-  return el("div", { class: "layer" }, el("label", { class: "field" }, el("span", { text: `layer ${j + 1}` }), box), sizeField(place, "side by side", ["layers", j, "pieces"], { hint: "1" }), outButton(place, ["layers", j], `layer ${j + 1}`));
+  return el("div", { class: "layer" }, el("label", { class: "field" }, el("span", { text: `layer ${j + 1}` }), box), sizeField(place, "side by side", ["layers", j, "pieces"], { hint: "1" }), flagField(place, "flesh to the front", ["layers", j, "turned"]), outButton(place, ["layers", j], `layer ${j + 1}`));
 }
 
 function outButton(place, path, words) {
   return el("button", { type: "button", class: "quiet", text: "×", "aria-label": `Take out ${words} of ${place.data.name}`, "data-key": `${place.base.join(".")}-${path.join(".")}-out`, onclick: () => place.edit(`Take out ${words}`, [take(place, path)]) });
 }
 
-function seams(c, rows) {
-  const edges = c.told.pieces.flatMap((piece) => [...new Set(piece.edges.map((edge) => edge.name))].filter(Boolean).map((edge) => ({ piece: piece.made[0]?.name || piece.name, edge })));
-  const made = rows.map((seam, i) => {
-    const place = { edit: c.edit, data: seam, base: ["seam", i] };
-    const wrong = c.told.problem?.kind === "seam" && c.told.problem.name === seam.name;
-    const lengths = (c.told.seams || []).find((each) => each.name === seam.name)?.sides || [];
-    return el("fieldset", { class: wrong ? "feature wrong" : "feature" }, el("legend", { text: seam.name }),
-      el("div", { class: "pair" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), sizeField(place, "may be off by", ["tolerance"], { hint: "1 mm" })),
-      ...(seam.edges || []).map((side, j) => {
-        const words = Array.isArray(side.edge) ? side.edge.join(" + ") : side.edge;
-        const options = edges.map((each) => [`${each.piece}\n${each.edge}`, `${each.piece}: ${each.edge}`]);
-        const value = `${side.piece}\n${words}`;
-        if (!options.some(([key]) => key === value)) options.unshift([value, `${side.piece}: ${words}`]);
-        const box = select(options, value, { "aria-label": `Edge ${j + 1} of seam ${seam.name}`, "data-key": `seam-${i}-${j}` });
-        box.addEventListener("change", () => {
-          const [piece, edge] = box.value.split("\n");
-          place.edit("Choose the seam's edge", [put(place, ["edges", j], { ...side, piece, edge })]);
-        });
-        return el("div", { class: "layer" }, el("label", { class: "field" }, el("span", { text: lengths[j] ? measure(lengths[j].length, c.units) : `edge ${j + 1}` }), box), sizeField(place, "inset", ["edges", j, "inset"], { hint: "0" }));
-      }),
-      wrong ? el("p", { class: "problem-line", text: [c.told.problem.problem, c.told.problem.remedy].filter(Boolean).join("; ") }) : null,
-      el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out the seam ${seam.name}`, "data-key": `seam-out-${i}`, onclick: () => c.edit("Take out the seam", [{ op: "take", path: ["seam", i] }]) }));
-  });
-  const more = el("button", { type: "button", id: "seam-more", text: "One more seam", disabled: edges.length < 2, onclick: () => {
-    const other = edges.find((each) => each.piece !== edges[0].piece) || edges[1];
-    c.edit("Add a seam", [{ op: "add", path: ["seam"], value: { name: unused("seam", rows.map((row) => row.name)), edges: [edges[0], other] } }]);
-  } });
-  return [...made, more];
-}
-
 function leathers(c, rows) {
   const made = rows.map((leather, i) => {
     const place = { edit: c.edit, data: leather, base: ["leather", i] };
-    return el("div", { class: "layer" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), sizeField(place, "thickness", ["thickness"], { typed: false, hint: "3-3.5 mm" }),
+    return el("div", { class: "layer" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), sizeField(place, "thickness", ["thickness"], { typed: false, hint: "3-3.5 mm" }), sizeField(place, "hides of it are called", ["leather"], { typed: false, hint: "its name" }),
       el("button", { type: "button", class: "quiet", text: "×", "aria-label": `Take out the leather ${leather.name}`, "data-key": `leather-out-${i}`, onclick: () => c.edit("Take out the leather", [{ op: "take", path: ["leather", i] }]) }));
   });
   return [...made, el("button", { type: "button", id: "leather-more", text: "One more leather", onclick: () => c.edit("Add a leather", [{ op: "add", path: ["leather"], value: { name: unused(rows.length ? "lining" : "shell", rows.map((row) => row.name)), thickness: rows.length ? "1 mm" : "3 mm" } }]) })];

@@ -27,14 +27,26 @@ export function wayElements(place, shape, i, units) {
   const now = wayOf(item);
   return [
     toggles(place, `The way to corner ${i + 1}`, [...path, "way"], WAYS, now, (way) => [put(place, path, gone(shape.polygon, i, way, units))]),
-    ...{ straight: () => [], arc: () => arcFields(place, item, path), curve: () => curveFields(place, item, path), smooth: () => smoothFields(place, shape, i, path, units) }[now](),
-    Array.isArray(item) ? null : sizeField(place, "name of this edge", [...path, "edge"], { typed: false }),
+    ...{ straight: () => [], arc: () => arcFields(place, shape, i, path, units), curve: () => curveFields(place, item, path), smooth: () => smoothFields(place, shape, i, path, units) }[now](),
+    Array.isArray(item) ? el("button", { type: "button", class: "quiet", text: "Name this edge", "data-key": `${pathWords([...place.base, ...path])}/name`, onclick: () => place.edit("Name the edge", [put(place, path, { at: item, edge: `edge ${i}` })]) })
+      : sizeField(place, "name of this edge", [...path, "edge"], { typed: false }),
   ].filter(Boolean);
 }
 
-function arcFields(place, item, path) {
-  const size = ["rise", "radius"].find((each) => each in item);
-  return size ? [sizeField(place, size === "rise" ? "rise (less than 0: inwards)" : "radius", [...path, size], { needed: true })] : [];
+function arcFields(place, shape, i, path, units) {
+  const item = shape.polygon[i];
+  const by = ["rise", "radius", "through"].find((each) => each in item);
+  const set = (how) => {
+    const { rise: _, radius: __, through: ___, ...rest } = item;
+    const long = Math.hypot(...[0, 1].map((axis) => mm(item.arc[axis], units) - mm(endOf(shape.polygon[i - 1])[axis], units)));
+    const value = { rise: () => written(6, units, 0), radius: () => written(Math.ceil(long), units, 0), through: () => between(endOf(shape.polygon[i - 1]), item.arc, units, 0.1) }[how]();
+    return [put(place, path, { ...rest, [how]: value })];
+  };
+  return [
+    toggles(place, "The arc is given", [...path, "by"], [["rise", "By its rise"], ["radius", "By its radius"], ["through", "Through a point"]], by, set),
+    by === "through" ? el("div", { class: "pair" }, ...["x", "y"].map((name, axis) => sizeField(place, `${name} of the point`, [...path, "through", axis], { needed: true })))
+      : sizeField(place, by === "rise" ? "rise (less than 0: inwards)" : "radius (less than 0: inwards)", [...path, by], { needed: true }),
+  ];
 }
 
 function curveFields(place, item, path) {

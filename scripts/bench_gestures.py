@@ -1,0 +1,614 @@
+"""How many gestures a product takes on the page alone: `python -m scripts.bench_gestures [NAME.toml ...]`.
+
+Every product of the scenario (or those named) is made anew on the product bench in a real browser: a press, a tap and a
+field that is filled in are one gesture each. What the form cannot say is named and left out; the rest must come to the
+very value of the file. Then it is kept, laid on a hide, and its pattern drawn. A line of JSON a product.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Error as PlaywrightError
+from playwright.sync_api import Page, sync_playwright
+
+SCENARIO = Path(__file__).resolve().parent.parent / "nesting" / "scenario"
+NOT_IN_THE_FORM = ("material", "labour", "edge", "care", "price")
+FEATURES = ("holes", "rows", "slots", "buckle_slots", "notches", "lines", "allowances", "covered")
+KINDS = ("rectangle", "strap", "circle", "polygon")
+WAIT = 20.0
+
+
+def main() -> None:
+    """A line for every product."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("files", nargs="*", help="names of project files of the scenario [all of products]")
+    options = parser.parse_args()
+    names = options.files or [p.name for p in sorted(SCENARIO.glob("*.toml")) if b"hideplan-project" in p.read_bytes()]
+    with tempfile.TemporaryDirectory() as folder, _serving(Path(folder)) as address, sync_playwright() as player:
+        browser = player.chromium.launch(executable_path=shutil.which("chromium"))
+        for name in names:
+            page = browser.new_page(viewport={"width": 1366, "height": 900})
+            page.set_default_timeout(20_000)
+            page.goto(address)
+            page.wait_for_selector("body[data-ready]")
+            try:
+                told = made(page, tomllib.loads((SCENARIO / name).read_text()))
+            except (TimeoutError, LookupError, PlaywrightError) as error:
+                told = {"stuck": str(error).splitlines()[0]}
+            print(json.dumps({"product": name} | told), flush=True)
+            page.close()
+
+
+@contextmanager
+def _serving(folder: Path) -> Iterator[str]:
+    command = [sys.executable, "-m", "nesting", "page", "--folder", str(folder), "--port", "0", "--no-browser"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as server:
+        assert server.stdout is not None
+        try:
+            yield next(found[0] for line in server.stdout if (found := re.search(r"http://\S+", line)))
+        finally:
+            server.terminate()
+
+
+def made(page: Page, wanted: Mapping[str, Any]) -> dict[str, object]:
+    """Make a product; how many gestures it took, what the form has not, and whether the rest is as wanted."""
+    maker = Maker(page, wanted)
+    began = time.monotonic()
+    maker.run()
+    expected = {key: value for key, value in maker.wanted.items() if key not in NOT_IN_THE_FORM}
+    same = maker.value == expected
+    differs = [] if same else sorted(key for key in expected if maker.value.get(key) != expected[key])
+    fault = page.locator("#product-fault")
+    return {
+        "gestures": maker.count,
+        "same": same,
+        **({"differs": differs} if differs else {}),
+        **({"fault": fault.inner_text()} if fault.is_visible() else {}),
+        "left to the text": maker.lacking,
+        "minutes": round((time.monotonic() - began) / 60, 1),
+    }
+
+
+class Maker:
+    """A person who makes a product by the form, field after field. `wanted` loses what the form cannot say."""
+
+    def __init__(self, page: Page, wanted: Mapping[str, Any]) -> None:
+        self.page, self.count, self.last = page, 0, ""
+        self.wanted: dict[str, Any] = json.loads(json.dumps(wanted))
+        self.later: list[tuple[int, tuple[str | int, ...], str]] = []
+        self.lacking = [key for key in wanted if key in NOT_IN_THE_FORM]
+
+    @property
+    def value(self) -> dict[str, Any]:
+        """What the text says now."""
+        return tomllib.loads(self.page.input_value("#product-text"))
+
+    def run(self) -> None:
+        """The product from nothing."""
+        wanted = self.wanted
+        self.press("#tab-product")
+        self.press(f"#product-new-{wanted.get('units', 'mm')}")
+        self.page.wait_for_selector("#product-name:visible")
+        self.text_field("#product-name", wanted["name"], ("name",))
+        self.press("#product-view-joints")
+        self.choices()
+        for name, value in wanted.get("lengths", {}).items():
+            self.page.fill("[data-key=length-name]", name)
+            self.page.fill("[data-key=length-value]", str(value))
+            self.count += 2
+            self.press("[aria-label='Name the length']", lambda name=name: name in self.value.get("lengths", {}))
+        for i, leather in enumerate(wanted.get("leather", ())):
+            self.press("#leather-more", lambda i=i: len(self.value.get("leather", ())) > i)
+            self.leaves(("leather", i), leather)
+        for i, piece in enumerate(wanted["piece"]):
+            self.piece(i, piece)
+        self.press("#product-view-joints")
+        for i, fastener in enumerate(wanted.get("fastener", ())):
+            self.fastener(i, fastener)
+        for i, seam in enumerate(wanted.get("seam", ())):
+            self.seam(i, seam)
+        for i, joint in enumerate(wanted.get("joint", ())):
+            self.joint(i, joint)
+        for i, path, value in self.later:
+            self.press("#product-view-piece")
+            self.press(f"#product-strip .piece-card >> nth={i}")
+            self.text_field(f'#product-form [data-key="{_words(path)}"]', value, path)
+
+    # the smallest acts
+
+    def press(self, selector: str, gives: Callable[[], bool] | None = None) -> None:
+        """Press a button, and wait for what it gives."""
+        self.page.locator(selector).first.click()
+        self.count += 1
+        self.last = selector
+        self.until(gives)
+
+    def until(self, true: Callable[[], bool] | None) -> None:
+        """Wait until the text says something."""
+        end = time.monotonic() + WAIT
+        while true is not None and not true():
+            if time.monotonic() > end:
+                said = [each for each in self.page.locator(".notice, #product-fault").all_inner_texts() if each]
+                raise TimeoutError(f"the page does not say what was asked for, after {self.last}: {said}")
+            self.page.wait_for_timeout(40)
+
+    def text_field(self, selector: str, value: object, path: tuple[str | int, ...]) -> None:
+        """Fill in a field."""
+        box = self.page.locator(selector).first
+        box.fill(str(value))
+        box.press("Enter")
+        self.count += 1
+        self.until(lambda: _at(self.value, path) == value)
+
+    def leaves(self, path: tuple[str | int, ...], wanted: Any) -> None:
+        """Set every single value below a path by its own field, where there is one; else it is lacking."""
+        if isinstance(wanted, dict):
+            for key, value in list(wanted.items()):
+                self.leaves((*path, key), value)
+            return
+        if _at(self.value, path) == wanted:
+            return
+        if path[-1] == "edge" and path[2] not in ("shape",):
+            self.edges(path, wanted)
+            return
+        if isinstance(wanted, list) and self.whole_list(path, wanted):
+            return
+        if isinstance(wanted, list):
+            for i, value in enumerate(wanted):
+                self.leaves((*path, i), value)
+            return
+        if "as seam" in str(wanted):
+            self.lack(path)
+            return
+        self.leaf(path, wanted)
+
+    def leaf(self, path: tuple[str | int, ...], wanted: object) -> None:
+        """One value: a field, a list, a tick or a toggle."""
+        key = _words(path)
+        field = self.page.locator(f'#product-form [data-key="{key}"]')
+        toggle = self.page.locator(f'#product-form [data-key="{key}={wanted}"]')
+        if toggle.count() and toggle.first.get_attribute("aria-pressed") == "true":
+            _at(self.wanted, path[:-1]).pop(path[-1], None)  # it holds without being said
+        elif toggle.count():
+            self.press(f'#product-form [data-key="{key}={wanted}"]', lambda: _at(self.value, path) == wanted)
+        elif not field.count() and not self.chosen(path, wanted):
+            self.lack(path)
+        elif not field.count():
+            return
+        elif field.first.evaluate("each => each.tagName") == "SELECT" and field.first.input_value() == wanted:
+            _at(self.wanted, path[:-1]).pop(path[-1], None)
+        elif field.first.evaluate("each => each.tagName") == "SELECT":
+            field.first.select_option(str(wanted))
+            self.count += 1
+            self.until(lambda: _at(self.value, path) == wanted)
+        elif field.first.get_attribute("type") == "checkbox" and field.first.is_checked() == wanted:
+            _at(self.wanted, path[:-1]).pop(path[-1], None)
+        elif field.first.get_attribute("type") == "checkbox":
+            self.press(f'#product-form [data-key="{key}"]', lambda: _at(self.value, path) == wanted)
+        else:
+            self.text_field(f'#product-form [data-key="{key}"]', wanted, path)
+
+    def chosen(self, path: tuple[str | int, ...], wanted: object) -> bool:
+        """A number of a point that has its fields while it is chosen on the drawing; False where there is none."""
+        if path[0] != "piece" or _at(self.value, path) is None:
+            return False
+        field = self.page.locator(f'#product-form [data-key="{_words(path)}@chosen"]')
+        surface = self.page.locator("#product-surface svg.surface")
+        if not field.count():
+            self.count += 1
+            surface.press("Escape")
+            for _ in range(80):
+                surface.press("n")
+                if field.count():
+                    break
+        if field.count():
+            self.text_field(f'#product-form [data-key="{_words(path)}@chosen"]', wanted, path)
+        return _at(self.value, path) == wanted
+
+    def whole_list(self, path: tuple[str | int, ...], wanted: list[Any]) -> bool:
+        """Lists that have one field of their own: regions."""
+        if path[-1] == "from":
+            self.text_field('#product-form [data-key="from"]', ", ".join(wanted), path[:-1])
+        return path[-1] == "from"
+
+    def edges(self, path: tuple[str | int, ...], wanted: str | list[str]) -> None:
+        """Press edges until those wanted are chosen, in their order."""
+        order = [wanted] if isinstance(wanted, str) else wanted
+
+        def shown() -> list[str]:
+            now = _at(self.value, path)
+            return [now] if isinstance(now, str) else now
+
+        for name in [each for each in order if each not in shown()]:
+            self.edge_pressed(path, name)
+        for name in [each for each in shown() if each not in order]:
+            self.edge_pressed(path, name)
+        for name in order if shown() != order else ():
+            for _ in range(2):
+                self.edge_pressed(path, name)
+
+    def edge_pressed(self, path: tuple[str | int, ...], name: str) -> None:
+        before = _at(self.value, path)
+        self.press(f'#product-form [data-key="{_words(path)}={name}"]', lambda: _at(self.value, path) != before)
+
+    def lack(self, path: tuple[str | int, ...]) -> None:
+        """The form has no field for it: it is noted and no longer wanted."""
+        self.lacking.append(_words(path))
+        held = _at(self.wanted, path[:-1])
+        there = _at(self.value, path)
+        if there is not None:
+            held[path[-1]] = there
+        elif isinstance(held, dict):
+            held.pop(path[-1], None)
+
+    # pieces
+
+    def piece(self, i: int, wanted: dict[str, Any]) -> None:
+        """One piece, its shape first."""
+        shape = wanted["shape"]
+        kind = next((each for each in KINDS if each in shape), None)
+        if kind is None:
+            self.lacking.append(f"piece[{i}].shape: {', '.join(shape)}")
+            kind, wanted["shape"] = "circle", {"circle": 60}
+            shape = wanted["shape"]
+        self.press(f"[data-shape-kind={kind}]")
+        if kind == "polygon":
+            self.corners(len(shape["polygon"]))
+        self.until(lambda: len(self.value.get("piece", ())) == i + 1)
+        self.page.wait_for_selector("#piece-name:focus")
+        self.text_field("#piece-name", wanted["name"], ("piece", i, "name"))
+        self.shape(i, shape, kind)
+        more = {k: v for k, v in wanted.items() if k not in (*FEATURES, "belt_holes", "shape", "name")}
+        if any(k in more for k in ("splice", "when", "off_backbone", "from", "near", "thickness", "spare")):
+            self.press("#product-form summary:has-text('Where it may lie')")
+        for key, value in more.items():
+            self.attribute(i, key, value)
+        for key in FEATURES:
+            for j, item in enumerate(wanted.get(key, ())):
+                self.feature(i, key, j, item)
+        if "belt_holes" in wanted:
+            self.press("[data-feature-kind=belt_holes]", lambda: "belt_holes" in self.value["piece"][i])
+            self.leaves(("piece", i, "belt_holes"), wanted["belt_holes"])
+        self.page.locator("#product-surface svg.surface").press("Escape")
+
+    def attribute(self, i: int, key: str, value: Any) -> None:
+        """What a piece says of itself beside its shape."""
+        path = ("piece", i, key)
+        if key == "splice":
+            self.press(
+                "#product-form button:text-is('It may be spliced where it is long')",
+                lambda: "splice" in self.value["piece"][i],
+            )
+        elif key == "near":
+            self.lack(path)
+            return
+        elif key == "when":
+            for name, word in value.items():
+                told = {True: "yes", False: "no"}.get(word, word) if isinstance(word, bool) else word
+                self.page.locator(f'[data-key="when-{name}"]').select_option(str(told))
+                self.count += 1
+                self.until(lambda name=name, word=word: _at(self.value, (*path, name)) == word)
+            return
+        elif key == "pair":
+            self.press("[data-key=pair]", lambda: _at(self.value, path) == value)
+            return
+        self.leaves(path, value)
+
+    def corners(self, many: int) -> None:
+        """Tap so many corners and the first again."""
+        box = self.page.locator("#product-surface svg.surface").bounding_box()
+        assert box is not None
+        places = [
+            (0.2, 0.75),
+            (0.5, 0.8),
+            (0.75, 0.72),
+            (0.8, 0.5),
+            (0.72, 0.3),
+            (0.5, 0.2),
+            (0.3, 0.25),
+            (0.18, 0.4),
+            (0.16, 0.6),
+        ]
+        step = len(places) / many
+        chosen = (
+            [places[int(n * step)] for n in range(many)]
+            if many <= len(places)
+            else [(0.5 - 0.3 * _turn(n / many)[0], 0.5 + 0.28 * _turn(n / many)[1]) for n in range(many)]
+        )
+        for x, y in [*chosen, chosen[0]]:
+            self.page.mouse.click(box["x"] + x * box["width"], box["y"] + y * box["height"])
+            self.count += 1
+            self.page.wait_for_timeout(60)
+
+    def shape(self, i: int, wanted: dict[str, Any], kind: str) -> None:
+        """The sizes of a shape, and the corners of a polygon."""
+        base = ("piece", i, "shape")
+        if kind != "polygon":
+            for n, size in enumerate(wanted[kind] if isinstance(wanted[kind], list) else ()):
+                if "as seam" in str(size):  # the length of a seam that is not there yet
+                    self.later.append((i, (*base, kind, n), size))
+            self.leaves(
+                (*base, kind),
+                [200 if "as seam" in str(each) else each for each in wanted[kind]]
+                if isinstance(wanted[kind], list)
+                else wanted[kind],
+            )
+            self.ends(base, wanted)
+            return
+        items = wanted["polygon"]
+        for n, item in enumerate(items):
+            for axis, value in enumerate(_end(item)):
+                self.leaf_at((*base, "polygon", n, axis), value)
+        for n, item in reversed(list(enumerate(items))):
+            if isinstance(item, dict):
+                self.way(base, n, item)
+
+    def ends(self, base: tuple[str | int, ...], wanted: dict[str, Any]) -> None:
+        """Ends of a strap, and corners of a rectangle."""
+        if "strap" in wanted:
+            told = wanted.get("ends", "square")
+            pair = told if isinstance(told, list) else [told, told]
+            for n, word in enumerate(pair):
+                box = self.page.locator(f'#product-form [data-key="{_words((*base, "ends", n))}"]')
+                if box.input_value() != word:
+                    box.select_option(word)
+                    self.count += 1
+                    self.until(lambda n=n, word=word: self.value["piece"][base[1]]["shape"]["ends"][n] == word)
+            wanted["ends"] = pair
+        if "corner" in wanted:
+            self.leaf((*base, "corner"), wanted["corner"])
+        for n, mark in enumerate(wanted.get("corners", ())):
+            if mark != 0:
+                self.handle(n)
+                self.mark(
+                    (*base, "corners"),
+                    "cut" if isinstance(mark, dict) else "round",
+                    mark["cut"] if isinstance(mark, dict) else mark,
+                )
+
+    def leaf_at(self, path: tuple[str | int, ...], value: object) -> None:
+        if _at(self.value, path) != value:
+            self.text_field(f'#product-form [data-key="{_words(path)}"]', value, path)
+
+    def mark(self, path: tuple[str | int, ...], how: str, size: object) -> None:
+        """A chosen corner rounded or cut."""
+        before = self.page.input_value("#product-text")
+        self.press(f'#product-form [data-key="corner={how}"]', lambda: self.page.input_value("#product-text") != before)
+        box = self.page.locator("#product-form [data-key=corner-size]")
+        if box.input_value() != str(size):
+            now = self.page.input_value("#product-text")
+            box.fill(str(size))
+            box.press("Enter")
+            self.count += 1
+            self.until(lambda: self.page.input_value("#product-text") != now)
+
+    def way(self, base: tuple[str | int, ...], n: int, item: dict[str, Any]) -> None:
+        """How the outline leads to corner `n`, and what its edge is called."""
+        path = (*base, "polygon", n)
+        self.handle(self.handles_before(base, n))
+        kind = next((name for name in ("arc", "curve", "smooth") if name in item), "straight")
+        if kind != "straight":
+            self.press(
+                f'#product-form [data-key="{_words((*path, "way"))}={kind}"]',
+                lambda: kind in (_at(self.value, path) or ()),
+            )
+        if kind == "arc":
+            how = next(each for each in ("rise", "radius", "through") if each in item)
+            if how != "rise":
+                self.press(
+                    f'#product-form [data-key="{_words((*path, "by"))}={how}"]', lambda: how in _at(self.value, path)
+                )
+            self.leaves((*path, how), item[how])
+        if kind == "curve":
+            if len(item["by"]) == 2:
+                self.press(
+                    f'#product-form [data-key="bends-{_words(("shape", *path[3:]))}"]',
+                    lambda: len(_at(self.value, path)["by"]) == 2,
+                )
+            self.leaves((*path, "by"), item["by"])
+        if kind == "smooth":
+            while len(_at(self.value, path)["smooth"]) < len(item["smooth"]):
+                many = len(_at(self.value, path)["smooth"])
+                self.press(
+                    f'#product-form [data-key="smooth-more-{n}"]',
+                    lambda m=many: len(_at(self.value, path)["smooth"]) > m,
+                )
+            self.leaves((*path, "smooth"), item["smooth"])
+        for how in ("round", "cut"):
+            if how in item:
+                self.mark(path, how, item[how])
+        if "edge" in item:
+            self.edge_name(path, item["edge"])
+
+    def edge_name(self, path: tuple[str | int, ...], name: str) -> None:
+        key = _words((*path, "edge"))
+        if not self.page.locator(
+            f'#product-form [data-key="{key}"]'
+        ).count():  # a plain corner has the field once it says more
+            self.press(
+                f'#product-form [data-key="{_words(path)}/name"]', lambda: isinstance(_at(self.value, path), dict)
+            )
+        self.text_field(f'#product-form [data-key="{key}"]', name, (*path, "edge"))
+
+    def handles_before(self, base: tuple[str | int, ...], n: int) -> int:
+        """The number of the handle of corner `n`."""
+        many = 0
+        for item in _at(self.value, (*base, "polygon"))[:n]:
+            many += (
+                1
+                if isinstance(item, list)
+                else sum((name in item) for name in ("at", "arc", "curve", "through"))
+                + len(item.get("by", ()))
+                + len(item.get("smooth", ()))
+            )
+        return many
+
+    def handle(self, index: int) -> None:
+        """Choose a handle by its key, which is one gesture for a person who taps it."""
+        surface = self.page.locator("#product-surface svg.surface")
+        surface.press("Escape")
+        for _ in range(index + 1):
+            surface.press("n")
+        self.count += 1
+
+    def feature(self, i: int, kind: str, j: int, wanted: dict[str, Any]) -> None:
+        """A hole, a row, a slot, a line ..."""
+        path = ("piece", i, kind, j)
+        edge = [wanted["edge"]] if isinstance(wanted.get("edge"), str) else wanted.get("edge", [])
+        if kind == "lines" and edge:  # a line along an edge is begun with that edge chosen
+            self.choose_edge(edge[0])
+        elif kind == "lines":
+            self.page.locator("#product-surface svg.surface").press("Escape")
+            self.choose_edge(None)
+        self.press(f"[data-feature-kind={kind}]", lambda: len(self.value["piece"][i].get(kind, ())) == j + 1)
+        begun = _at(self.value, path)
+        for key in [each for each in begun if each not in wanted]:
+            self.clear((*path, key))
+        self.leaves(path, wanted)
+
+    def choose_edge(self, name: str | None) -> None:
+        surface = self.page.locator("#product-surface svg.surface")
+        if name is None:
+            surface.click(position={"x": 4, "y": 4})
+            return
+        self.count += 1
+        for _ in range(60):
+            surface.press("e")
+            if f"“{name}”" in self.page.locator("#product-hint").inner_text():
+                return
+        raise LookupError(f"no edge {name}")
+
+    def clear(self, path: tuple[str | int, ...]) -> None:
+        """Empty a field that a new thing has and the wanted one has not."""
+        field = self.page.locator(f'#product-form [data-key="{_words(path)}"]')
+        if field.count() and field.first.evaluate("each => each.tagName") == "INPUT":
+            field.first.fill("")
+            field.first.press("Enter")
+            self.count += 1
+            self.until(lambda: _at(self.value, path) is None)
+        else:
+            self.lacking.append(f"{_words(path)} taken away")
+
+    # what joins them
+
+    def choices(self) -> None:
+        """Choices by their kind."""
+        for name, wanted in self.wanted.get("choices", {}).items():
+            kind = (
+                "words"
+                if "of" in wanted
+                else "flag"
+                if isinstance(wanted["default"], bool)
+                else "number"
+                if isinstance(wanted["default"], int)
+                else "length"
+            )
+            self.page.get_by_label("A new choice is called").fill(name)
+            self.count += 1
+            self.press(f"[data-key='choice+{kind}']", lambda name=name: name in self.value.get("choices", {}))
+            base = ("choices", name)
+            if kind == "words" and _at(self.value, (*base, "of")) != wanted["of"]:
+                box = self.page.locator(f'[data-key="choices.{name}.of"]')
+                box.fill(", ".join(wanted["of"]))
+                box.press("Enter")
+                self.count += 1
+                self.until(lambda base=base, wanted=wanted: _at(self.value, (*base, "of")) == wanted["of"])
+            if kind == "flag" and wanted["default"] is False:
+                self.page.locator(f'[data-key="choices.{name}.default"]').select_option("no")
+                self.count += 1
+            elif kind != "flag":
+                for key in ("to", "from", "default"):
+                    if key in wanted:
+                        self.leaves((*base, key), wanted[key])
+
+    def fastener(self, i: int, wanted: dict[str, Any]) -> None:
+        """A fastener with its sizes."""
+        self.press(f"[data-key='fastener+{wanted['kind']}']", lambda: len(self.value.get("fastener", ())) == i + 1)
+        path = ("fastener", i, "sizes")
+        while len(_at(self.value, path)) < len(wanted["sizes"]):
+            many = len(_at(self.value, path))
+            self.press(f'[data-key="size+{i}"]', lambda m=many: len(_at(self.value, path)) > m)
+        while len(_at(self.value, path)) > len(wanted["sizes"]):
+            many = len(_at(self.value, path))
+            self.press(f'[data-key="size-out-{i}-{many - 1}"]', lambda m=many: len(_at(self.value, path)) < m)
+        for size in wanted["sizes"]:
+            size.pop("price", None)
+        self.leaves(("fastener", i), wanted)
+
+    def seam(self, i: int, wanted: dict[str, Any]) -> None:
+        """A seam with all its sides."""
+        self.press("#seam-more", lambda: len(self.value.get("seam", ())) == i + 1)
+        path = ("seam", i, "edges")
+        while len(_at(self.value, path)) < len(wanted["edges"]):
+            many = len(_at(self.value, path))
+            self.press(f'[data-key="seam-edge+{i}"]', lambda m=many: len(_at(self.value, path)) > m)
+        for j, side in enumerate(wanted["edges"]):
+            box = self.page.locator(f'[data-key="seam-{i}-{j}"]')
+            if box.input_value() != side["piece"]:
+                box.select_option(side["piece"])
+                self.count += 1
+                self.until(lambda j=j, side=side: _at(self.value, (*path, j, "piece")) == side["piece"])
+            self.leaves((*path, j), side)
+        self.leaves(("seam", i), {key: value for key, value in wanted.items() if key != "edges"})
+
+    def joint(self, i: int, wanted: dict[str, Any]) -> None:
+        """A joint: what the form has of its layers."""
+        self.press("#joint-more", lambda: len(self.value.get("joint", ())) == i + 1)
+        path = ("joint", i, "layers")
+        for j, layer in enumerate(wanted["layers"]):
+            if isinstance(layer.get("holes"), str) and j < len(_at(self.value, path)):
+                box = self.page.locator(f'[data-key="layer-{i}-{j}"]')
+                told = f"{layer['piece']}\n{layer['holes']}"
+                if box.input_value() != told:
+                    box.select_option(told)
+                    self.count += 1
+                    self.until(lambda j=j, layer=layer: _at(self.value, (*path, j, "holes")) == layer["holes"])
+                self.leaves((*path, j), layer)
+            else:
+                self.lacking.append(_words((*path, j)))
+        wanted["layers"] = _at(self.value, path)
+        self.leaves(("joint", i), wanted)
+
+
+def _turn(share: float) -> tuple[float, float]:
+    return math.cos(2 * math.pi * share), math.sin(2 * math.pi * share)
+
+
+def _end(item: Any) -> list[Any]:
+    """The point a step of an outline leads to."""
+    if isinstance(item, list):
+        return item
+    if "smooth" in item:
+        return item["smooth"][-1] if isinstance(item["smooth"][0], list) else item["smooth"]
+    return next(item[name] for name in ("at", "arc", "curve") if name in item)
+
+
+def _at(value: Any, path: tuple[str | int, ...]) -> Any:
+    for step in path:
+        try:
+            value = value[step]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return value
+
+
+def _words(path: tuple[str | int, ...]) -> str:
+    return "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in path).lstrip(".")
+
+
+if __name__ == "__main__":
+    main()
