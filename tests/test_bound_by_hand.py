@@ -19,7 +19,7 @@ from nesting.bound import chords
 from nesting.bound.atoms import atoms
 from nesting.bound.chords import Sections, headings, nearly_round
 from nesting.bound.discs import most_of_kind
-from nesting.bound.hall import hall_limits, rooms
+from nesting.bound.hall import Need, _admitted, hall_limits, rooms
 from nesting.bound.islands import _shared_out, _solved, most_on_islands
 from nesting.bound.limit import Limit
 from nesting.bound.limits import Bound, at_most
@@ -105,7 +105,7 @@ def test_what_is_thinner_than_it_may_share_takes_nothing() -> None:
     assert got.uses[-1, 0] == 0
 
 
-@pytest.mark.parametrize("gap", [2 * SHARED, 0.1, 4.0])
+@pytest.mark.parametrize("gap", [2 * SHARED, 2.5 * SHARED, 0.1, 4.0])
 def test_half_of_the_gap_goes_with_piece_and_leather(gap: float) -> None:
     """Leather is drawn out by circles of 128 corners, a thousandth larger than they lose; pieces by circles of 16."""
     got = rooms(in_box(100, 60, [(square(20), 1, [0.0])], gap))
@@ -138,6 +138,12 @@ def test_fourteen_needs_are_told_apart_and_of_more_the_least_are_taken_together(
     assert needs(3) == [((2, 0),), ((1, 0),), ((0, 0),)]
     assert needs(14) == [((k, 0),) for k in range(13, -1, -1)]
     assert needs(16) == [((k, 0),) for k in range(15, 2, -1)] + [((2, 0), (1, 0), (0, 0))]
+
+
+def test_leather_serves_needs_taken_together_where_it_serves_one_of_them() -> None:
+    case = problem([square(100), square(50), square(9)], [kind(square(10)), kind(square(20), 1, 0, (1,))])
+    both = [Need(((0, 0), (1, 0))), Need(((1, 0),))]
+    assert [_admitted(case, both, at) for at in ({0}, {1}, {2}, {0, 2}, {0, 1})] == [1, 3, 0, 1, 3]
 
 
 # --- lengths along lines
@@ -261,6 +267,7 @@ def test_a_slit_parts_a_stretch_and_a_crack_of_nothing_does_not() -> None:
     parts = [(0, 0.0, 5.0), (0, 5.0, 9.0), (0, 8.0, 8.5), (0, 9.1, 10.0), (1, 2.0, 3.0), (1, 3.0000005, 4.0)]
     assert list(chords._joined(parts)) == pytest.approx([9, 0.9, 2])
     assert list(chords._joined([])) == []
+    assert list(chords._joined([(1, -5.0, 3.0)])) == [8]
 
 
 @pytest.mark.parametrize(("heading", "wide", "high"), [(0.0, 100, 60), (90.0, 60, 100)])
