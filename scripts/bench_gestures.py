@@ -570,7 +570,12 @@ class Maker:
         self.press("#joint-more", lambda: len(self.value.get("joint", ())) == i + 1)
         path = ("joint", i, "layers")
         for j, layer in enumerate(wanted["layers"]):
-            if isinstance(layer.get("holes"), str) and j < len(_at(self.value, path)):
+            if j >= len(_at(self.value, path)) and ("holes" in layer or "thickness" in layer):
+                button = f'[data-key="{"layer" if "holes" in layer else "washer"}+{i}"]'
+                self.press(button, lambda j=j: len(_at(self.value, path)) > j)
+            if "thickness" in layer and "thickness" in (_at(self.value, (*path, j)) or ()):
+                self.leaves((*path, j), layer)
+            elif isinstance(layer.get("holes"), str) and j < len(_at(self.value, path)):
                 box = self.page.locator(f'[data-key="layer-{i}-{j}"]')
                 told = f"{layer['piece']}\n{layer['holes']}"
                 if box.input_value() != told:

@@ -18,7 +18,8 @@ export const newSizes = (kind) => SIZES[kind];
 export function fastenerElement(c, fastener, i) {
   const place = { edit: c.edit, data: fastener, base: ["fastener", i] };
   return el("fieldset", { class: "feature", "data-fastener": fastener.name }, el("legend", { text: fastener.name }),
-    el("div", { class: "three" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), choiceField(place, "kind", ["kind"], KINDS, { clears: false }), sizeField(place, "hole for it", ["hole"], { hint: "not checked" })),
+    el("div", { class: "three" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), choiceField(place, "kind", ["kind"], KINDS, { clears: false }), sizeField(place, "hole for it", ["hole"], { hint: "not checked" }),
+      sizeField(place, "spare, as a share", ["spare"], { hint: "0" }), fastener.kind === "thread" ? sizeField(place, "left at the ends", ["tail"], { hint: "0" }) : sizeField(place, "least from the edge", ["edge"], { hint: "usual" })),
     ...(fastener.sizes || []).map((size, j) => sizeElement(place, size, j)),
     el("div", { class: "row" },
       fastener.kind === "thread" && fastener.sizes?.length ? null : el("button", { type: "button", text: "One more size", "data-key": `size+${i}`, onclick: () => c.edit("Add a size", [add(place, ["sizes"], newSize(fastener))]) }),
@@ -38,7 +39,7 @@ function sizeElement(place, size, j) {
   const words = size.name || `size ${j + 1}`;
   const long = "length" in size || place.data.kind === "post" || place.data.kind === "rivet";
   return el("div", { class: "feature-row", role: "group", "aria-label": `${words} of ${place.data.name}` },
-    el("div", { class: "three" }, sizeField(place, "size", [...path, "name"], { typed: false, needed: true }), long ? sizeField(place, "length", [...path, "length"], { needed: true }) : null, sizeField(place, "price of one", [...path, "price"], { hint: "not told" })),
+    el("div", { class: "three" }, sizeField(place, "size", [...path, "name"], { typed: false, needed: true }), long ? sizeField(place, "length", [...path, "length"], { needed: true }) : null, sizeField(place, place.data.kind === "thread" ? "price of a metre" : "price of one", [...path, "price"], { hint: "not told" }), sizeField(place, "weight, g", [...path, "weight"], { hint: "not told" })),
     ...gripFields(place, size, path, words),
     el("button", { type: "button", class: "quiet", text: "×", "aria-label": `Take out ${words} of ${place.data.name}`, "data-key": `size-out-${place.base[1]}-${j}`, disabled: place.data.sizes.length < 2, onclick: () => place.edit("Take out a size", [take(place, path)]) }));
 }

@@ -47,7 +47,8 @@ function jointElement(c, joint, i) {
   const layers = (joint.layers || []).map((layer, j) => layerElement(c, place, layer, j));
   return el("fieldset", { class: wrong ? "feature wrong" : "feature", "data-joint": joint.name }, el("legend", { text: joint.name }),
     el("div", { class: "pair" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), choiceField(place, "held by", ["fastener"], fasteners),
-      sizeField(place, "in one product", ["count"], { hint: "1" }), sizeField(place, "may be off by", ["tolerance"], { hint: "0.5 mm" }), choiceField(place, "put in from", ["enters"], [["front", "front"], ["back", "back"]])),
+      sizeField(place, "in one product", ["count"], { hint: "1" }), sizeField(place, "may be off by", ["tolerance"], { hint: "0.5 mm" }), choiceField(place, "put in from", ["enters"], [["front", "front"], ["back", "back"]]),
+      sizeField(place, "or sewn along", ["seam"], { hint: "through its holes" }), sizeField(place, "stitches every", ["pitch"], { hint: "" })),
     ...layers,
     use ? el("p", { class: "note stack-words", text: `Stack ${measure(use.stack, c.units)}${use.fastener ? `; ${use.size ? `${use.fastener} ${use.size}` : `no ${use.fastener} fits`}, ${Number(use.number.toFixed(2))} in one product` : ""}.` }) : null,
     ...(wrong ? [el("p", { class: "problem-line", text: [c.told.problem.problem, c.told.problem.remedy].filter(Boolean).join("; ") })] : []),
@@ -55,6 +56,7 @@ function jointElement(c, joint, i) {
     el("div", { class: "row" },
       el("button", { type: "button", text: c.picking === i ? "Tap the holes …" : "Pick its holes", "aria-pressed": String(c.picking === i), "data-key": `pick-${i}`, onclick: () => c.pick(c.picking === i ? null : i) }),
       c.groups.length ? el("button", { type: "button", text: "One more layer", "data-key": `layer+${i}`, onclick: () => c.edit("Add a layer", [add(place, ["layers"], layerOf(c.groups[0]))]) }) : null,
+      el("button", { type: "button", text: "A washer or felt", "data-key": `washer+${i}`, onclick: () => c.edit("Add a layer", [add(place, ["layers"], { thickness: "1 mm" })]) }),
       el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out the joint ${joint.name}`, "data-key": `joint-out-${i}`, onclick: () => c.edit("Take out the joint", [{ op: "take", path: ["joint", i] }]) })));
 }
 
