@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nesting.search.rectangles.packing import PackingBudget
+
+MORE, HOPEFUL = 3, 2.0
+"""Beside pieces that stay: how many times the moves and orders, and the share of a product that may lack after these."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +35,14 @@ class SearchBudget:
     angles: int
     rotations: int
     packing: PackingBudget
+
+    def beside_fixed(self) -> SearchBudget:
+        """The budget beside pieces that stay: what is left is places for single pieces, each found or missed.
+
+        So what lacks tells little, and more orders are laid; of few pieces they cost little.
+        """
+        many = {name: MORE * getattr(self, name) for name in ("orders", "moves", "moves_a_piece", "turns")}
+        return replace(self, hopeless=max(self.hopeless, HOPEFUL), **many)
 
 
 BUDGETS = {

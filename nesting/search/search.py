@@ -143,6 +143,8 @@ class Search:
 
     def __post_init__(self) -> None:
         self.best = given_alone(self.problem)
+        if self.problem.fixed:
+            self.budget = self.budget.beside_fixed()
         self.moves_left = self.budget.moves
 
     @property
