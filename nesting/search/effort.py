@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from nesting.search.rectangles.packing import PackingBudget
 
 MORE, HOPEFUL = 3, 2.0
-"""Beside pieces that stay: how many times the moves and orders, and the share of a product that may lack after these."""
+"""Beside pieces that stay: how many times the moves and orders, and the share of a product that may lack then."""
 
 
 @dataclass(frozen=True)
