@@ -29,7 +29,7 @@ HOME = ROOT / "nesting" / "scenario"
 FILES = "map-rack.toml", "key-fob.toml", "side-1.json", "offcut-1.json"
 RACK, FOB, SIDE, OFFCUT = (str(HOME / name) for name in FILES)
 COMMANDS = {
-    "yield": ["yield", OFFCUT, FOB, "--effort", "quick", "--out", "a.json", "--sheet", "a.pdf"],
+    "yield": ["yield", OFFCUT, RACK, "--effort", "quick", "--out", "a.json", "--sheet", "a.pdf"],
     "batch": ["batch", "ORDER", "--hides", "HIDES", "--effort", "quick", "--workers", "2", "--out", "a.json"],
     "alone": ["batch", "ORDER", "--hides", "HIDES", "--effort", "quick", "--workers", "1", "--out", "a.json"],
     "compare": ["compare", RACK, str(HOME / "leathers.toml"), "--effort", "quick", "--out", "a.json", "--out", "a.pdf"],
@@ -153,9 +153,9 @@ def run(home: Path, words: list[str]) -> None:
 
 @cache
 def order() -> str:
-    """An order of a few fobs, made once."""
+    """An order of one rack, made once."""
     path = Path(tempfile.mkdtemp(prefix="attack-order-")) / "order.toml"
-    path.write_text(f'format = "hideplan-order-1"\nname = "O"\n[[line]]\nproject = "{FOB}"\nquantity = 4\n')
+    path.write_text(f'format = "hideplan-order-1"\nname = "O"\n[[line]]\nproject = "{RACK}"\nquantity = 1\n')
     return str(path)
 
 
