@@ -366,6 +366,7 @@ def test_islands_grow_by_half_of_the_gap_and_one_island_tells_nothing() -> None:
     halves = shapely.union_all([box(0, 0, 49.9, 50), box(100, 0, 149.9, 50)])
     case = problem([halves], [kind(square(50))])
     assert most_on_islands(case, 0, 10**6) == 0
+    assert at_most(case, 0) == 0
     assert most_on_islands(replace(case, gap=16.0), 0, 10**6) == 2
     assert most_on_islands(case, 0, 0) is None
     assert most_on_islands(problem([square(500)], [kind(square(50))]), 0, 10**6) is None
@@ -421,6 +422,20 @@ def test_what_may_be_is_halved_until_the_stop() -> None:
     stopped = BoundBesideGiven(left)
     assert stopped.sharpen(lambda: True)[0].room >= 4
     assert not stopped.whole
+
+
+def test_stopped_at_once_pieces_that_stay_count_as_whole_products() -> None:
+    """Three of two a product are two at most, and one more finds room."""
+    left = problem([box(0, 0, 101, 51)], [kind(square(50), 2, given=3)])
+    assert most_beside_given(left, 0, lambda: True) == 1 + 2
+
+
+def test_leather_joined_by_less_than_pieces_may_be_off_is_not_joined() -> None:
+    """Two pieces of leather of 30 by 50 and a bridge 0.1 mm wide: room by area for a square of 50, but not in truth."""
+    bridged = shapely.union_all([box(0, 0, 30, 50), box(30, 20, 40, 20.1), box(40, 0, 70, 50)])
+    free = replace(kind(square(50)), orientations=(Orientation(False, 0.0, 360.0, (0,)),))
+    assert at_most(problem([bridged], [free]), 0) == 1
+    assert most_beside_given(problem([bridged], [free]), 0) == 0
 
 
 def test_leather_and_pieces_are_drawn_in_by_so_much() -> None:
