@@ -2,7 +2,7 @@
 
 Every product of the scenario (or those named) is made anew on the product bench in a real browser: a press, a tap and a
 field that is filled in are one gesture each. What the form cannot say is named and left out; the rest must come to the
-very value of the file. Then it is kept, laid on a hide, and its pattern drawn. A line of JSON a product.
+very value of the file. A line of JSON a product.
 """
 
 from __future__ import annotations
