@@ -22,7 +22,7 @@ from nesting.batch.finishing import cuts
 from nesting.batch.limits import Limits, task_limits
 from nesting.batch.pattern import CuttingPattern, Pool
 from nesting.batch.planner import choose_patterns
-from nesting.batch.pricing import exact_call, improving_round, net_worths, pricing_calls
+from nesting.batch.pricing import densities, exact_call, improving_round, net_worths, pricing_calls, trial_calls
 from nesting.batch.restricted_master import prices
 from nesting.batch.searching import Call, Here, Searcher, even_worths
 from nesting.batch.starting import Filling, capped
@@ -63,6 +63,26 @@ def test_a_mixed_fill_uses_what_one_demand_leaves() -> None:
     filling = Filling(search, limits, "quick")
     filling.mixed([0], [60.0, 40.0])
     assert [pattern.counts for pattern in filling.taken] == [(1, 1), (1, 1)]
+
+
+def test_a_product_alone_tells_how_much_of_a_hide_it_fills() -> None:
+    """A bar of 100 takes one of 60 and three of 30; what was never tried alone counts as filling a hide whole."""
+    bars = [bar(100, f"B{n}", 1.0 + n) for n in range(3)]
+    search, limits = searcher([demand("a", [60], 5), demand("b", [30], 9), demand("c", [25], 9)], bars)
+    calls = trial_calls(search, limits, [0, 1], "quick")
+    assert [(call.group, call.items, call.limits) for call in calls[:2]] == [(0, (0,), (None,)), (1, (0,), (None,))]
+    search.many(calls[:4])
+    assert densities(search, limits) == pytest.approx([0.6, 0.9, 1.0])
+
+
+def test_a_plan_over_many_hides_keeps_within_its_searches_and_mixes_from_the_start() -> None:
+    """16 long and 16 short go on 16 bars mixed; product by product they would take 24."""
+    bars = [bar(100 + n / 100, f"B{n}", 10.0 + n / 100) for n in range(26)]
+    search, limits = searcher([demand("long", [66], 16), demand("short", [34], 16)], bars)
+    plan = choose_patterns(search, limits)
+    assert plan.choice.filled == (16, 16)
+    assert plan.choice.hides == 16
+    assert search.made <= search.budget
 
 
 def test_a_limit_that_cannot_bind_is_not_told() -> None:

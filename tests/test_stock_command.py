@@ -10,6 +10,7 @@ import pytest
 from layouts import laid_by_hand
 from stocks import folder_of, side, stock_of
 
+from hides.hide import Thickness
 from hides.hide_file import read_hide, write_hide
 from hides.stock import Status, open_stock
 from nesting.commands import main
@@ -106,6 +107,25 @@ def test_done_commits_a_layout_with_its_offcuts(home: Path, capsys: pytest.Captu
     assert {hide.parent for hide in kept} == {"S-07"}
     assert "“S-07” is cut already" in told(capsys, "done", "layout.json", status=2)
     told(capsys, "check")
+
+
+def test_done_says_that_a_hide_counts_as_split_where_its_layout_is_of_thinner_leather(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A hide measured anew after its layout was made would else lose its thickness without a word."""
+    layout = laid_by_hand()
+    hide = layout.hides[0].hide
+    write_hide(home / "s07.json", replace(hide, thickness=Thickness(4.0, 4.4)))
+    assert main(["stock", "add", "s07.json"]) == 0
+    thin = replace(layout, hides=(replace(layout.hides[0], hide=replace(hide, thickness=Thickness(3.0, 3.4))),))
+    write_layout(home / "thin.json", thin)
+    assert "S-07 counts as split, from 4-4.4 mm to 3-3.4 mm" in told(capsys, "done", "thin.json")
+    told(capsys, "undo")
+    write_layout(
+        home / "same.json",
+        replace(thin, hides=(replace(thin.hides[0], hide=replace(hide, thickness=Thickness(4.0, 4.4))),)),
+    )
+    assert "counts as split" not in told(capsys, "done", "same.json")
 
 
 def test_done_keeps_only_leftovers_of_the_stated_size(home: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -20,7 +21,7 @@ from nesting.commands.stock_books import BOOKS, money_from
 from nesting.commands.stock_opening import HIDES, JSON, NOTE, as_change, opened, print_json, report, say
 from nesting.result.wording import count_text
 from nesting.stock.books import books_of
-from nesting.stock.done import cuts_of, layouts_of
+from nesting.stock.done import cuts_of, layouts_of, split_remarks
 from nesting.stock.parting import noted, parting_of
 from nesting.stock.sheet import contact_sheet
 from nesting.stock.table import details, hides_text, history_table, stock_table
@@ -125,6 +126,8 @@ def _done(options: argparse.Namespace) -> int:
     note = noted(options.note or path.name, parting)
     with opened(options) as stock:
         cuts = cuts_of(stock, layouts, str(path), options.least_offcut, parting, options.begun)
+        for remark in split_remarks(stock, layouts):
+            print(f"hideplan: {remark}", file=sys.stderr)
         return report(stock, stock.commit_cuts(cuts, note), "cut; offcuts put on the shelf")
 
 

@@ -20,6 +20,7 @@ from nesting.model.value_table import USUAL, ValueTable
 from nesting.result.begun import with_begun_cut, without_begun
 from nesting.result.layout_file import layout_from_data, layout_text
 from nesting.stock.split import kept_values
+from nesting.stock.table import thickness_text
 
 HAIR = 1e-6
 SAME_AREA = 1.0
@@ -55,6 +56,19 @@ def cuts_of(
     """
     cut = [with_begun_cut(layout) if begun else without_begun(layout) for layout in layouts]
     return [_cut(stock, layout, laid, where, least_offcut, table or USUAL) for layout in cut for laid in layout.hides]
+
+
+def split_remarks(stock: Stock, layouts: Iterable[Layout]) -> list[str]:
+    """Which hides count as split: their layouts are of thinner leather than the register has."""
+    told = []
+    for laid in (each for layout in layouts for each in layout.hides):
+        own = stock.find(laid.hide.name).read(stock.where).hide
+        if _as_split(own, laid.hide) is not own:
+            told.append(
+                f"{own.name} counts as split, from {thickness_text(own.thickness)} to "
+                f"{thickness_text(laid.hide.thickness)}, and so do its offcuts; if it was not, undo this and plan anew"
+            )
+    return told
 
 
 def _in_plan(data: object, number: int, where: str) -> Layout:
