@@ -678,3 +678,14 @@ def test_a_card_of_the_sheet_shows_what_is_known_and_no_more() -> None:
     ]  # fmt: skip
     assert dict(shown)["from"] == "s.json"
     assert "<h2>7 · S</h2>" in page
+
+
+def test_what_is_not_said_is_as_usual(tmp_path: Path) -> None:
+    """A hide was bought, a change is in force and reverses nothing; small leftovers are kept, nothing begun is cut."""
+    bought, change = StockHide(0, side("S")), Change(1, "", "add", "", ())
+    assert (bought.status, bought.parent, change.reverses, change.in_force) == (Status.IN, 0, 0, True)
+    with open_stock(tmp_path / "a.stock", create=True) as stock:
+        stock.add([(side("S"), "")])
+        (cut,) = cuts_of(stock, [layout_of(side("S"), rect(600, 500, 0.9, 1), begun=True)], "f")
+        assert len(cut.offcuts) == 1
+        assert json.loads(cut.layout)["hides"][0]["placements"] == []
