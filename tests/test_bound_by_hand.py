@@ -130,6 +130,11 @@ def test_each_set_of_needs_has_the_leather_that_one_of_them_may_lie_on() -> None
     assert min(n for limit in limits if (n := limit.at_most(0)) is not None) == 10_001 // small
 
 
+def test_pieces_of_less_than_a_square_millimetre_are_bound_too() -> None:
+    case = in_box(10, 10, [(square(0.8), 1, [0.0])])
+    assert [limit.at_most(0) for limit in hall_limits(case)] == [math.floor(101 / (0.64 - 3.2 * SHARED))]
+
+
 def test_fourteen_needs_are_told_apart_and_of_more_the_least_are_taken_together() -> None:
     def needs(number: int) -> list[tuple[tuple[int, int], ...]]:
         made = [kind(square(5.0 + k)) for k in range(number)]

@@ -538,7 +538,9 @@ def test_an_offcut_across_a_hole_or_an_unusable_flaw_is_found() -> None:
     assert codes(of_offcut(ring, flaws=(Flaw("hole", box(650, 150, 0.5, 0.5), Grade.NONE),))) == {"offcut"}
 
 
-@pytest.mark.parametrize(("by", "wrong"), [(0.5, False), (-0.5, False), (2, True), (math.nan, True)])
+@pytest.mark.parametrize(
+    ("by", "wrong"), [(0.5, False), (-0.5, False), (1, False), (-1, False), (2, True), (math.nan, True)]
+)
 def test_an_offcuts_own_area_is_that_of_its_outline(by: float, wrong: bool) -> None:
     layout = of_offcut(box(600, 100, 200, 300))
     own = replace(layout.hides[0], offcut_areas=(60_000 + by,))

@@ -191,3 +191,22 @@ def test_a_strip_of_half_a_millimetre_is_measured_as_any_other() -> None:
     clear = dict.fromkeys(("p1", "p2", "p3", "p4"), RINGS[5])
     assert texts(layout(thin, p0=box(0, 100, 300, 0.5), **clear)) == []
     assert texts(layout(thin, p0=box(0.012, 100, 299.988, 0.5), **clear)) != []
+
+
+@pytest.mark.parametrize("turn", [33.0, 90.0, 200.0])
+def test_a_hide_turned_with_its_table_gives_the_same_pieces(turn: float) -> None:
+    def turned(ring: Ring) -> Ring:
+        c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+        return tuple((c * x - s * y + 70, s * x + c * y - 30) for x, y in ring)
+
+    def block(plan: StraightPlan) -> StraightPlan:
+        beside = tuple(block(each) for each in plan.beside)
+        return replace(plan, line=turned(plan.line), angle=plan.angle + turn, beside=beside)  # type: ignore[arg-type]
+
+    plain = layout()
+    places = tuple(replace(each, outline=turned(each.outline)) for each in plain.placements)
+    hide = replace(plain.hide, outline=turned(plain.hide.outline), holes=(turned(HOLE),))
+    made = replace(plain, hide=hide, placements=places, straight=block(PLAN))
+    assert texts(made) == []
+    high = replace(places[3], outline=turned(box(450, 202, 200, 50.012)))
+    assert len(texts(replace(made, placements=(*places[:3], high, *places[4:])))) == 1
