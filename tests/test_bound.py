@@ -66,7 +66,7 @@ def test_a_layout_that_a_raster_of_what_kinds_reach_once_forbade_is_within_the_b
     assert most(case.hide, case.product, case.gap) >= case.number
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(3))
 @pytest.mark.parametrize("off", [0.0, 0.0099])
 def test_planted_layouts_pass_the_check(seed: int, off: float) -> None:
     """So the bound is attacked by layouts that are right, though they use all of the tolerance."""

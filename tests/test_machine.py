@@ -161,7 +161,7 @@ def test_an_svg_read_back_is_the_layout_too(layout: Layout) -> None:
 def svg_points(element: ET.Element) -> list[Point]:
     if element.tag == f"{SVG}circle":
         x, y, r = (float(element.get(name, "")) for name in ("cx", "cy", "r"))
-        return [(x + r * math.cos(t), y + r * math.sin(t)) for t in np.linspace(0, 2 * math.pi, 4001)]
+        return [(x + r * math.cos(t), y + r * math.sin(t)) for t in np.linspace(0, 2 * math.pi, 801)]
     words = element.get("d", "").split()
     points: list[Point] = []
     while words:
@@ -185,7 +185,7 @@ def svg_arc(a: Point, b: Point, r: float, same: bool) -> list[Point]:
     # Of the arcs tried here none is larger than half a circle, so that the flag of size is 0 and the other one rules.
     sweep = (end - start) % (2 * math.pi) if same else -((start - end) % (2 * math.pi))
     return [
-        (cx + r * math.cos(start + sweep * t), cy + r * math.sin(start + sweep * t)) for t in np.linspace(0, 1, 2001)
+        (cx + r * math.cos(start + sweep * t), cy + r * math.sin(start + sweep * t)) for t in np.linspace(0, 1, 501)
     ][1:]
 
 

@@ -30,8 +30,8 @@ def lain(layout: Layout) -> list[Placement]:
 def mixed(seed: int) -> tuple[Hide, Product, Product]:
     """A random hide, a product of several pieces, and the same with its pieces in another order."""
     rng = np.random.default_rng([13, seed])
-    hide, product = random_hide(rng), random_product(rng)
-    more = random_product(rng).pieces
+    hide = random_hide(rng)
+    product, more = random_product(rng, hide), random_product(rng, hide).pieces
     pieces = (*product.pieces, *(replace(piece, name=f"{piece.name} too") for piece in more))
     order = [int(k) for k in rng.permutation(len(pieces))]
     return hide, replace(product, pieces=pieces), replace(product, pieces=tuple(pieces[k] for k in order[::-1]))
