@@ -16,6 +16,8 @@ from nesting.drawing.scene import Box, Line
 
 WAYS = 24
 RINGS = 34
+MOST = 60
+"""Places to which a leader is tried."""
 CROSSING = 4.0
 """How much longer a leader may be to run over free ground instead of over pieces."""
 
@@ -51,10 +53,8 @@ class FreeGround:
         x, y, away = _places(shape, w, h, self._pad, far)
         boxes = shapely.box(x - w / 2, y - h / 2, x + w / 2, y + h / 2)
         taken = shapely.STRtree(self._kept_off)
-        free = shapely.contains(self._frame, boxes) & ~shapely.intersects(self._busy, boxes)
-        free[taken.query(boxes, predicate="intersects")[0]] = False
-        free &= shapely.distance(shape, boxes) > self._pad / 2
-        best = self._cheapest(shape, at, boxes, away, np.flatnonzero(free), taken)
+        free = self._free(shape, boxes, taken)
+        best = self._cheapest(shape, at, boxes, away, free[np.argsort(away[free], kind="stable")], taken)
         if best is None:
             return None
         leader = LineString([at, _near_end(boxes[best], at)])
@@ -68,27 +68,52 @@ class FreeGround:
         self.take(leader.difference(shape))
         return label, Line("leader", tuple((float(a), float(b)) for a, b in leader.coords))
 
+    def _free(self, shape: BaseGeometry, boxes: np.ndarray, taken: shapely.STRtree) -> np.ndarray:
+        """The boxes that lie on free ground, asked of few what costs much."""
+        free = np.flatnonzero(shapely.contains(self._frame, boxes) & ~shapely.intersects(self._busy, boxes))
+        free = free[shapely.distance(shape, boxes[free]) > self._pad / 2]
+        return np.delete(free, taken.query(boxes[free], predicate="intersects")[0])
+
     def _cheapest(
         self,
         shape: BaseGeometry,
         at: Spot,
         boxes: np.ndarray,
         away: np.ndarray,
-        free: np.ndarray,
+        nearest: np.ndarray,
         taken: shapely.STRtree,
     ) -> int | None:
-        others = self._busy
+        nearest = nearest[:MOST]
+        if not nearest.size:
+            return None
+        leaders = _leaders(shape, at, boxes[nearest])
+        crossing = set(taken.query(leaders, predicate="intersects")[0].tolist())
+        others = shapely.clip_by_rect(self._busy, *shapely.total_bounds([shape, *boxes[nearest]]))
         best, least = None, np.inf
-        for k in free[np.argsort(away[free], kind="stable")][:60]:
+        for number, k in enumerate(nearest):
             if away[k] >= least:
                 break
-            leader = LineString([at, _near_end(boxes[k], at)]).difference(shape)
-            if taken.query(leader, predicate="intersects").size:
+            if number in crossing:
                 continue
-            cost = away[k] + CROSSING * leader.intersection(others).length
+            cost = away[k] + CROSSING * _length_over(leaders[number], others)
             if cost < least - 1e-6:
                 best, least = int(k), float(cost)
         return best
+
+
+def _length_over(leader: BaseGeometry, ground: BaseGeometry) -> float:
+    """How much of a leader lies over ground, of which only what lies about it is asked."""
+    left, low, right, high = leader.bounds
+    about = shapely.clip_by_rect(ground, left - 1, low - 1, right + 1, high + 1)
+    return float(leader.intersection(about).length)
+
+
+def _leaders(shape: BaseGeometry, at: Spot, boxes: np.ndarray) -> np.ndarray:
+    """The leaders from a point of a shape to boxes, from where they leave it."""
+    ends = shapely.get_coordinates(shapely.get_point(shapely.shortest_line(boxes, at), 0))
+    starts = np.broadcast_to((at.x, at.y), ends.shape)
+    leaders: np.ndarray = shapely.difference(shapely.linestrings(np.stack([starts, ends], axis=1)), shape)
+    return leaders
 
 
 def _places(
