@@ -9,10 +9,7 @@ of one after that may not leave its ground, nor meet what is left of another.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
-from concurrent.futures import Executor, Future
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 import shapely
@@ -21,6 +18,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Flaw, Grade, Hide, Ring, Zone
+from nesting.batch.searching import Here
 from nesting.laying.case import case_of
 from nesting.laying.lay_out import solve
 from nesting.laying.shortage import shortages
@@ -35,18 +33,6 @@ HAIR = 0.0105
 
 NEVER = 1_000_000_000
 """No search asks so often whether it is to stop."""
-
-
-class InTurn(Executor):
-    """Tasks done at once, one after the other, by who hands them in."""
-
-    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
-        future: Future[Any] = Future()
-        try:
-            future.set_result(fn(*args, **kwargs))
-        except Exception as error:
-            future.set_exception(error)
-        return future
 
 
 @dataclass
@@ -73,7 +59,7 @@ def case(seed: int) -> str | None:
     stop = stop_of(rng)
     settings = Settings(gap=gap, effort="quick", seed=seed, begin=rng.random() < 0.5, tidily=rng.random() < 0.25)
     posed = case_of(hide, [Want(product)], settings)
-    layout = solve(posed, Watch(stop=stop, executor=InTurn(), stop_there=stop))
+    layout = solve(posed, Watch(stop=stop, executor=Here(), stop_there=stop))
     shortages(posed, layout)
     return wrong(layout)
 

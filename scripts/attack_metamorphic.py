@@ -12,13 +12,14 @@ from dataclasses import replace
 import numpy as np
 
 from hides.hide import Flaw, Grade, Hide, Ring
+from nesting.batch.searching import Here
 from nesting.laying.case import case_of
 from nesting.laying.lay_out import lay_out
 from nesting.model.layout import Layout
 from nesting.model.product import Product
 from nesting.model.settings import Settings, Watch
 from nesting.model.want import Want
-from scripts.attack_layouts import Asked, InTurn, random_hide, random_product, stop_of
+from scripts.attack_layouts import Asked, random_hide, random_product, stop_of
 
 
 def case(seed: int) -> str | None:
@@ -51,7 +52,7 @@ def _most(hide: Hide, product: Product) -> int:
 
 
 def _laid(hide: Hide, product: Product, settings: Settings, stop: Asked) -> Layout:
-    return lay_out(hide, [Want(product)], settings, Watch(stop=stop, executor=InTurn(), stop_there=stop))
+    return lay_out(hide, [Want(product)], settings, Watch(stop=stop, executor=Here(), stop_there=stop))
 
 
 def _where(layout: Layout) -> list[str]:

@@ -27,6 +27,7 @@ from hides.stock.audit import faults
 from hides.typical import typical_hide
 from nesting import scenario
 from nesting.batch.order_file import read_order
+from nesting.batch.searching import Here
 from nesting.compare.leathers_file import read_leathers
 from nesting.laying.lay_out import lay_out
 from nesting.model.settings import Settings, Watch
@@ -34,7 +35,7 @@ from nesting.model.want import Want
 from nesting.project.project_file import read_product
 from nesting.result.layout_file import write_layout
 from nesting.result.layout_reader import read_layout
-from scripts.attack_layouts import Asked, InTurn
+from scripts.attack_layouts import Asked
 
 HOME = Path(scenario.__file__).parent if scenario.__file__ else Path(next(iter(scenario.__path__)))
 ODD = [
@@ -162,7 +163,7 @@ def leathers() -> list[bytes]:
 @cache
 def layouts() -> list[bytes]:
     hide, rack = read_hide(HOME / "offcut-1.json"), read_product(HOME / "map-rack.toml", 4.0)
-    soon = Watch(stop=Asked(10), executor=InTurn())
+    soon = Watch(stop=Asked(10), executor=Here())
     layout = lay_out(hide, [Want(rack)], Settings(effort="quick"), soon)
     with tempfile.TemporaryDirectory() as home:
         write_layout(Path(home) / "a.json", layout)
