@@ -18,6 +18,7 @@ from nesting.search.arrays.inner_fits import InnerFits, Laid
 from nesting.search.choosing.set_packing import ChosenPlaces, choose, most_leather
 from nesting.search.filling.leftover import placed
 from nesting.search.filling.spares import lay_spares
+from nesting.search.finishing import Finishing
 
 SIDE = 10.0
 POOLS = st.lists(st.tuples(st.integers(0, 1), st.integers(0, 8), st.integers(0, 3)), min_size=1, max_size=9)
@@ -107,6 +108,13 @@ def test_spares_fill_what_is_left_and_lie_apart() -> None:
 def test_told_to_stop_one_filling_is_enough() -> None:
     laid = lay_spares(InnerFits(build(kit(spare=True))), [], stop=lambda: True)
     assert len(laid) == pytest.approx(50)
+
+
+@pytest.mark.parametrize("stopped", [False, True])
+def test_a_search_that_is_to_end_lays_no_spares(stopped: bool) -> None:
+    """They would be hundreds, which somebody who has said when to end would wait for."""
+    finishing = Finishing(InnerFits(build(kit(spare=True))), (0,), (), 1, lambda: stopped, 1)
+    assert bool(finishing.finished([(at(1, 40, 10),)]).spares) is not stopped
 
 
 def test_from_nothing_nothing_is_chosen() -> None:

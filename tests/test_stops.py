@@ -281,10 +281,10 @@ def test_ctrl_c_ends_a_command_and_its_processes_without_a_traceback(name: str, 
     ("time", "loaded", "draws", "left"),
     [
         ("10", 0.0, False, 10.0),
-        ("10", 2.0, True, 6.5),
+        ("10", 2.0, True, 5.5),
         ("5", 4.0, True, 2.5),
         ("1", 0.7, True, 1.0),
-        ("2", 1.0, False, 1.5),
+        ("2", 1.0, False, 1.0),
     ],
 )
 def test_the_time_given_holds_starting_up_and_drawing_and_leaves_most_to_the_search(

@@ -58,9 +58,9 @@ def settings_from(options: argparse.Namespace) -> Settings:
     return settings_in(options.gap, options.edge, options.seed, options.effort)
 
 
-DRAWING = 1.5
+DRAWING = 2.5
 """Seconds of --time that are kept for a sheet to be drawn after the search."""
-SEARCHING = 1.5
+SEARCHING = 1.0
 """Seconds of --time that are the search's in any case, if there are so many."""
 
 

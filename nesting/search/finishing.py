@@ -65,8 +65,13 @@ class Finishing:
         best = self._best(made)
         if self.begin and not self.stop():
             best = Finished(best.laid, self._begun(best.laid, best.begun, WAYS))
-        spares = lay_spares(self.fits, (*best.laid, *best.begun), self.seed, self.stop, self.fillings)
-        return self._on_lesser_leather(Finished(best.laid, best.begun, spares))
+        return self._on_lesser_leather(Finished(best.laid, best.begun, self._spares(best)))
+
+    def _spares(self, finished: Finished) -> tuple[Laid, ...]:
+        """Spares beside what lies; none of a search that is to end: hundreds would have to be laid, checked, drawn."""
+        if self.stop():
+            return ()
+        return lay_spares(self.fits, (*finished.laid, *finished.begun), self.seed, self.stop, self.fillings)
 
     def counted(self, finished: Finished) -> tuple[Goal, Finished]:
         """What a layout gives: a product that was only begun and lacks nothing is complete like the others."""
