@@ -40,6 +40,12 @@ def test_options_refuse_odd_digits(option: list[str], text: str, capsys: pytest.
     assert len(capsys.readouterr().err.splitlines()) == 1
 
 
+def test_a_command_there_is_not_is_told_with_those_there_are(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["cards"]) == 2
+    told = capsys.readouterr().err
+    assert told.startswith("hideplan: there is no command “cards”; give one of trace, yield, ")
+
+
 @pytest.mark.parametrize("text", ["²", "9" * 5000, "0", "257"])
 def test_workers_refuse_odd_digits(text: str) -> None:
     with pytest.raises(InputError, match="no number of processes"), workers(text, never):

@@ -79,6 +79,8 @@ def _run(words: list[str]) -> int:
     if not words:
         parser.print_help()
         return 0
+    if words[0] not in COMMANDS and not words[0].startswith("-"):
+        raise InputError(f"there is no command “{words[0]}”", remedy=f"give one of {', '.join(COMMANDS)}")
     known, rest = parser.parse_known_args(words[:1])
     gc.set_threshold(*SELDOM)
     command = importlib.import_module(f"nesting.commands.{known.command}_command")
@@ -121,4 +123,4 @@ class Parser(argparse.ArgumentParser):
     """An argument parser whose errors are one line, like every other error here."""
 
     def error(self, message: str) -> None:  # type: ignore[override]
-        raise InputError(message, where=self.prog.removeprefix("hideplan "), remedy=f"see “{self.prog} --help”")
+        raise InputError(message, where=self.prog.removeprefix("hideplan").strip(), remedy=f"see “{self.prog} --help”")
