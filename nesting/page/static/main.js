@@ -243,7 +243,7 @@ async function propose() {
   }));
   bench.choose({ kind: "outline", index: 0, point: null });
   bench.use("adjust");
-  const remarks = told.remarks.map((remark) => `${remark[0].toUpperCase()}${remark.slice(1)}.`).join(" ");
+  const remarks = told.remarks.map((remark) => look.said(`${remark[0].toUpperCase()}${remark.slice(1)}.`)).join(" ");
   const doubts = told.doubts.length ? ` Look at what is in doubt: ${told.doubts.length === 1 ? "one stretch is" : `${told.doubts.length} stretches are`} listed beside.` : "";
   say(`Proposed with ${told.outline.length} points; correct it by eye, then Plan the cutting. ${remarks}${doubts}`, told.remarks.length > 0);
   return null;

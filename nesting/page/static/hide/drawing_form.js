@@ -3,6 +3,7 @@
 import { upload } from "../shell/api.js";
 import { el, field, pathOf, select, svg } from "../drawing/element.js";
 import { area, bounds } from "../pure/geometry.js";
+import { look } from "../shell/look.js";
 import { ask } from "../shell/notice.js";
 import { blank } from "./start_hide.js";
 
@@ -27,7 +28,7 @@ export async function choosePaths(file) {
       roles[i] = role.value;
       redraw();
     });
-    return el("tr", {}, el("td", { text: shape.name }), el("td", { text: `${Math.round(box[2] - box[0])} × ${Math.round(box[3] - box[1])} mm` }), el("td", {}, role));
+    return el("tr", {}, el("td", { text: shape.name }), el("td", { text: `${look.length(box[2] - box[0])} × ${look.length(box[3] - box[1])}` }), el("td", {}, role));
   });
   redraw();
   const parts = [

@@ -80,6 +80,15 @@ export function writeLength(mm, unit = "mm", part = 16) {
   return `${fraction(mm / LENGTHS.in, part)} in`;
 }
 
+/** A sentence that measures in mm, in the chosen unit: "up to 3.2 mm" is "up to 1/8 in". */
+export function inUnits(words, unit = "mm", part = 16) {
+  if (unit !== "in") return words;
+  return words.replace(/(\d+(?:\.\d+)?)((?: × \d+(?:\.\d+)?)?) mm\b/g, (_, first, second) => {
+    const sides = [first, ...second.split(" × ").slice(1)];
+    return `${sides.map((side) => fraction(Number(side) / LENGTHS.in, part)).join(" × ")} in`;
+  });
+}
+
 /** Where a mark is pricked: to half a millimetre, or to a part of an inch; without its unit, as the cut sheet has it. */
 export function writePlace(mm, unit = "mm", part = 32) {
   if (unit === "in") return fraction(mm / LENGTHS.in, part);

@@ -1,7 +1,7 @@
 // How the whole page shows things, chosen once and kept: units of length, area and thickness, and paper.
 
 import { el, field, select } from "../drawing/element.js";
-import { AREA_SHOWN, areaMm2, showArea, thicknessMm, writeLength, writePlace, writeThickness } from "../pure/units.js";
+import { AREA_SHOWN, areaMm2, inUnits, showArea, thicknessMm, writeLength, writePlace, writeThickness } from "../pure/units.js";
 import { ask } from "./notice.js";
 
 const USUAL = { length: "mm", area: "sq ft", thickness: "mm", paper: "A4", fraction: "16" };
@@ -32,6 +32,11 @@ class Look extends EventTarget {
   /** A length, mm, in words. */
   length(mm) {
     return writeLength(mm, this.chosen.length, Number(this.chosen.fraction));
+  }
+
+  /** A sentence of the program's, which measures in mm. */
+  said(words) {
+    return inUnits(words, this.chosen.length, Math.max(32, Number(this.chosen.fraction)));
   }
 
   /** Where a mark is pricked, along or across, as the cut sheet tells it. */
