@@ -3,11 +3,13 @@
 A case starts a command in a session of its own, sends one or two signals (Ctrl-C to the whole session, as a terminal
 does; SIGTERM and SIGKILL to the program alone) and looks at exit status, words, files and processes. Signals are sent
 from the moment on when the program answers for itself, within the time that it takes undisturbed. Nine in ten are forks
-of this process, which has loaded everything; every tenth is started as a user starts it. Needs /proc.
+of this process, which has loaded everything; every tenth is started as a user starts it. A program must end within its
+time on an idle machine: what its processes wait for a processor is not held against it. Needs /proc.
 """
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import random
@@ -44,7 +46,11 @@ LONGEST = 5.0
 """Seconds within which the first signal comes, where a command is started as a user does or never ends by itself."""
 ONCE = 90.0
 AT_ONCE = 20.0
-"""Seconds until a command must have ended, after one Ctrl-C and after what ends it at once (on a busy machine)."""
+"""Seconds until a command must have ended, after one Ctrl-C and after what ends it at once."""
+LEAVING = 10.0
+"""Seconds for what a program has started to end after it."""
+PATIENCE = 20
+"""So many times as long on a machine so busy that it waits for a processor all the while."""
 
 
 class Forked:
@@ -113,15 +119,39 @@ def begun(name: str, home: Path, errors: IO[bytes], *, forked: bool) -> Going:
 
 def until_ended(going: Going, patience: float) -> bool:
     """Whether it ends within its time; if not, it and all of its session are ended."""
-    until = time.monotonic() + patience
+    began, waits = time.monotonic(), Waits(going.pid)
     while going.poll() is None:
-        if time.monotonic() > until:
+        past = time.monotonic() - began
+        if past > PATIENCE * patience or (past > patience and past - waits.seconds() > patience):
             os.killpg(going.pid, signal.SIGKILL)
             while going.poll() is None:
                 time.sleep(0.01)
             return False
         time.sleep(0.01)
     return True
+
+
+class Waits:
+    """How long the processes of a session have waited for a processor since they were first asked."""
+
+    def __init__(self, session: int) -> None:
+        self.session = session
+        self._first: dict[str, int] = {}
+        self._last: dict[str, int] = {}
+        self.seconds()
+
+    def seconds(self) -> float:
+        """Their waits together, those of threads that have ended as they were when last asked."""
+        for process in Path("/proc").glob("[0-9]*"):
+            if session_of(process) == self.session:
+                self._look(process)
+        return sum(last - self._first[name] for name, last in self._last.items()) / 1e9
+
+    def _look(self, process: Path) -> None:
+        for thread in (process / "task").glob("[0-9]*"):
+            with contextlib.suppress(OSError, IndexError):
+                self._last[str(thread)] = waited = int((thread / "schedstat").read_text().split()[1])
+                self._first.setdefault(str(thread), waited)
 
 
 @cache
@@ -153,9 +183,9 @@ def run(home: Path, words: list[str]) -> None:
 
 @cache
 def order() -> str:
-    """An order of one rack, made once."""
+    """An order of so many fobs that searches take a while, made once."""
     path = Path(tempfile.mkdtemp(prefix="attack-order-")) / "order.toml"
-    path.write_text(f'format = "hideplan-order-1"\nname = "O"\n[[line]]\nproject = "{RACK}"\nquantity = 1\n')
+    path.write_text(f'format = "hideplan-order-1"\nname = "O"\n[[line]]\nproject = "{FOB}"\nquantity = 30\n')
     return str(path)
 
 
@@ -236,7 +266,8 @@ def wrong_files(home: Path, how: str) -> str | None:
 def left(session: int) -> str | None:
     """Processes of the session that outlived it, after some patience."""
     found: list[str] = []
-    for _ in range(100):
+    began, waits = time.monotonic(), Waits(session)
+    while time.monotonic() - began - waits.seconds() < LEAVING:
         found = [each.name for each in Path("/proc").glob("[0-9]*") if session_of(each) == session]
         if not found:
             return None

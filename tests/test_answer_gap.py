@@ -45,3 +45,12 @@ def test_it_is_told_how_the_search_ended(plan: Plan) -> None:
     assert "The search ended with its 9 searches" in gap_text(replace(far, searches=(9, 9)))[0]
     assert "The search found no more" in gap_text(replace(far, searches=(3, 9)))[0]
     assert gap_text(replace(far, relaxed=None)) == []
+
+
+def test_the_layouts_found_are_said_to_leave_nothing_better_only_where_that_is_proven(plan: Plan) -> None:
+    far = replace(plan, least_cost=50.0)
+    assert far.cheapest_known  # CP-SAT settled the cost
+    assert "none of the layouts found fits better" in gap_text(far)[0]
+    (unsettled,) = gap_text(replace(far, cheapest_known=False))
+    assert "none of the layouts" not in unsettled
+    assert "could be chosen better" in unsettled

@@ -137,6 +137,14 @@ def test_the_choice_is_as_good_as_trying_every_use(found: list[tuple[int, int, i
     assert told(choose(search.task, patterns).uses) == pytest.approx(best)
 
 
+def test_a_choice_is_called_the_cheapest_only_where_that_is_settled() -> None:
+    search, _ = searcher([demand("a", [20], 9)], [bar(200, f"B{n}", 1.0) for n in range(4)])
+    layout = search.one(call_all(search)).layout  # type: ignore[union-attr]
+    patterns = [CuttingPattern(0, (n,), 1.0 + 0.37 * n, 0.0, layout) for n in range(1, 6)]
+    assert choose(search.task, patterns).cheapest
+    assert not choose(search.task, patterns, effort=0.0).cheapest
+
+
 def test_finishing_leaves_nothing_beyond_the_order_and_numbers_products_from_one() -> None:
     search, limits = searcher([demand("a", [40], 3)], [bar(100, f"B{n}", 1.0) for n in range(4)])
     chosen = choose_patterns(search, limits)

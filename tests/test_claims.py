@@ -27,7 +27,15 @@ from nesting.model.want import Want
 from nesting.page.by_hand import growing_data
 from nesting.posing.pose_problem import pose_problem
 from nesting.result.answer import answer_data, answer_text
-from nesting.result.claims import best_count, cannot_fill, fits_nowhere, no_better_plan, too_large
+from nesting.result.claims import (
+    best_count,
+    cannot_fill,
+    cut_whole,
+    fits_nowhere,
+    no_better_plan,
+    too_large,
+    too_narrow,
+)
 
 EAST = ((0.0, 0.0), (1.0, 0.0))
 
@@ -119,6 +127,52 @@ def test_a_thickness_that_is_nowhere_wide_enough_is_told_as_that() -> None:
     hide = Hide("h", box(0, 0, 1000, 600), backbone=EAST, zones=(zone,), thickness=Thickness(2.0, 2.4))
     piece = Piece("panel", box(0, 0, 150, 400), thickness=thick)
     assert why_not(hide, piece, "mm").startswith("no leather of its thickness is wide enough")
+
+
+WIDE_B = Zone("belly", box(0, 100, 1000, 600), Grade.B)
+
+
+def test_leather_of_its_thickness_is_said_to_be_missing_only_where_there_is_none_whatever_its_grade() -> None:
+    """Thick leather is of grade B, leather of grade A is thin: neither alone is missing, both together are."""
+    thick, thin = Thickness(3.0, 3.4), Thickness(1.0, 1.4)
+    zones = replace(WIDE_B, thickness=thick), Zone("strip", box(0, 0, 1000, 100), thickness=thin)
+    hide = Hide("h", box(0, 0, 1000, 600), backbone=EAST, zones=zones, thickness=thin)
+    small = Piece("tab", box(0, 0, 40, 80), thickness=thick)
+    assert why_not(hide, small, "mm") == "no leather of grade A or better, of its thickness on this hide"
+    assert why_not(hide, replace(small, grade=Grade.C, thickness=Thickness(6, 7)), "mm") == (
+        "no leather of its thickness on this hide"
+    )
+    assert why_not(replace(hide, grade=Grade.B), small, "mm") == "no leather of grade A or better on this hide"
+
+
+def test_where_a_piece_must_lie_is_not_told_as_its_size_or_its_grade() -> None:
+    """A panel goes on the hide, and not on the narrow butt that it must come from, nor so far off the backbone."""
+    hide = Hide("h", box(0, 0, 1000, 600), backbone=((0, 300), (1000, 300)), zones=(Zone("butt", box(0, 0, 1000, 90)),))
+    panel = Piece("panel", box(0, 0, 150, 400), along=Along.BACKBONE)
+    assert why_not(hide, replace(panel, regions=("butt",)), "mm") == (
+        "no leather in “butt” is wide enough for 150 × 400 mm at the angles it may take"
+    )
+    assert why_not(hide, replace(panel, off_backbone=200.0), "mm") == (
+        "no leather 200 mm off the backbone is wide enough for 150 × 400 mm at the angles it may take"
+    )
+
+
+@pytest.mark.parametrize(("wide", "said"), [(101.0, True), (99.9, False)])
+def test_leather_is_said_to_be_too_narrow_only_where_that_is_proven(wide: float, said: bool) -> None:
+    """What no search has found a place for is not said to be too large where the hulls would let it lie."""
+    hide = Hide("h", box(0, 0, 1000, 600), backbone=EAST, zones=(Zone("belly", box(0, 100, 1000, 600), Grade.C),))
+    piece = Piece("panel", box(0, 0, wide, 400), along=Along.BACKBONE)
+    problem = pose_problem(hide, [Want(Product("p", (piece,)))], 0.0)
+    told = too_narrow(problem, 0, "leather of grade A or better", "it")
+    assert told == (
+        "no leather of grade A or better is wide enough for it at the angles it may take" if said
+        else "no place was found for it at the angles that were tried on leather of grade A or better"
+    )  # fmt: skip
+
+
+def test_layouts_are_said_not_to_fit_better_only_where_no_better_choice_among_them_is_left() -> None:
+    assert "none of the layouts found fits better" in cut_whole(True)
+    assert "could be chosen better" in cut_whole(False)
 
 
 def test_what_was_not_asked_for_is_not_said_to_be_impossible() -> None:

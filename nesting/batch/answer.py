@@ -7,7 +7,7 @@ from textwrap import wrap
 
 from hides.typical_flaws import REASON
 from nesting.batch.plan import Plan, PlannedHide, Purchase
-from nesting.result.claims import cannot_fill, no_better_plan
+from nesting.result.claims import cannot_fill, cut_whole, no_better_plan
 from nesting.result.wording import area_text, count_text, money, share_text
 
 FAR = 0.01
@@ -85,7 +85,7 @@ def gap_text(plan: Plan) -> list[str]:
     parts = [
         f"{money(each, plan.currency)} {why}"
         for each, why in (
-            (whole, "since hides are cut whole and none of the layouts found fits better"),
+            (whole, cut_whole(plan.cheapest_known)),
             (gap - whole, "since the layouts found give less than the limits that are proven of each hide"),
         )
         if each > FAR * plan.cost

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from ortools.sat.python import cp_model
@@ -25,11 +25,13 @@ EFFORT = 1.0
 class ChosenPatterns:
     """`uses` of each pattern, and how many products of each demand they fill (no more than wanted).
 
-    Patterns that joined the pool after the choice was made are not used.
+    Patterns that joined the pool after the choice was made are not used. `cheapest` tells that it is proven that no
+    choice among those known fills as much for less.
     """
 
     uses: tuple[int, ...]
     filled: tuple[int, ...]
+    cheapest: bool = False
 
     def cost(self, patterns: Sequence[CuttingPattern]) -> float:
         """What the chosen hides count for, less credit."""
@@ -56,9 +58,10 @@ def choose(
     if least is not None and master.full:
         master.model.add(master.cost() >= math.floor(least.cost * COST_UNITS - len(task.groups)))
         master.model.add(master.hides() >= least.hides)
-    for aim in (master.cost, master.whole_hides, master.hides, master.leftover):
+    cheapest = master.settle(master.cost)
+    for aim in (master.whole_hides, master.hides, master.leftover):
         master.settle(aim)
-    return master.choice()
+    return replace(master.choice(), cheapest=cheapest)
 
 
 Aim = Callable[[], "cp_model.LinearExprT"]
@@ -108,8 +111,8 @@ class _Master:
         """Leftover on hides that are cut; those left whole are counted by the aims before."""
         return -sum(round(p.leftover * LEFTOVER_UNITS) * x for x, p in self._pairs())
 
-    def settle(self, aim: Aim) -> None:
-        """Bring the aim to its best under all that is settled, and keep it there."""
+    def settle(self, aim: Aim) -> bool:
+        """Bring the aim to its best under all that is settled, and keep it there; whether it is proven the best."""
         if self.found is not None:
             self.model.clear_hints()  # type: ignore[no-untyped-call]
             for variable, value in zip(self._variables(), self.found, strict=True):
@@ -118,9 +121,10 @@ class _Master:
         solver = limited(self.effort)
         status = solver.solve(self.model)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return  # nothing better than what is held within the effort
+            return False  # nothing better than what is held within the effort
         self.found = [solver.value(variable) for variable in self._variables()]
         self.model.add(aim() <= round(solver.objective_value))
+        return status == cp_model.OPTIMAL
 
     def _variables(self) -> list[cp_model.IntVar]:
         return [*self.uses, *(variable for row in self.lines for variable in row)]

@@ -93,6 +93,7 @@ def make_plan(
         effort=settings.effort,
         stopped=chosen.stopped,
         relaxed=chosen.relaxed if task.priced and not order.offcuts_first else None,
+        cheapest_known=chosen.cheapest_known,
         searches=chosen.searches,
         remarks=(
             *_remarks(wanted, hides, task, cut),

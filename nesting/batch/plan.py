@@ -87,7 +87,8 @@ class Plan:
 
     `least_cost` and `least_hides` hold for every plan that gives as many products from the same hides. `possible`
     is False where it is proven that the hides cannot fill the order. `relaxed` is what the layouts found could cost at
-    least, were hides cut in parts too (None where it is not known), `searches` those made and those the effort buys.
+    least, were hides cut in parts too (None where it is not known), `cheapest_known` that it is proven that they could
+    not be chosen for less, hides cut whole; `searches` those made and those the effort buys.
     """
 
     order: Order
@@ -104,6 +105,7 @@ class Plan:
     buy: tuple[Purchase, ...] = ()
     remarks: tuple[str, ...] = ()
     relaxed: float | None = None
+    cheapest_known: bool = False
     searches: tuple[int, int] = (0, 0)
 
     @property

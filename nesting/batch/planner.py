@@ -72,6 +72,11 @@ class ChosenPlan:
     relaxed: float | None = None
     searches: tuple[int, int] = (0, 0)
 
+    @property
+    def cheapest_known(self) -> bool:
+        """Whether it is proven that no choice among all the layouts known fills as much for less."""
+        return self.choice.cheapest and len(self.choice.uses) == len(self.patterns)
+
 
 def choose_patterns(search: Searcher, limits: Sequence[Limits], budget: PlanBudget | None = None) -> ChosenPlan:
     """The best choice of patterns found for the searcher's task within the budget of its settings' effort."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
@@ -92,25 +93,39 @@ class _Told:
 
 
 def why_not(hide: Hide, piece: Piece, units: str) -> str:
-    """Why a piece fits nowhere on a hide: the first demand without which it could."""
+    """Why a piece fits nowhere on a hide: the first demand that alone keeps it off, or all of them together."""
     if piece.thickness is not None and hide.thickness is None and not any(z.thickness for z in hide.zones):
         return "it asks for a thickness, and the hide file states none"
-    demand = LeatherDemand(piece.grade, piece.thickness)
-    if not polygons(usable(hide, demand)):
-        return _no_leather(hide, piece)
     size = _size(piece, units)
-    anywhere = _alone(hide, replace(piece, grade=Grade.D, covered=(), thickness=None))
+    anywhere = _alone(hide, _asking(piece))
     if not _could_lie(anywhere):
         return too_large(anywhere, 0, size) + _long_way(hide, piece, units)
-    lesser = _could_lie(_alone(hide, replace(piece, thickness=None)))
-    leather = "leather of its thickness" if lesser else f"leather of grade {piece.grade.label} or better"
-    return too_narrow(_alone(hide, piece), 0, leather, size)
+    demands = _demands(piece, units)
+    for leather, alone in demands:
+        if not _could_lie(problem := _alone(hide, alone)):
+            return too_narrow(problem, 0, f"leather {leather}", size)
+    return too_narrow(_alone(hide, piece), 0, f"leather {', '.join(leather for leather, _ in demands)}", size)
 
 
-def _no_leather(hide: Hide, piece: Piece) -> str:
-    if polygons(usable(hide, LeatherDemand(piece.grade))):
-        return "no leather of its thickness"
-    return f"no leather of grade {piece.grade.label} or better on this hide"
+def _demands(piece: Piece, units: str) -> list[tuple[str, Piece]]:
+    """Each thing that a piece asks of leather, in words after "leather", and the piece that asks for nothing else."""
+    told = [
+        (f"of grade {piece.grade.label} or better", _asking(piece, grade=piece.grade, covered=piece.covered)),
+    ]
+    if piece.thickness is not None:
+        told.append(("of its thickness", _asking(piece, thickness=piece.thickness)))
+    if piece.off_backbone:
+        off = f"{length_text(piece.off_backbone, units)} {units} off the backbone"
+        told.append((off, _asking(piece, off_backbone=piece.off_backbone)))
+    if piece.regions:
+        told.append((f"in {' or '.join(f'“{name}”' for name in piece.regions)}", _asking(piece, regions=piece.regions)))
+    return told
+
+
+def _asking(piece: Piece, **demand: Any) -> Piece:
+    """A piece of the same shape and ways to lie that asks of its leather nothing but this."""
+    nothing = {"grade": Grade.D, "covered": (), "thickness": None, "off_backbone": 0.0, "regions": ()}
+    return replace(piece, **{**nothing, **demand})
 
 
 def _size(piece: Piece, units: str) -> str:

@@ -70,6 +70,13 @@ def no_better_plan(filled: bool, hides: int, least_hides: int, cost: float, leas
     return f"{few} or costs less than {money(least_cost, currency)}."
 
 
+def cut_whole(cheapest_known: bool) -> str:
+    """Why a plan costs more than the layouts found would, were hides sold in parts."""
+    if cheapest_known:
+        return "since hides are cut whole and none of the layouts found fits better"
+    return "since hides are cut whole, or the layouts found could be chosen better"
+
+
 def cannot_fill(possible: bool) -> str:
     """What is proven of an order that is not filled: nothing, where a bound leaves it possible."""
     return "" if possible else "Proven: these hides cannot fill it."
@@ -83,10 +90,23 @@ def too_large(problem: Problem, kind: int, size: str) -> str:
 
 
 def too_narrow(problem: Problem, kind: int, leather: str, size: str) -> str:
-    """Why a kind found no place on the leather that it asks for: “leather of grade A or better”, in words."""
+    """Why a kind found no place on the leather that it asks for: “leather of grade A or better”, in words.
+
+    The words must name all that the problem asks of the leather: what is proven is proven of that leather.
+    """
+    if has_no_leather(problem, kind):
+        return f"no {leather} on this hide"
     if fits_nowhere(problem, kind):
         return f"no {leather} is wide enough for {size} at the angles it may take"
     return f"{no_place(size)} on {leather}"
+
+
+def has_no_leather(problem: Problem, kind: int) -> bool:
+    """Whether some part of a kind has nowhere, whichever way round, the leather that it asks for."""
+    return all(
+        any(not polygons(problem.outer[region].buffer(-SLIVER)) for region in way.regions)
+        for way in problem.kinds[kind].orientations
+    )
 
 
 def no_place(size: str) -> str:
