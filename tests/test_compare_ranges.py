@@ -58,7 +58,9 @@ def test_two_leathers_alike_are_too_close_to_call_and_one_far_dearer_is_not(tmp_
     apart = of_seeds(tmp_path, LEATHER + OTHER.replace("9.5", "95"))
     assert ranges.told_apart(apart)
     assert "Each of 3 seeds has it cheaper than every other one." in reasons(apart)
-    (line, *_) = break_evens(apart)
+    lines = break_evens(apart)
+    line = lines[0]
+    assert any("bridle stays the cheapest up to" in each for each in lines)
     assert "draws level with bridle between" in line
 
 
@@ -87,6 +89,33 @@ def test_a_typical_outline_without_flaws_is_never_crowned_over_a_real_hide(tmp_p
     assert [entry.name for entry in flawed.for_batch] == ["guess", "bridle"]
     assert all(hide.flaws for hide in flawed.entries[1].trial.hides)
     assert "typical flaws are ours" in comparison_text(flawed)
+
+
+def test_a_leather_named_first_is_not_said_to_be_cheaper_than_one_that_only_is_named_later(tmp_path: Path) -> None:
+    """A typical outline without flaws comes last and costs a twentieth: from each seed it is the cheaper one."""
+    bare = of_seeds(tmp_path, LEATHER + GUESS.replace("9.5", "0.5").replace('sq ft" }', 'sq ft", flaws = false }'))
+    told = [ranges.batch_total(entry, 40) for entry in bare.for_batch]
+    assert told[0]
+    assert told[1]
+    assert told[1].high < told[0].low
+    assert not ranges.told_apart(bare)
+    assert not any("cheaper than every other" in line for line in reasons(bare))
+    assert not any("stays the cheapest" in line for line in break_evens(bare))
+
+
+def test_nothing_is_called_the_cheapest_or_the_only_one_beside_leathers_that_were_not_tried(tmp_path: Path) -> None:
+    apart = of_seeds(tmp_path, LEATHER + OTHER.replace("9.5", "95"))
+    early = replace(apart, untried=("oak",))
+    batch, first, *rest = reasons(early)
+    assert batch.startswith("So far, for 40 the cheapest is bridle")
+    assert first.startswith("So far, hide for hide the cheapest is bridle")
+    assert not any("every other" in line for line in rest)
+    assert not any("stays the cheapest" in line for line in break_evens(early))
+    alone = of_seeds(tmp_path, LEATHER)
+    assert any(line.startswith("Products were laid on bridle alone: ") for line in reasons(alone))
+    assert any(
+        line.startswith("So far products were laid on bridle: ") for line in reasons(replace(alone, untried=("oak",)))
+    )
 
 
 def test_typical_flaws_are_the_same_for_a_seed_others_for_another_and_lie_on_the_leather() -> None:

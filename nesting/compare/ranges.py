@@ -70,9 +70,9 @@ def break_even(entry: ComparedLeather, first: ComparedLeather) -> Range | None:
 
 
 def told_apart(comparison: Comparison) -> bool:
-    """Whether the cheapest for the batch is the cheapest whatever the seed: its range meets no other's."""
+    """Whether the first for the batch is the cheapest whatever the seed: its whole range lies below every other's."""
     ranked = comparison.for_batch
     told = [batch_total(entry, comparison.number) for entry in ranked]
     if not told or told[0] is None:
         return False
-    return not any(other is None or told[0].meets(other) for other in told[1:])
+    return all(other is not None and told[0].high + HAIR < other.low for other in told[1:])

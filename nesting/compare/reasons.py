@@ -1,4 +1,8 @@
-"""Why the cheapest leather is the cheapest, and at which price another would be: in plain sentences."""
+"""Why the cheapest leather is the cheapest, and at which price another would be: in plain sentences.
+
+All is said of the layouts found on the sample hides. While some of them are still to be found, nothing is called the
+only one, and what is the cheapest is so only by then.
+"""
 
 from __future__ import annotations
 
@@ -24,10 +28,19 @@ def reasons(comparison: Comparison) -> list[str]:
     assert first.cost is not None
     cheapest = f"{money(first.cost.total, comparison.currency)} a product"
     if len(ranked) == 1:
-        return [f"{first.name} is the only one that gives products: {cheapest}.", *lines]
-    lines.insert(0, f"Hide for hide the cheapest is {first.name}, {cheapest}.")
+        return [f"{_alone(comparison, first)}: {cheapest}.", *lines]
+    lines.insert(
+        0, f"{'So far, h' if comparison.stopped else 'H'}ide for hide the cheapest is {first.name}, {cheapest}."
+    )
     lines[1:1] = [_against(comparison, first, other) for other in ranked[1:]]
     return [*_batch_lines(comparison), *lines]
+
+
+def _alone(comparison: Comparison, first: ComparedLeather) -> str:
+    """That no other leather gave a product, of leathers that were all tried to the end."""
+    if comparison.stopped:
+        return f"So far products were laid on {first.name}"
+    return f"Products were laid on {first.name} alone"
 
 
 def _misfit(entry: ComparedLeather) -> str:
@@ -48,11 +61,12 @@ def break_evens(comparison: Comparison) -> list[str]:
     first, second = ranked[0], ranked[1]
     assert first.cost is not None
     assert second.cost is not None
+    cheapest = not comparison.stopped and all(e.cost and e.cost.total >= first.cost.total for e in ranked)
     lines = [_level(entry, first, entry.break_even(first.cost.total)) for entry in ranked[1:]]
     if comparison.seeds > 1:
         lines = [_level_between(entry, first, line) for entry, line in zip(ranked[1:], lines, strict=True)]
     rise = first.break_even(second.cost.total)
-    if rise is not None:
+    if rise is not None and cheapest:
         lines.append(f"{first.name} stays the cheapest up to {_price(first, rise)} (now {_now(first)}).")
     return lines
 
@@ -138,7 +152,8 @@ def _batch_lines(comparison: Comparison) -> list[str]:
         f"; going by the samples so many are enough in {100 * likely:.0f} of 100 cases"
     )  # fmt: skip
     told = money(one.total, comparison.currency)
-    line = f"For {number} the cheapest is {entry.name}: {told} a product from {hides} bought whole{sure}."
+    when = "So far, for" if comparison.stopped else "For"
+    line = f"{when} {number} the cheapest is {entry.name}: {told} a product from {hides} bought whole{sure}."
     return [line, *_close(comparison)]
 
 
@@ -146,7 +161,7 @@ def _close(comparison: Comparison) -> list[str]:
     """That the search alone could turn the order about, where it could."""
     if comparison.seeds < 2 or len(comparison.for_batch) < 2:
         return []
-    if ranges.told_apart(comparison):
+    if ranges.told_apart(comparison) and not comparison.stopped:
         return [f"Each of {comparison.seeds} seeds has it cheaper than every other one."]
     first, *others = [(e, ranges.batch_total(e, comparison.number)) for e in comparison.for_batch]
     near = [f"{e.name} {r.text}" for e, r in others if r and first[1] and first[1].meets(r)]

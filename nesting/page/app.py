@@ -79,4 +79,6 @@ async def nothing_here(request: Request, error: Exception) -> Response:
 
 async def went_wrong(request: Request, error: Exception) -> Response:
     """A fault of our own: said, never shown as a traceback."""
-    return JSONResponse({"problem": "something in hideplan went wrong; nothing was lost"}, 500)
+    return JSONResponse(
+        {"problem": "something in hideplan went wrong; load the page anew and look at what it has kept"}, 500
+    )

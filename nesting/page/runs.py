@@ -157,7 +157,7 @@ class Runs:
                 return "done", ""
             elif kind == "failed":
                 return "failed", rest[0]
-        return "failed", "the search's process ended before it had an answer; nothing was lost, try again"
+        return "failed", "the search's process ended before it had an answer; try again"
 
 
 class Worker:

@@ -63,7 +63,7 @@ def _carry_out(job: Job, pipe: Connection) -> tuple[Any, ...]:
         return ("failed", str(error))
     except Exception as error:
         traceback.print_exc()
-        return ("failed", f"something in hideplan went wrong ({type(error).__name__}); nothing was lost")
+        return ("failed", f"something in hideplan went wrong ({type(error).__name__}), so there is no answer")
 
 
 def _listen(pipe: Connection, stopped: threading.Event) -> None:

@@ -292,7 +292,7 @@ function savedWords() {
 async function conflict(draft, reopen) {
   if (draft.state !== "conflict" || conflict.asking) return;
   conflict.asking = true;
-  const answer = await ask("Another tab was faster", "This work was changed in another tab while it was changed here. Nothing is lost: choose which to go on with.", [
+  const answer = await ask("Another tab was faster", "This work was changed in another tab while it was changed here. Choose which to go on with.", [
     ["own", "Keep mine as a second draft"], ["theirs", "Take the other tab's"]]);
   conflict.asking = false;
   if (answer === "theirs") {

@@ -13,7 +13,7 @@ export function comparisonElements({ comparison, files }, keep) {
   const costed = leathers.filter((leather) => leather.cost);
   return [
     el("section", { class: "paper", "aria-label": "The comparison" },
-      el("p", { class: "big", text: comparison.stopped ? "Stopped: these figures are unfinished" : cheapest ? `Cheapest: ${comparison.cheapest_for_batch ?? cheapest}` : "No leather gives one product" }),
+      el("p", { class: "big", text: comparison.stopped ? "Stopped: these figures are unfinished" : cheapest ? `Cheapest: ${comparison.cheapest_for_batch ?? cheapest}` : "No product was laid on any leather" }),
       ...comparison.reasons.map((text) => el("p", { text })),
       el("div", { class: "wide" }, table(leathers, comparison)),
       el("div", { class: "row" }, ...files.sort().reverse().map((kind, i) => el("button", { type: "button", class: i ? "" : "main", "data-file": `comparison.${kind}`, text: FILES[kind], onclick: () => keep(kind) })))),
