@@ -18,7 +18,7 @@ from nesting.model.want import Want
 from nesting.posing.pose_problem import pose_problem
 from nesting.posing.usable import LeatherDemand, usable
 from nesting.result.answer import Shortage
-from nesting.result.claims import too_large, too_narrow
+from nesting.result.claims import has_no_leather, no_leather, too_large, too_narrow
 from nesting.result.wording import length_text
 from nesting.search.arrays.arrays import Pose, build
 from nesting.search.arrays.inner_fits import InnerFits, Laid
@@ -93,22 +93,26 @@ class _Told:
 
 
 def why_not(hide: Hide, piece: Piece, units: str) -> str:
-    """Why a piece fits nowhere on a hide: the first demand that alone keeps it off, or all of them together."""
+    """Why a piece fits nowhere on a hide: leather that it asks for and that is missing, its size, or leather too narrow.
+
+    Of each the first demand that alone keeps it off, else all of them together.
+    """
     if piece.thickness is not None and hide.thickness is None and not any(z.thickness for z in hide.zones):
         return "it asks for a thickness, and the hide file states none"
+    demands = [(f"leather {words}", _alone(hide, alone)) for words, alone in _demands(piece, units)]
+    for leather, problem in demands:
+        if has_no_leather(problem, 0):
+            return no_leather(leather)
     size = _size(piece, units)
     anywhere = _alone(hide, _asking(piece))
     if not _could_lie(anywhere):
         return too_large(anywhere, 0, size) + _long_way(hide, piece, units)
-    demands = _demands(piece, units)
-    for leather, alone in demands:
-        if not _could_lie(problem := _alone(hide, alone)):
-            return too_narrow(problem, 0, f"leather {leather}", size)
-    return too_narrow(_alone(hide, piece), 0, f"leather {', '.join(leather for leather, _ in demands)}", size)
+    leather, problem = next((each for each in demands if not _could_lie(each[1])), demands[-1])
+    return too_narrow(problem, 0, leather, size)
 
 
 def _demands(piece: Piece, units: str) -> list[tuple[str, Piece]]:
-    """Each thing that a piece asks of leather, in words after "leather", and the piece that asks for nothing else."""
+    """Each thing that a piece asks of leather, in words, and the piece that asks for nothing else; last all of them."""
     told = [
         (f"of grade {piece.grade.label} or better", _asking(piece, grade=piece.grade, covered=piece.covered)),
     ]
@@ -119,7 +123,7 @@ def _demands(piece: Piece, units: str) -> list[tuple[str, Piece]]:
         told.append((off, _asking(piece, off_backbone=piece.off_backbone)))
     if piece.regions:
         told.append((f"in {' or '.join(f'“{name}”' for name in piece.regions)}", _asking(piece, regions=piece.regions)))
-    return told
+    return [*told, (", ".join(words for words, _ in told), piece)]
 
 
 def _asking(piece: Piece, **demand: Any) -> Piece:

@@ -95,10 +95,15 @@ def too_narrow(problem: Problem, kind: int, leather: str, size: str) -> str:
     The words must name all that the problem asks of the leather: what is proven is proven of that leather.
     """
     if has_no_leather(problem, kind):
-        return f"no {leather} on this hide"
+        return no_leather(leather)
     if fits_nowhere(problem, kind):
         return f"no {leather} is wide enough for {size} at the angles it may take"
     return f"{no_place(size)} on {leather}"
+
+
+def no_leather(leather: str) -> str:
+    """What is said of leather that `has_no_leather` finds missing."""
+    return f"no {leather} on this hide"
 
 
 def has_no_leather(problem: Problem, kind: int) -> bool:
