@@ -93,7 +93,7 @@ class _Told:
 
 
 def why_not(hide: Hide, piece: Piece, units: str) -> str:
-    """Why a piece fits nowhere on a hide: leather that it asks for and that is missing, its size, or leather too narrow.
+    """Why a piece fits nowhere on a hide: no leather as it asks for, its size, or leather too narrow.
 
     Of each the first demand that alone keeps it off, else all of them together.
     """
