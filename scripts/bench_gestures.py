@@ -26,9 +26,10 @@ from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import Page, sync_playwright
 
 SCENARIO = Path(__file__).resolve().parent.parent / "nesting" / "scenario"
-NOT_IN_THE_FORM = ("material", "labour", "edge", "care", "price")
 FEATURES = ("holes", "rows", "slots", "buckle_slots", "notches", "lines", "allowances", "covered")
-KINDS = ("rectangle", "strap", "circle", "polygon")
+KINDS = ("rectangle", "strap", "circle", "polygon", "path")
+POINTS = {"line": 2, "points": 2, "outline": 3}
+"""Lists of points, and how many a list has at least."""
 WAIT = 20.0
 
 
@@ -69,7 +70,7 @@ def made(page: Page, wanted: Mapping[str, Any]) -> dict[str, object]:
     maker = Maker(page, wanted)
     began = time.monotonic()
     maker.run()
-    expected = {key: value for key, value in maker.wanted.items() if key not in NOT_IN_THE_FORM}
+    expected = maker.wanted
     same = maker.value == expected
     differs = [] if same else sorted(key for key in expected if maker.value.get(key) != expected[key])
     fault = page.locator("#product-fault")
@@ -89,8 +90,9 @@ class Maker:
     def __init__(self, page: Page, wanted: Mapping[str, Any]) -> None:
         self.page, self.count, self.last = page, 0, ""
         self.wanted: dict[str, Any] = json.loads(json.dumps(wanted))
+        self.after: list[Callable[[], None]] = []
         self.later: list[tuple[int, tuple[str | int, ...], str]] = []
-        self.lacking = [key for key in wanted if key in NOT_IN_THE_FORM]
+        self.lacking: list[str] = []
 
     @property
     def value(self) -> dict[str, Any]:
@@ -116,6 +118,8 @@ class Maker:
             self.leaves(("leather", i), leather)
         for i, piece in enumerate(wanted["piece"]):
             self.piece(i, piece)
+        for act in self.after:
+            act()
         self.press("#product-view-joints")
         for i, fastener in enumerate(wanted.get("fastener", ())):
             self.fastener(i, fastener)
@@ -123,6 +127,7 @@ class Maker:
             self.seam(i, seam)
         for i, joint in enumerate(wanted.get("joint", ())):
             self.joint(i, joint)
+        self.making()
         for i, path, value in self.later:
             self.press("#product-view-piece")
             self.press(f"#product-strip .piece-card >> nth={i}")
@@ -162,17 +167,19 @@ class Maker:
             return
         if _at(self.value, path) == wanted:
             return
-        if path[-1] == "edge" and path[2] not in ("shape",):
+        if path[-1] == "edge" and (path[0] == "seam" or (path[0] == "piece" and path[2] != "shape")):
             self.edges(path, wanted)
             return
         if isinstance(wanted, list) and self.whole_list(path, wanted):
             return
+        if path[-1] in POINTS and isinstance(wanted, list):
+            self.points(path, wanted)
         if isinstance(wanted, list):
             for i, value in enumerate(wanted):
                 self.leaves((*path, i), value)
             return
-        if "as seam" in str(wanted):
-            self.lack(path)
+        if "as seam" in str(wanted):  # the seam is not there yet
+            self.later.append((int(path[1]), path, wanted))
             return
         self.leaf(path, wanted)
 
@@ -221,9 +228,20 @@ class Maker:
 
     def whole_list(self, path: tuple[str | int, ...], wanted: list[Any]) -> bool:
         """Lists that have one field of their own: regions."""
-        if path[-1] == "from":
-            self.text_field('#product-form [data-key="from"]', ", ".join(wanted), path[:-1])
-        return path[-1] == "from"
+        if path[-1] in ("from", "angles"):
+            box = self.page.locator(f'#product-form [data-key="{path[-1]}"]')
+            box.fill(", ".join(map(str, wanted)))
+            box.press("Enter")
+            self.count += 1
+            self.until(lambda: _at(self.value, path) == wanted)
+        return path[-1] in ("from", "angles")
+
+    def points(self, path: tuple[str | int, ...], wanted: list[Any]) -> None:
+        """As many points as are wanted."""
+        key = _words(path)
+        while (many := len(_at(self.value, path))) != len(wanted):
+            more = f"{key}-more-{many - 1}" if many < len(wanted) else f"{key}-out-{many - 1}"
+            self.press(f'#product-form [data-key="{more}"]', lambda m=many: len(_at(self.value, path)) != m)
 
     def edges(self, path: tuple[str | int, ...], wanted: str | list[str]) -> None:
         """Press edges until those wanted are chosen, in their order."""
@@ -273,10 +291,16 @@ class Maker:
         self.text_field("#piece-name", wanted["name"], ("piece", i, "name"))
         self.shape(i, shape, kind)
         more = {k: v for k, v in wanted.items() if k not in (*FEATURES, "belt_holes", "shape", "name")}
-        if any(k in more for k in ("splice", "when", "off_backbone", "from", "near", "thickness", "spare")):
-            self.press("#product-form summary:has-text('Where it may lie')")
+        if any(k in more for k in ("splice", "when", "off_backbone", "from", "near", "thickness", "spare", "angles")):
+            self.open_where()
         for key, value in more.items():
             self.attribute(i, key, value)
+        if "fold" in shape:
+            self.press(f'#product-form [data-key="piece[{i}].fold={shape["fold"]}"]')
+            self.press(
+                "#product-form [data-key=fold-alone]",
+                lambda: self.value["piece"][i]["shape"].get("fold") == shape["fold"],
+            )
         for key in FEATURES:
             for j, item in enumerate(wanted.get(key, ())):
                 self.feature(i, key, j, item)
@@ -294,7 +318,7 @@ class Maker:
                 lambda: "splice" in self.value["piece"][i],
             )
         elif key == "near":
-            self.lack(path)
+            self.near(path, value)
             return
         elif key == "when":
             for name, word in value.items():
@@ -307,6 +331,37 @@ class Maker:
             self.press("[data-key=pair]", lambda: _at(self.value, path) == value)
             return
         self.leaves(path, value)
+
+    def near(self, path: tuple[str | int, ...], wanted: list[dict[str, Any]]) -> None:
+        """What it is to lie near; a piece that is not there yet is named once it is."""
+        names = [piece.get("name") for piece in self.value["piece"]]
+        if any(wish["piece"] not in names for wish in wanted):
+            self.after.append(lambda: self.near(path, wanted))
+            return
+        self.choose_piece(int(path[1]))
+        self.open_where()
+        for i, wish in enumerate(wanted):
+            self.press(
+                "#product-form button:text-is('It is to lie near another')",
+                lambda i=i: len(_at(self.value, path) or ()) > i,
+            )
+            box = self.page.locator(f'#product-form [data-key="near-{i}"]')
+            if box.input_value() != wish["piece"]:
+                box.select_option(wish["piece"])
+                self.count += 1
+                self.until(lambda i=i, wish=wish: _at(self.value, (*path, i, "piece")) == wish["piece"])
+            self.leaves((*path, i), wish)
+
+    def open_where(self) -> None:
+        """Where a piece may lie, if that is shut."""
+        if self.page.locator("#product-form details[data-key=where]").get_attribute("open") is None:
+            self.press("#product-form summary:has-text('Where it may lie')")
+
+    def choose_piece(self, i: int) -> None:
+        """A piece on the bench, if another is."""
+        card = f"#product-strip [data-key=card-{i}]"
+        if self.page.locator(card).get_attribute("aria-pressed") != "true":
+            self.press(card)
 
     def corners(self, many: int) -> None:
         """Tap so many corners and the first again."""
@@ -476,6 +531,14 @@ class Maker:
             self.choose_edge(None)
         self.press(f"[data-feature-kind={kind}]", lambda: len(self.value["piece"][i].get(kind, ())) == j + 1)
         begun = _at(self.value, path)
+        course = next((name for name in ("line", "points") if name in wanted), None)
+        if kind in ("rows", "lines") and (course or "edge") not in begun:
+            told = "line" if course else "edge"
+            self.press(
+                f'#product-form [data-key="{_words((*path, "course"))}={told}"]',
+                lambda: (course or "edge") in _at(self.value, path),
+            )
+            begun = _at(self.value, path)
         for key in [each for each in begun if each not in wanted]:
             self.clear((*path, key))
         self.leaves(path, wanted)
@@ -566,27 +629,68 @@ class Maker:
         self.leaves(("seam", i), {key: value for key, value in wanted.items() if key != "edges"})
 
     def joint(self, i: int, wanted: dict[str, Any]) -> None:
-        """A joint: what the form has of its layers."""
+        """A joint with its layers."""
         self.press("#joint-more", lambda: len(self.value.get("joint", ())) == i + 1)
         path = ("joint", i, "layers")
         for j, layer in enumerate(wanted["layers"]):
-            if j >= len(_at(self.value, path)) and ("holes" in layer or "thickness" in layer):
-                button = f'[data-key="{"layer" if "holes" in layer else "washer"}+{i}"]'
+            now = _at(self.value, (*path, j))
+            if now is not None and ("piece" in now) != ("piece" in layer):
+                for k in reversed(range(j, len(_at(self.value, path)))):
+                    self.layer_out(path, k)
+                now = None
+            if now is None:
+                button = f'[data-key="{"layer" if "piece" in layer else "washer"}+{i}"]'
                 self.press(button, lambda j=j: len(_at(self.value, path)) > j)
-            if "thickness" in layer and "thickness" in (_at(self.value, (*path, j)) or ()):
-                self.leaves((*path, j), layer)
-            elif isinstance(layer.get("holes"), str) and j < len(_at(self.value, path)):
-                box = self.page.locator(f'[data-key="layer-{i}-{j}"]')
-                told = f"{layer['piece']}\n{layer['holes']}"
-                if box.input_value() != told:
-                    box.select_option(told)
-                    self.count += 1
-                    self.until(lambda j=j, layer=layer: _at(self.value, (*path, j, "holes")) == layer["holes"])
-                self.leaves((*path, j), layer)
-            else:
-                self.lacking.append(_words((*path, j)))
-        wanted["layers"] = _at(self.value, path)
-        self.leaves(("joint", i), wanted)
+            if "piece" in layer:
+                self.groups(path, j, layer)
+        for k in reversed(range(len(wanted["layers"]), len(_at(self.value, path)))):
+            self.layer_out(path, k)
+        for j, layer in enumerate(wanted["layers"]):
+            self.leaves((*path, j), {name: layer[name] for name in layer if name not in ("piece", "holes", "ends")})
+        self.leaves(("joint", i), {name: value for name, value in wanted.items() if name != "layers"})
+
+    def layer_out(self, path: tuple[str | int, ...], j: int) -> None:
+        many = len(_at(self.value, path))
+        self.press(f'[data-key="layer-out-{path[1]}-{j}"]', lambda: len(_at(self.value, path)) < many)
+
+    def groups(self, path: tuple[str | int, ...], j: int, layer: dict[str, Any]) -> None:
+        """Which piece, which of its holes, and whether they lie on one another."""
+        told = layer.get("holes", layer.get("ends", []))
+        groups = [told] if isinstance(told, str) else told
+        at = (*path, j)
+        box = self.page.locator(f'[data-key="layer-{path[1]}-{j}"]')
+        first = f"{layer['piece']}\n{groups[0] if groups else ''}"
+        if box.input_value() != first:
+            box.select_option(first)
+            self.count += 1
+            self.until(lambda: _at(self.value, at)["piece"] == layer["piece"])
+        for n, name in enumerate(groups[1:], 2):
+            self.press(
+                f'[data-key="layer-{path[1]}-{j}={name}"]', lambda n=n: len(_at(self.value, (*at, "holes")) or ()) == n
+            )
+        if "ends" in layer:
+            self.press(f'[data-key="layer-ends-{path[1]}-{j}"]', lambda: _at(self.value, (*at, "ends")) == groups)
+
+    def making(self) -> None:
+        """Materials, work on the edges, labour, prices."""
+        wanted = self.wanted
+        if any(name in wanted for name in ("material", "edge", "labour", "price", "care")):
+            self.press("#product-view-making")
+        for table in ("material", "edge"):
+            for i, item in enumerate(wanted.get(table, ())):
+                self.press(f"#{table}-more", lambda t=table, i=i: len(self.value.get(t, ())) > i)
+                self.buttons((table, i, "pieces"), item)
+                self.leaves((table, i), {name: value for name, value in item.items() if name != "pieces"})
+        for table in ("labour", "price", "care"):
+            item = wanted.get(table, {})
+            self.buttons((table, "edges"), item)
+            self.leaves((table,), {name: value for name, value in item.items() if name != "edges"})
+
+    def buttons(self, path: tuple[str | int, ...], item: dict[str, Any]) -> None:
+        """Names pressed one after another."""
+        for name in item.get(str(path[-1]), ()):
+            key = f"{_words(path)}={name}"
+            self.press(f'#product-form [data-key="{key}"]', lambda name=name: name in (_at(self.value, path) or ()))
 
 
 def _turn(share: float) -> tuple[float, float]:

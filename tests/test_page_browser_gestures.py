@@ -284,7 +284,6 @@ def test_a_flap_with_curves_choices_a_splice_and_the_sizes_of_its_snaps(visit: V
         expect(page.locator("#product-fault")).to_be_visible()  # no seam joins edges of other lengths
         hand.press("[data-key='seam-out-0']")
         hand.press("#product-view-piece")
-        page.get_by_text("Where it may lie, and more").click()
         hand.choose("only where closing is", "snap", "when = ")
         assert tomllib.loads(hand.text) == tomllib.loads(FLAP)
         expect(page.locator("#product-fault")).to_be_hidden()

@@ -23,8 +23,11 @@ def cutting_words(piece: Piece, product: Product) -> str:
 
 def punch_words(piece: Piece) -> str:
     """Holes by the size of their punch, openings, and the lines to be pricked, creased or skived."""
-    holes = Counter(round(hole.diameter, 2) for hole in piece.holes)
-    said = [f"punch {diameter:g} mm × {number}" for diameter, number in sorted(holes.items())]
+    holes = Counter((round(hole.diameter, 2), hole.purpose) for hole in piece.holes)
+    said = [
+        f"punch {diameter:g} mm × {number}{f' ({purpose})' if purpose else ''}"
+        for (diameter, purpose), number in sorted(holes.items())
+    ]
     said += [f"{len(piece.cutouts)} cut out"] if piece.cutouts else []
     kinds = Counter(line.kind for line in piece.lines if line.kind != "mark")
     said += [f"{kind} {number}×" if number > 1 else kind for kind, number in sorted(kinds.items())]

@@ -295,5 +295,7 @@ def _loose_groups(product: Product, making: Making) -> list[Remark]:
         return []
     named = {(layer.piece, group) for joint in making.joints for layer in joint.layers for group in layer.groups}
     named |= {(side.piece, side.group) for seam in making.seams for side in seam.sides}
-    groups = {(piece.name, hole.group) for piece in product.pieces for hole in piece.holes if hole.group}
+    groups = {
+        (piece.name, hole.group) for piece in product.pieces for hole in piece.holes if hole.group and not hole.purpose
+    }
     return [Remark("", f"no joint uses the holes “{group}” of “{piece}”") for piece, group in sorted(groups - named)]

@@ -31,11 +31,14 @@ class Along(Enum):
 
 @dataclass(frozen=True)
 class PunchHole:
-    """A punch mark in the piece's frame. It takes no leather. `group` serves the joints."""
+    """A punch mark in the piece's frame. It takes no leather. `group` serves the joints; `purpose` says what else it
+    is for, where nothing fastens it.
+    """
 
     at: Point
     diameter: float
     group: str = ""
+    purpose: str = ""
 
 
 @dataclass(frozen=True)

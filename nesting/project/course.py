@@ -111,6 +111,11 @@ def line_course(points: Sequence[Point]) -> Course:
     return Course(tuple(_legs([list(pair) for pair in pairwise(points)], closed)), closed)
 
 
+def way_course(lines: Sequence[Sequence[Point]]) -> Course:
+    """The course along stretches in turn, each of which begins where the one before ends."""
+    return Course(tuple(_legs(lines, False)))
+
+
 def _names(value: object, contour: Contour) -> list[str]:
     given = value if isinstance(value, (list, tuple)) else [value]
     names = [str(each) for each in given if isinstance(each, (int, str)) and not isinstance(each, bool)]

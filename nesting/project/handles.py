@@ -106,11 +106,8 @@ def _features(table: Mapping[str, Any], measures: Measures, middle: float) -> It
             if field not in item:
                 continue
             base: Path = (name, i)
-            ways = [(*base, field)]
-            if field != "at":
-                ways = [(*base, field, j) for j in range(len(item[field]) if isinstance(item[field], list) else 0)]
-            for way in ways:
-                with suppress(KeyError, IndexError, TypeError):
+            with suppress(KeyError, IndexError, TypeError):
+                for way in _ways(item[field], (*base, field)):
                     yield from _place(_KINDS[name], item, way, base, measures)
     for i, item in _items(table, "buckle_slots"):
         with suppress(InputError, KeyError, TypeError):
@@ -119,6 +116,15 @@ def _features(table: Mapping[str, Any], measures: Measures, middle: float) -> It
     if isinstance(row, Mapping):
         with suppress(InputError, KeyError, TypeError):
             yield Handle("row", (middle, measures.length(row["middle"])), None, ("belt_holes", "middle"))
+
+
+def _ways(value: Any, path: Path) -> Iterator[Path]:
+    """The paths of the points that a feature holds: its own place, or those that its line leads through."""
+    if path[-1] == "at":
+        yield path
+        return
+    for j, item in enumerate(value if isinstance(value, list) else ()):
+        yield from (way for _, way in _step_points(item, (*path, j)))
 
 
 def _items(table: Mapping[str, Any], name: str) -> list[tuple[int, Mapping[str, Any]]]:

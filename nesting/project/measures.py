@@ -15,6 +15,7 @@ from nesting.project.expression import FUNCTIONS, RESERVED, evaluate, is_measure
 
 MOST_NAMES = 100
 AS_SEAM = re.compile(r"\bas seam ([^()+*/]+)")
+T_OF = re.compile(r"\bt of +")
 SeamLength = Callable[[str], float]
 """How long a seam is on the piece that it is sewn to, by the seam's name."""
 
@@ -40,6 +41,8 @@ class Measures:
         self._known: dict[str, float] = dict(self._chosen)
         self._open: list[str] = []
         self.seam_length: SeamLength | None = None
+        self.leather_t: Mapping[str, float | None] = {}
+        """How thick each leather of the product is, by its name, for `t of NAME`."""
         if t is not None and not 0 < t <= 50:
             raise InputError(f"the thickness t is {t:g} mm", remedy="give one above nought and below 50 mm")
 
@@ -52,7 +55,7 @@ class Measures:
         """A length in mm, of either sign. Raises NeedsThickness where it uses a `t` that is not given."""
         units = self.units
         if isinstance(value, str):
-            value = self._with_seams(value)
+            value = self._with_leathers(self._with_seams(value))
             if not is_measure(value):
                 value, units = evaluate(value, self._value_of), "mm"
         return length(value, units)
@@ -60,7 +63,7 @@ class Measures:
     def of_thickness(self, t: float | None) -> Measures:
         """The same lengths in leather of another thickness."""
         made = Measures(self.units, t, self._named, self._chosen)
-        made.seam_length = self.seam_length
+        made.seam_length, made.leather_t = self.seam_length, self.leather_t
         return made
 
     def whole(self, fields: Fields, name: str, default: int, low: int, high: int) -> int:
@@ -99,6 +102,22 @@ class Measures:
         if self.seam_length is None:
             raise InputError(f"{told(text)} stands where no seam is measured", remedy="use it in the shape of a piece")
         return f"{text[: found.start()]}({self.seam_length(found[1].strip())!r} mm){text[found.end() :]}"
+
+    def _with_leathers(self, text: str) -> str:
+        """A sum with the thickness of another leather put in for `t of NAME`: the longest name that stands there."""
+        while found := T_OF.search(text):
+            rest = text[found.end() :]
+            names = [name for name in self.leather_t if rest.startswith(name) and not rest[len(name) :][:1].isalnum()]
+            if not names:
+                word = re.split(r"[()+*/,]", rest)[0].strip()
+                raise unknown(f"leather “{word}”", word, [*self.leather_t] or ["none: write [[leather]] tables"])
+            name = max(names, key=len)
+            t = self.leather_t[name]
+            if t is None:
+                problem = f"uses the thickness of the leather “{name}”, and none is given"
+                raise NeedsThickness(problem, remedy="write it in its [[leather]] table")
+            text = f"{text[: found.start()]}({t!r} mm){rest[len(name) :]}"
+        return text
 
     def size(self, value: object, least: float = 0.1) -> float:
         """A length that something is long, wide or thick: at least a tenth of a millimetre."""

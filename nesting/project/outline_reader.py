@@ -63,6 +63,20 @@ def read_contour(value: Sequence[object], measures: Measures) -> Contour:
     return Contour(tuple(_with_corners(steps))).counter_clockwise()
 
 
+def read_way(value: Sequence[object], measures: Measures) -> list[list[Point]]:
+    """The stretches of an open line in turn, each through points of the true curve, that such a list describes.
+
+    Raises InputError that names the item; no end of the line is a corner.
+    """
+    steps = [_corner_point(value[0], 0, measures)]
+    for index in range(1, len(value)):
+        steps.append(_step(value[index], index, steps[-1].edge.points[-1], measures))
+    for step in (steps[0], steps[-1]):
+        if step.round or step.cut:
+            raise InputError("rounds or cuts an end of the line", field=step.path, remedy="leave it out")
+    return [list(edge.points) for edge in _with_corners(steps[1:], closed=False)]
+
+
 def _corner_point(value: object, index: int, measures: Measures) -> OutlineStep:
     """The first point: a plain one, or one with a corner and the name of the edge that closes the outline."""
     fields = _fields(value, index)
@@ -161,10 +175,10 @@ def not_below(length: float) -> float:
     return length
 
 
-def _with_corners(steps: Sequence[OutlineStep]) -> list[Edge]:
+def _with_corners(steps: Sequence[OutlineStep], closed: bool = True) -> list[Edge]:
     """The edges with what their corners take off, and the corners themselves between them."""
     n = len(steps)
-    made = [_corner(steps[i], steps[(i + 1) % n].edge) for i in range(n)]
+    made = [_corner(steps[i], steps[(i + 1) % n].edge) if closed or i < n - 1 else (0.0, 0.0) for i in range(n)]
     edges: list[Edge] = []
     for i, step in enumerate(steps):
         before, after = made[i - 1][1], made[i][0]
@@ -177,7 +191,8 @@ def _with_corners(steps: Sequence[OutlineStep]) -> list[Edge]:
         if left > SAME:
             edges.append(_shortened(step.edge, before, after))
         start = edges[-1].points[-1] if left > SAME else _along(step.edge, before)
-        edges += _corner_edge(step, steps[(i + 1) % n].edge, start, made[i][1])
+        if closed or i < n - 1:
+            edges += _corner_edge(step, steps[(i + 1) % n].edge, start, made[i][1])
     return edges
 
 

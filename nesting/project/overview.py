@@ -93,7 +93,7 @@ def _pieces(
     product: Product | None,
     contours: dict[str, Contour],
 ) -> tuple[SeenPiece, ...]:
-    own = own_measures(fields, named_measures(fields, units, t, choices), leathers)
+    own = own_measures(fields, named_measures(fields, units, t, choices, leathers), leathers)
     names = {str(table.get("name")) for table in tables}
     found = []
     for index, table in enumerate(tables, 1):

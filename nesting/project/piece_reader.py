@@ -213,7 +213,7 @@ def _angles(fields: Fields) -> tuple[float, ...]:
 def _holes(fields: Fields, measures: Measures, shape: PieceShape) -> list[Drawn[PunchHole]]:
     found = []
     for index, value in enumerate(fields.items("holes", ())):
-        known = ("at", "diameter", "group", "one_side")
+        known = ("at", "diameter", "group", "purpose", "one_side")
         table = Fields.of(value, known, fields.where, f"{fields.path}.holes[{index}]")
         found.append(Drawn(_hole(table, measures), not table.flag("one_side", False)))
         _refuse_hole_outside(table, found[-1].thing, shape)
@@ -238,11 +238,11 @@ def _hole(table: Fields, measures: Measures) -> PunchHole:
         at = measures.point(value)
     with table.reading("diameter") as value:
         diameter = measures.size(value)
-    return PunchHole(at, diameter, table.text("group", ""))
+    return PunchHole(at, diameter, table.text("group", ""), table.text("purpose", ""))
 
 
 def _frame(shape: PieceShape) -> str:
-    west, south, east, north = Polygon(shape.outline).bounds
+    west, south, east, north = (round(value, 3) + 0.0 for value in Polygon(shape.outline).bounds)
     return f"the piece reaches from ({west:g}, {south:g}) to ({east:g}, {north:g}) mm"
 
 

@@ -14,13 +14,15 @@ from nesting.model.choice import Choice
 from nesting.model.product import Piece, Product, ProductLeather
 from nesting.project.choices import Chosen, read_choices, variant
 from nesting.project.contour import Contour
+from nesting.project.course import Course
 from nesting.project.leather_reader import leathers_for, measures_of, of_leather, read_product_leathers
 from nesting.project.making_reader import TABLES as MAKING_TABLES
 from nesting.project.making_reader import read_making
 from nesting.project.measures import Measures
 from nesting.project.named import unknown_piece
 from nesting.project.piece_reader import MOST_PIECES, finished_shape, read_piece, refuse_doubles, refuse_lonely
-from nesting.project.seam_reader import SeamLengths, read_seams, stem, with_seams
+from nesting.project.row_reader import named_line
+from nesting.project.seam_reader import SeamLengths, read_seams, refuse_beside_line, seam_course, stem, with_seams
 from nesting.project.toml_file import read_toml
 
 FORMAT = "hideplan-project-1"
@@ -75,9 +77,9 @@ def product_of(
     """
     fields, units = project_fields(data, str(path))
     choices = read_choices(fields, units, chosen)
-    measures = named_measures(fields, units, t, choices)
-    contours = {} if contours is None else contours
     leathers = read_product_leathers(fields, t, leather)
+    measures = named_measures(fields, units, t, choices, leathers)
+    contours = {} if contours is None else contours
     own = own_measures(fields, measures, leathers)
     pieces = of_leather(_pieces(fields, own, choices, findings, contours), leathers)
     tables = {name: fields.data[name] for name in MAKING_TABLES if fields.has(name)}
@@ -120,10 +122,17 @@ def leather_names(path: Path | str) -> tuple[ProductLeather, ...]:
     return read_product_leathers(Fields(data, str(path)), None, "")
 
 
-def named_measures(fields: Fields, units: str, t: float | None, choices: tuple[Choice, ...]) -> Measures:
+def named_measures(
+    fields: Fields,
+    units: str,
+    t: float | None,
+    choices: tuple[Choice, ...],
+    leathers: Sequence[ProductLeather] = (),
+) -> Measures:
     """The lengths of a project in leather `t` mm thick."""
     named = Fields.of(fields.data.get("lengths", {}), fields.data.get("lengths", {}), fields.where, "lengths").data
     measures = Measures(units, t, named, {choice.name: choice.number for choice in choices})
+    measures.leather_t = {each.name: each.t for each in leathers}
     measures.check_names(fields.where)
     return measures
 
@@ -158,13 +167,18 @@ def own_measures(
     """The lengths of each piece: those of the project with its leather's thickness, and the lengths of seams."""
     by_name = {str(table.get("name")): table for table in fields.items("piece") if isinstance(table, dict)}
 
-    def contour_of(side: Fields) -> Contour:
+    def course_of(side: Fields, asking: Measures) -> Course:
         name = side.text("piece")
         table = next((by_name[each] for each in (name, stem(name)) if each in by_name), None)
         if table is None:
             raise unknown_piece(side, name, by_name)
         other = Fields(table, fields.where, f"piece “{stem(name)}”")
-        return finished_shape(other, own(table), fields.where, None).edges
+        shape = finished_shape(other, own(table), fields.where, None)
+        if not side.has("line"):
+            return seam_course(side, asking, shape.edges)
+        refuse_beside_line(side)
+        with side.reading("line"):
+            return named_line(other, side.text("line"), own(table), shape)
 
     def own(table: object) -> Measures:
         made = measures_of(leathers, table, measures, fields.where)
@@ -172,5 +186,5 @@ def own_measures(
         made.seam_length = lambda seam: lengths.length(seam, name, made)
         return made
 
-    lengths = SeamLengths(fields.items("seam", ()), fields.where, contour_of)
+    lengths = SeamLengths(fields.items("seam", ()), fields.where, course_of)
     return own

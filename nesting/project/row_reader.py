@@ -8,18 +8,19 @@ from collections.abc import Sequence
 from shapely.geometry import Polygon
 
 from hides.errors import InputError
-from hides.fields import Fields, told
+from hides.fields import Fields, told, unknown
 from hides.hide import Point
 from nesting.model.product import PunchHole
-from nesting.project.course import Course, Leg, edge_course, line_course, written
+from nesting.project.course import Course, Leg, edge_course, line_course, way_course, written
 from nesting.project.folding import Drawn
 from nesting.project.measures import Measures
+from nesting.project.outline_reader import is_plain, read_way
 from nesting.project.shapes import PieceShape
 
 FIELDS = (
-    "edge", "line", "inset", "pitch", "number", "ends", "even", "corners", "diameter", "group", "one_side",
+    "edge", "line", "inset", "pitch", "number", "ends", "even", "corners", "diameter", "group", "purpose", "one_side",
 )  # fmt: skip
-BELT_FIELDS = ("middle", "number", "pitch", "diameter", "group")
+BELT_FIELDS = ("middle", "number", "pitch", "diameter", "group", "purpose")
 CORNERS = ("shared", "spaced", "round")
 MOST_HOLES = 5000
 SLACK = 1e-6
@@ -30,12 +31,12 @@ def read_rows(fields: Fields, measures: Measures, shape: PieceShape) -> list[Dra
     found: list[Drawn[PunchHole]] = []
     for index, value in enumerate(fields.items("rows", ())):
         row = Fields.of(value, FIELDS, fields.where, f"{fields.path}.rows[{index}]")
-        course = read_course(row, measures, shape, "line")
+        course = read_course(row, measures, shape, "line", fields)
         carry = not course.crosses and not row.flag("one_side", False)
         with row.reading("diameter") as size:
             diameter = measures.size(size)
-        group = row.text("group", "")
-        found += [Drawn(PunchHole(written(at), diameter, group), carry) for at in _spots(row, measures, course)]
+        told_as = row.text("group", ""), row.text("purpose", "")
+        found += [Drawn(PunchHole(written(at), diameter, *told_as), carry) for at in _spots(row, measures, course)]
         if len(found) > MOST_HOLES:
             raise row.wrong("pitch", f"makes more than {MOST_HOLES} holes", "give a longer one")
     if fields.has("belt_holes"):
@@ -43,14 +44,18 @@ def read_rows(fields: Fields, measures: Measures, shape: PieceShape) -> list[Dra
     return found
 
 
-def read_course(row: Fields, measures: Measures, shape: PieceShape, points: str) -> Course:
-    """The line that a table names: edges at an inset, or points."""
+def read_course(row: Fields, measures: Measures, shape: PieceShape, points: str, piece: Fields | None = None) -> Course:
+    """The line that a table names: edges at an inset, points, or the name of one of the `piece`'s own lines."""
     if row.has("edge") == row.has(points):
         raise row.wrong("edge", f"or {points} is given, and not both", "give one of them")
     if row.has(points):
         if row.has("inset"):
             raise row.wrong("inset", "goes with an edge", "leave it out")
         with row.reading(points) as value:
+            if isinstance(value, str) and piece is not None:
+                return named_line(piece, value, measures, shape)
+            if isinstance(value, (list, tuple)) and value and not is_plain(value):
+                return way_course(read_way(value, measures))
             return line_course(measures.points(value))
     inset = 0.0
     if row.has("inset"):
@@ -60,6 +65,16 @@ def read_course(row: Fields, measures: Measures, shape: PieceShape, points: str)
                 raise InputError(f"comes to {inset:g} mm", remedy="give how far inside the edge it runs")
     with row.reading("edge") as names:
         return edge_course(shape.edges, names, inset)
+
+
+def named_line(piece: Fields, name: str, measures: Measures, shape: PieceShape) -> Course:
+    """The course of the line of that name among a piece's `lines`."""
+    rows = [row for row in piece.items("lines", ()) if isinstance(row, dict) and row.get("name")]
+    for row in rows:
+        if row["name"] == name:
+            return read_course(Fields(row, piece.where, f"{piece.path}.lines"), measures, shape, "points")
+    known = [str(row["name"]) for row in rows] or ["none: give a line in lines its name"]
+    raise unknown(f"line “{name}”", name, known)
 
 
 def _spots(row: Fields, measures: Measures, course: Course) -> list[Point]:
@@ -194,4 +209,4 @@ def _belt(fields: Fields, measures: Measures, shape: PieceShape) -> list[Drawn[P
         problem = f"the row reaches from {middle - reach:.4g} to {middle + reach:.4g} mm, out of the piece"
         raise row.wrong("middle", problem, f"the piece reaches from {south:g} to {north:g} mm")
     spots: Sequence[Point] = [((west + east) / 2, middle - reach + pitch * k) for k in range(number)]
-    return [Drawn(PunchHole(at, diameter, row.text("group", ""))) for at in spots]
+    return [Drawn(PunchHole(at, diameter, row.text("group", ""), row.text("purpose", ""))) for at in spots]

@@ -19,13 +19,13 @@ from nesting.model.making import Joint, Layer, Making, Seam, SeamSide
 from nesting.model.product import Piece, ProductLeather
 from nesting.project.choices import taken
 from nesting.project.contour import Contour
-from nesting.project.course import Course, edge_course
+from nesting.project.course import Course, edge_course, way_course
 from nesting.project.leather_reader import with_own_thickness
 from nesting.project.measures import Measures
 from nesting.project.named import refuse_unknown_piece
 
 FIELDS = ("name", "edges", "tolerance", "fastener", "pitch", "count", "when")
-SIDE_FIELDS = ("piece", "edge", "inset", "holes")
+SIDE_FIELDS = ("piece", "edge", "line", "inset", "holes")
 TOLERANCE = 1.0
 MOST_SEAMS = 200
 NEAR = 2.0
@@ -106,7 +106,7 @@ def _seam(table: Fields, measures: Measures, pieces: Sequence[Piece], contours: 
     sides, spots = [], []
     for side in tables:
         piece = _piece(side, by_name)
-        course = seam_course(side, measures, contours[piece.name])
+        course = _line_of(side, piece) if side.has("line") else seam_course(side, measures, contours[piece.name])
         group = side.text("holes", "")
         sides.append(SeamSide(piece.name, course.length, group))
         spots.append(_spots(side, piece, course, group) if group else [])
@@ -117,6 +117,24 @@ def _seam(table: Fields, measures: Measures, pieces: Sequence[Piece], contours: 
     _refuse_unlike_lengths(tables, sides, tolerance)
     _refuse_unlike_holes(tables, sides, spots, tolerance)
     return Seam(table.text("name"), tuple(sides), tolerance)
+
+
+def _line_of(side: Fields, piece: Piece) -> Course:
+    """A side in the middle of a piece: the line of that name on it, which another piece is sewn down along."""
+    refuse_beside_line(side)
+    name = side.text("line")
+    for line in piece.lines:
+        if line.name == name:
+            return way_course([line.points])
+    known = sorted({line.name for line in piece.lines if line.name}) or ["none: give a line in lines its name"]
+    raise unknown(f"line “{name}” on piece “{piece.name}”", name, known).within(side.where, f"{side.path}.line")
+
+
+def refuse_beside_line(side: Fields) -> None:
+    """A side that follows a line of the piece follows no edge."""
+    for field in ("edge", "inset"):
+        if side.has(field):
+            raise side.wrong(field, "cannot stand beside line", "leave it out: the line lies where it is sewn")
 
 
 def _piece(side: Fields, by_name: Mapping[str, Piece]) -> Piece:
@@ -202,12 +220,12 @@ def _sewn(seam: Seam, table: Fields, measures: Measures, making: Making) -> Join
 class SeamLengths:
     """Answers `"as seam NAME"`: how long the seam is on another piece than the one that asks.
 
-    `contour_of` reads the outline of a piece by its name. Raises InputError where that goes round in a circle.
+    `course_of` reads the line that a side is sewn on. Raises InputError where that goes round in a circle.
     """
 
-    def __init__(self, rows: Sequence[Any], where: str, contour_of: Callable[[Fields], Contour]) -> None:
+    def __init__(self, rows: Sequence[Any], where: str, course_of: Callable[[Fields, Measures], Course]) -> None:
         self._tables = [named_seam(row, index, where) for index, row in enumerate(rows, 1)]
-        self._contour_of = contour_of
+        self._course_of = course_of
         self._open: list[str] = []
 
     @property
@@ -227,7 +245,7 @@ class SeamLengths:
             raise InputError(f"seam “{name}” follows its own length", remedy="give one of its pieces a plain length")
         self._open.append(name)
         try:
-            return seam_course(side, measures, self._contour_of(side)).length
+            return self._course_of(side, measures).length
         finally:
             self._open.pop()
 

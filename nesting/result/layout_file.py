@@ -108,8 +108,8 @@ def _line(line: InnerLine) -> dict[str, Any]:
 
 
 def _hole(hole: PunchHole) -> dict[str, Any]:
-    group = {"group": hole.group} if hole.group else {}
-    return {"at": [_mm(hole.at[0]), _mm(hole.at[1])], "diameter": _mm(hole.diameter), **group}
+    told = {name: text for name, text in (("group", hole.group), ("purpose", hole.purpose)) if text}
+    return {"at": [_mm(hole.at[0]), _mm(hole.at[1])], "diameter": _mm(hole.diameter), **told}
 
 
 def _hide(layout: HideLayout, gap: float) -> dict[str, Any]:

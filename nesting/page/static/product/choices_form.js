@@ -1,6 +1,7 @@
 // What may be chosen of a product: places, a waist, left or right, lined or not; and in which variants a piece is there.
 
 import { el } from "../drawing/element.js";
+import { pathWords } from "../pure/sizes.js";
 import { put, sizeField, take } from "./controls.js";
 
 const KINDS = [["number", "number", { default: 4, from: 1, to: 12 }], ["length", "length", { default: "200 mm", from: "100 mm", to: "300 mm" }],
@@ -58,7 +59,7 @@ export function whenFields(place, tables) {
     const options = kindOf(choice) === "flag" ? [["yes", true], ["no", false]] : choice.of.map((word) => [word, word]);
     const now = name in when ? (Array.isArray(when[name]) ? when[name].join(" or ") : options.find(([, value]) => value === when[name])?.[0] ?? String(when[name])) : "";
     const words = options.map(([word]) => word);
-    const box = el("select", { "aria-label": `only where ${name} is`, "data-key": `when-${name}`, "data-field": "when" }, el("option", { value: "", text: "in all" }),
+    const box = el("select", { "aria-label": `only where ${name} is`, "data-key": place.base[0] === "piece" ? `when-${name}` : `${pathWords(place.base)}.when-${name}`, "data-field": "when" }, el("option", { value: "", text: "in all" }),
       ...[...words, ...(now && !words.includes(now) ? [now] : [])].map((word) => el("option", { value: word, text: word })));
     box.value = now;
     box.addEventListener("change", () => {

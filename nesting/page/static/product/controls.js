@@ -87,13 +87,11 @@ export function showProblem(host, problem) {
 export function redraw(host, elements) {
   const active = host.contains(document.activeElement) ? document.activeElement : null;
   const held = active && { key: active.dataset.key, value: active.value, from: active.defaultValue, start: selection(active) };
-  const open = new Set([...host.querySelectorAll("details[open][data-key]")].map((each) => each.dataset.key));
-  const shut = new Set([...host.querySelectorAll("details:not([open])[data-key]")].map((each) => each.dataset.key));
+  const opened = openedOf(host);
   const { scrollTop } = host;
   host.replaceChildren(...elements);
   for (const each of host.querySelectorAll("details[data-key]")) {
-    if (open.has(each.dataset.key)) each.open = true;
-    if (shut.has(each.dataset.key)) each.open = false;
+    if (opened.has(each.dataset.key)) each.open = opened.get(each.dataset.key);
   }
   host.scrollTop = scrollTop;
   const again = held?.key && [...host.querySelectorAll("[data-key]")].find((each) => each.dataset.key === held.key);
@@ -101,6 +99,16 @@ export function redraw(host, elements) {
   again.focus({ preventScroll: true });
   if (again.matches("input:not([type=checkbox])") && held.value !== held.from) again.value = held.value;
   if (held.start) again.setSelectionRange?.(...held.start);
+}
+
+const KEPT_OPEN = new WeakMap();
+
+/** What was open or shut when it was last seen in a host, also where another view stood there since. */
+function openedOf(host) {
+  if (!KEPT_OPEN.has(host)) KEPT_OPEN.set(host, new Map());
+  const kept = KEPT_OPEN.get(host);
+  for (const each of host.querySelectorAll("details[data-key]")) kept.set(each.dataset.key, each.open);
+  return kept;
 }
 
 function selection(input) {

@@ -3,22 +3,25 @@
 
 import { el } from "../drawing/element.js";
 import { at, pathWords, written } from "../pure/sizes.js";
-import { add, choiceField, flagField, put, sizeField, take } from "./controls.js";
+import { add, choiceField, flagField, put, sizeField, take, toggles } from "./controls.js";
+import { pointRows } from "./points_form.js";
 
+const GROUP = [[["group"], "group"], [["purpose"], "else for"]];
 const LINE_KINDS = [["stitch", "stitch"], ["crease", "crease"], ["fold", "fold"], ["skive", "skive"], ["mark", "mark"]];
 const CORNERS = [["shared", "a hole in each"], ["spaced", "none in them"], ["round", "run on round them"]];
 const POINT = [[["at", 0], "x"], [["at", 1], "y"]];
+const COURSES = [["edge", "an edge"], ["line", "points of its own"]];
 
 /** The kinds, by the field of the piece that lists them. `make(c)` gives a new one: c = {middle, centre, size, box, edge, chosen, mm}. */
 export const FEATURES = {
   holes: {
-    one: "hole", many: "Holes", folds: true, lengths: [...POINT, [["diameter"], "diameter"]], texts: [[["group"], "group"]],
+    one: "hole", many: "Holes", folds: true, lengths: [...POINT, [["diameter"], "diameter"]], texts: GROUP,
     make: (c) => ({ at: c.middle, diameter: c.mm(4) }),
   },
   rows: {
-    one: "row of holes", many: "Rows of holes", folds: true, edge: true,
+    one: "row of holes", many: "Rows of holes", folds: true, edge: true, points: "line", course: rowCourse,
     lengths: [[["inset"], "inset"], [["pitch"], "pitch"], [["number"], "number"], [["ends"], "from the ends"], [["diameter"], "diameter"]],
-    texts: [[["group"], "group"]], choices: [[["corners"], "corners", CORNERS]], flags: [[["even"], "holes at both ends"]],
+    texts: GROUP, choices: [[["corners"], "corners", CORNERS]], flags: [[["even"], "holes at both ends"]],
     make: (c) => ({ edge: c.edge, inset: c.mm(4), pitch: c.mm(5), diameter: c.mm(1) }),
   },
   slots: {
@@ -35,7 +38,7 @@ export const FEATURES = {
     make: (c) => ({ edge: c.edge, depth: c.mm(3), width: c.mm(4) }),
   },
   lines: {
-    one: "line", many: "Lines that are not cut", folds: true, edge: true, choices: [[["kind"], "kind", LINE_KINDS, false]],
+    one: "line", many: "Lines that are not cut", folds: true, edge: true, points: "points", course: lineCourse, choices: [[["kind"], "kind", LINE_KINDS, false]],
     lengths: [[["inset"], "inset"], [["width"], "skived width"], [["left"], "thickness left"]], texts: [[["name"], "words at it"]],
     // along the edge that is chosen; where none is, across the middle, as a fold is drawn
     make: (c) => (c.chosen ? { kind: "stitch", edge: c.edge, inset: c.mm(4) } : { kind: "fold", points: [[c.mm(c.box[0]), c.middle[1]], [c.mm(c.box[1]), c.middle[1]]] }),
@@ -46,7 +49,7 @@ export const FEATURES = {
     make: (c) => ({ edge: c.edge, kind: "turned", width: c.mm(12) }),
   },
   covered: {
-    one: "covered part", many: "Covered parts", folds: true, choices: [[["grade"], "may lie on", [["B", "B"], ["C", "C"], ["D", "D"]], false]],
+    one: "covered part", many: "Covered parts", folds: true, points: "outline", choices: [[["grade"], "may lie on", [["B", "B"], ["C", "C"], ["D", "D"]], false]],
     make: (c) => {
       const [w, h] = [c.size[0] / 4, c.size[1] / 8];
       const [x0, x1, y0, y1] = [c.centre[0] - w, c.centre[0] + w, c.centre[1] - h, c.centre[1] + h].map(c.mm);
@@ -65,23 +68,52 @@ export function newFeature(place, kind, { made, edge, edges, units, at: spot = n
   return [add(place, [kind], FEATURES[kind].make(c))];
 }
 
-/** The lists of all features of a piece. `chosen` is the path of the one that is chosen on the drawing. */
-export function featureElements(place, edges, chosen) {
+/** A row along an edge, or through points of its own: what else it says stays. */
+function rowCourse({ edge, inset, line, ...rest }, how, ends, edges) {
+  if (how === "named") return { line: ends.named[0], ...rest };
+  return how === "line" ? { line: ends, ...rest } : { edge: edges[0] || "all", inset: ends.inset, ...rest };
+}
+
+function lineCourse({ edge, inset, points, width, left, ...rest }, how, ends, edges) {
+  return how === "line" ? { points: ends, ...rest } : { edge: edges[0] || "all", inset: ends.inset, ...rest };
+}
+
+/** Whether a row or a line follows an edge, or points of its own. */
+function courseElements(place, kind, feature, i, edges, c) {
+  if (!feature.course) return [];
+  const item = place.data[kind][i];
+  const now = typeof item.line === "string" ? "named" : feature.points in item ? "line" : "edge";
+  const named = kind === "rows" ? (place.data.lines || []).map((line) => line.name).filter(Boolean) : [];
+  const [made] = c.made;
+  const ys = made ? made.outline.map((point) => point[1]) : [0, 0], xs = made ? made.outline.map((point) => point[0]) : [0, 60];
+  const y = (Math.min(...ys) + Math.max(...ys)) / 2;
+  const ends = Object.assign([[c.mm(Math.min(...xs)), c.mm(y)], [c.mm(Math.max(...xs)), c.mm(y)]], { inset: c.mm(4), named });
+  const courses = named.length || now === "named" ? [...COURSES, ["named", "a line of the piece"]] : COURSES;
+  const which = now === "named" ? choiceField(place, "which line", [kind, i, "line"], [...new Set([...named, item.line])].map((name) => [name, name]), { clears: false }) : null;
+  return [toggles(place, "It follows", [kind, i, "course"], courses, now, (how) => [put(place, [kind, i], feature.course(item, how, ends, edges))]), which].filter(Boolean);
+}
+
+/** The lists of all features of a piece. `c` = {edges, made, units}; `chosen` is the path of the one that is chosen on the drawing. */
+export function featureElements(place, { edges, made, units }, chosen) {
+  const c = { made, mm: (value) => written(value, units, 0) };
   const lists = Object.entries(FEATURES).filter(([kind]) => (place.data[kind] || []).length).map(([kind, feature]) =>
     el("section", { "aria-label": feature.many, "data-field": kind }, el("h3", { text: feature.many }),
-      ...place.data[kind].map((item, i) => itemElement(place, kind, feature, i, edges, chosen))));
+      ...place.data[kind].map((item, i) => itemElement(place, kind, feature, i, edges, chosen, c))));
   return [...lists, ...beltElements(place)];
 }
 
-function itemElement(place, kind, feature, i, edges, chosen) {
+function itemElement(place, kind, feature, i, edges, chosen, c) {
   const path = (rest) => [kind, i, ...rest];
   const item = place.data[kind][i];
-  const given = ([rest]) => feature.edge !== true || kind !== "lines" || item.edge || !["inset", "width", "left"].includes(rest[0]);
+  const alone = { lines: ["inset", "width", "left"], rows: ["inset"] }[kind] || [];  // what only an edge asks for
+  const given = ([rest]) => item.edge || !alone.includes(rest[0]);
   const lit = chosen && chosen[0] === kind && chosen[1] === i;
   const words = `${feature.one} ${i + 1}`;
   return el("fieldset", { class: lit ? "feature chosen" : "feature", "data-field": pathWords([kind, i]), "data-feature": `${kind}-${i}` },
     el("legend", { text: words + (item.group ? ` · ${item.group}` : "") }),
+    ...courseElements(place, kind, feature, i, edges, c),
     feature.edge && item.edge !== undefined ? edgeField(place, path(["edge"]), edges, feature.edge === "single") : null,
+    ...(Array.isArray(item[feature.points]) ? pointRows(place, path([feature.points]), { least: kind === "covered" ? 3 : 2, rounds: kind !== "covered" }) : []),
     el("div", { class: "three" }, ...(feature.lengths || []).filter(given).map(([rest, name]) => sizeField(place, name, path(rest))),
       ...(feature.texts || []).map(([rest, name]) => sizeField(place, name, path(rest), { typed: false })),
       ...(feature.choices || []).map(([rest, name, options, clears = true]) => choiceField(place, name, path(rest), options, { clears }))),
@@ -94,7 +126,7 @@ function itemElement(place, kind, feature, i, edges, chosen) {
 /** Which edges: one, or several in the order they are pressed. */
 export function edgeField(place, path, edges, single) {
   const value = at(place.data, path);
-  const named = Array.isArray(value) ? value : [value];
+  const named = value === undefined ? [] : Array.isArray(value) ? value : [value];
   const press = (name) => {
     if (single || name === "all" || named.includes("all")) return name;
     const left = named.includes(name) ? named.filter((each) => each !== name) : [...named, name];
@@ -114,6 +146,6 @@ function beltElements(place) {
   return [el("section", { "aria-label": "Belt holes", "data-field": "belt_holes" }, el("h3", { text: "Belt holes" }),
     el("fieldset", { class: "feature" }, el("legend", { text: "on the middle line" }),
       el("div", { class: "three" }, ...fields.map(([name, words]) => sizeField(place, words, ["belt_holes", name])),
-        sizeField(place, "group", ["belt_holes", "group"], { typed: false })),
+        ...GROUP.map(([[name], words]) => sizeField(place, words, ["belt_holes", name], { typed: false }))),
       el("div", { class: "row end" }, el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": "Take out the belt holes", "data-key": "belt-out", onclick: () => place.edit("Take out the belt holes", [take(place, ["belt_holes"])]) }))))];
 }

@@ -1,10 +1,11 @@
 // What joins the pieces: joints with their layers, fasteners, seams, leathers and named lengths.
 
-import { el, select } from "../drawing/element.js";
+import { el } from "../drawing/element.js";
 import { told as measure } from "../pure/sizes.js";
-import { choiceElements } from "./choices_form.js";
-import { add, choiceField, flagField, put, sizeField, take, unused } from "./controls.js";
+import { choiceElements, whenFields } from "./choices_form.js";
+import { add, choiceField, sizeField, unused } from "./controls.js";
 import { seamElements } from "./seams_form.js";
+import { firstLayers, layerElement, layerOf, layerOptions } from "./layer_form.js";
 import { fastenerElement, KINDS, newSizes } from "./fastener_form.js";
 
 /** The elements for all joints. `c` has edit, told, units, groups, pick(joint or null), picking. */
@@ -28,12 +29,8 @@ export function jointElements(c) {
 }
 
 function newJoint(c, joints) {
-  const [one, other] = c.groups;
-  const layers = one ? [layerOf(one), layerOf(other || one)] : [];
-  return { name: unused("joint", joints.map((joint) => joint.name)), layers };
+  return { name: unused("joint", joints.map((joint) => joint.name)), layers: firstLayers(c) };
 }
-
-const layerOf = ({ piece, group }) => ({ piece, holes: group });
 
 function newFastener(fasteners, kind, words) {
   return { name: unused(words, fasteners.map((each) => each.name)), kind, sizes: newSizes(kind) };
@@ -50,33 +47,15 @@ function jointElement(c, joint, i) {
       sizeField(place, "in one product", ["count"], { hint: "1" }), sizeField(place, "may be off by", ["tolerance"], { hint: "0.5 mm" }), choiceField(place, "put in from", ["enters"], [["front", "front"], ["back", "back"]]),
       sizeField(place, "or sewn along", ["seam"], { hint: "through its holes" }), sizeField(place, "stitches every", ["pitch"], { hint: "" })),
     ...layers,
+    ...whenFields(place, c.told.tables),
     use ? el("p", { class: "note stack-words", text: `Stack ${measure(use.stack, c.units)}${use.fastener ? `; ${use.size ? `${use.fastener} ${use.size}` : `no ${use.fastener} fits`}, ${Number(use.number.toFixed(2))} in one product` : ""}.` }) : null,
     ...(wrong ? [el("p", { class: "problem-line", text: [c.told.problem.problem, c.told.problem.remedy].filter(Boolean).join("; ") })] : []),
     ...(c.told.remarks || []).filter((each) => each.joint === joint.name).map((each) => el("p", { class: each.fault ? "problem-line" : "note", text: each.text })),
     el("div", { class: "row" },
       el("button", { type: "button", text: c.picking === i ? "Tap the holes …" : "Pick its holes", "aria-pressed": String(c.picking === i), "data-key": `pick-${i}`, onclick: () => c.pick(c.picking === i ? null : i) }),
-      c.groups.length ? el("button", { type: "button", text: "One more layer", "data-key": `layer+${i}`, onclick: () => c.edit("Add a layer", [add(place, ["layers"], layerOf(c.groups[0]))]) }) : null,
+      layerOptions(c).length ? el("button", { type: "button", text: "One more layer", "data-key": `layer+${i}`, onclick: () => c.edit("Add a layer", [add(place, ["layers"], layerOf(layerOptions(c)[0]))]) }) : null,
       el("button", { type: "button", text: "A washer or felt", "data-key": `washer+${i}`, onclick: () => c.edit("Add a layer", [add(place, ["layers"], { thickness: "1 mm" })]) }),
       el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out the joint ${joint.name}`, "data-key": `joint-out-${i}`, onclick: () => c.edit("Take out the joint", [{ op: "take", path: ["joint", i] }]) })));
-}
-
-function layerElement(c, place, layer, j) {
-  if (!layer.piece) return el("div", { class: "layer" }, sizeField(place, `layer ${j + 1}: thickness`, ["layers", j, "thickness"]), outButton(place, ["layers", j], `layer ${j + 1}`));
-  const now = Array.isArray(layer.holes) ? layer.holes.join(" + ") : layer.holes ?? (layer.ends || []).join(" + ");
-  const options = c.groups.map((each) => [`${each.piece}\n${each.group}`, `${each.piece}: ${each.group} (${each.number})`]);
-  const value = `${layer.piece}\n${now}`;
-  if (!options.some(([key]) => key === value)) options.unshift([value, `${layer.piece}: ${now || "no holes"}`]);
-  const box = select(options, value, { "aria-label": `Holes of layer ${j + 1} of ${place.data.name}`, "data-key": `layer-${place.base[1]}-${j}`, "data-field": `layers[${j}]` });
-  box.addEventListener("change", () => {
-    const [piece, group] = box.value.split("\n");
-    const { ends: _, ...rest } = layer;
-    place.edit("Choose the layer's holes", [put(place, ["layers", j], { ...rest, piece, holes: group })]);
-  });
-  return el("div", { class: "layer" }, el("label", { class: "field" }, el("span", { text: `layer ${j + 1}` }), box), sizeField(place, "side by side", ["layers", j, "pieces"], { hint: "1" }), flagField(place, "flesh to the front", ["layers", j, "turned"]), outButton(place, ["layers", j], `layer ${j + 1}`));
-}
-
-function outButton(place, path, words) {
-  return el("button", { type: "button", class: "quiet", text: "×", "aria-label": `Take out ${words} of ${place.data.name}`, "data-key": `${place.base.join(".")}-${path.join(".")}-out`, onclick: () => place.edit(`Take out ${words}`, [take(place, path)]) });
 }
 
 function leathers(c, rows) {

@@ -1,7 +1,7 @@
 // The form of one piece: name, count, shape, grade and direction, fold and hands, features, where it may lie.
 
-import { el } from "../drawing/element.js";
-import { told } from "../pure/sizes.js";
+import { el, select } from "../drawing/element.js";
+import { at, told } from "../pure/sizes.js";
 import { add, changeButton, choiceField, flagField, put, sizeField, take, toggles } from "./controls.js";
 import { whenFields } from "./choices_form.js";
 import { featureElements } from "./features.js";
@@ -26,10 +26,11 @@ export function pieceElements(c) {
       toggles(place, "Its length runs", ["along"], ALONG, place.data.angles ? "" : place.data.along || "any", (value) => alongEdits(place, value)),
       directionMore(place)),
     el("section", { "aria-label": "Fold and hands" },
-      toggles(place, "Drawn by half and folded", ["fold"], FOLDS, place.data.fold || "none", (value) => [value === "none" && "fold" in place.data ? take(place, ["fold"]) : put(place, ["fold"], value)]),
+      toggles(place, "Drawn by half and folded", ["fold"], FOLDS, foldOf(place.data), (value) => foldEdits(place, value)),
+      foldOf(place.data) !== "none" && place.data.shape?.polygon ? aloneField(place) : null,
       toggles(place, "Hand", ["hand"], HANDS, place.data.hand || "", (value) => handEdits(place, value)),
       place.data.hand === "both" ? pairField(place) : null),
-    ...featureElements(place, edges, c.feature),
+    ...featureElements(place, { edges, made: c.piece.made, units: c.units }, c.feature),
     el("details", { class: "more-of-it", "data-key": "where" }, el("summary", { text: "Where it may lie, and more" }), el("div", { class: "stack" }, ...whereFields(place, c))),
     el("div", { class: "row spread" },
       changeButton(place, "Copy the piece", "Copy the piece", () => [copied(place, c)], { id: "piece-copy" }),
@@ -81,6 +82,21 @@ function handEdits(place, value) {
   return [...pair, ...over, value ? put(place, ["hand"], value) : take(place, ["hand"])];
 }
 
+const foldOf = (table) => table.fold || table.shape?.fold || "none";
+
+function foldEdits(place, value, alone = Boolean(place.data.shape?.fold)) {
+  const paths = [["fold"], ["shape", "fold"]];
+  const out = paths.filter((path) => at(place.data, path) !== undefined).map((path) => take(place, path));
+  return value === "none" ? out : [...out, put(place, paths[alone ? 1 : 0], value)];
+}
+
+/** Whether the fold completes the outline alone, and holes and lines are drawn whole. */
+function aloneField(place) {
+  const alone = Boolean(place.data.shape.fold);
+  const box = el("input", { type: "checkbox", checked: alone, "data-key": "fold-alone", "data-field": "shape.fold", onchange: () => place.edit("Fold the outline", foldEdits(place, foldOf(place.data), !alone)) });
+  return el("label", { class: "check" }, box, el("span", { text: "its outline alone; holes and lines are drawn on both halves" }));
+}
+
 function pairField(place) {
   const box = el("input", {
     type: "checkbox", checked: place.data.pair === "mirrored", "data-key": "pair", "data-field": "pair",
@@ -98,24 +114,45 @@ function directionMore(place) {
 }
 
 function whereFields(place, c) {
-  const from = el("input", {
-    value: (place.data.from || []).join(", "), placeholder: REGIONS, "data-key": "from", "data-field": "from",
-    onchange: () => {
-      const names = from.value.split(",").map((name) => name.trim()).filter(Boolean);
-      if (names.length || place.data.from) place.edit("Set the regions", [names.length ? put(place, ["from"], names) : take(place, ["from"])]);
-    },
-  });
   const others = c.told.pieces.filter((piece) => piece !== c.piece).flatMap((piece) => piece.made.map((made) => made.name));
-  const near = (place.data.near || []).map((wish, i) => el("div", { class: "pair" }, el("p", { class: "note", text: `near “${wish.piece}”` }), sizeField(place, "within", ["near", i, "within"])));
+  const near = (place.data.near || []).map((wish, i) => nearElement(place, wish, i, others));
   return [
     el("div", { class: "pair" }, sizeField(place, "off the backbone", ["off_backbone"], { hint: "0" }), sizeField(place, "only on leather of", ["thickness"], { typed: false, hint: "8-12 oz" })),
-    el("label", { class: "field" }, el("span", { text: "only from" }), from),
+    listField(place, "only from", "from", REGIONS, (names) => [names.length ? put(place, ["from"], names) : take(place, ["from"])]),
+    listField(place, "only at these angles, °", "angles", "any, or as it runs", (words) => angleEdits(place, words)),
     ...near,
     others.length ? changeButton(place, "It is to lie near another", "Wish to lie near another", () => [add(place, ["near"], { piece: others[0], within: "300 mm" })]) : null,
     ...spliceFields(place),
     ...whenFields(place, c.told.tables),
     flagField(place, "may be cut singly from what is left", ["spare"]),
   ];
+}
+
+/** One field for a list, its items told apart by commas. */
+function listField(place, words, name, hint, edits) {
+  const now = (place.data[name] || []).join(", ");
+  const input = el("input", {
+    value: now, placeholder: hint, "data-key": name, "data-field": name, autocomplete: "off",
+    onchange: () => {
+      const items = input.value.split(",").map((item) => item.trim()).filter(Boolean);
+      if (items.join(", ") !== now) place.edit(`Set ${words}`, edits(items));
+    },
+  });
+  return el("label", { class: "field" }, el("span", { text: words }), input);
+}
+
+/** Angles stand in place of a direction. */
+function angleEdits(place, words) {
+  const angles = words.map((word) => (Number.isFinite(Number(word)) ? Number(word) : word));
+  if (!angles.length) return [take(place, ["angles"])];
+  return [...["along", "tolerance", "turn"].filter((name) => name in place.data).map((name) => take(place, [name])), put(place, ["angles"], angles)];
+}
+
+function nearElement(place, wish, i, others) {
+  const box = select([...new Set([...others, wish.piece])].map((name) => [name, name]), wish.piece, { "aria-label": "near which piece", "data-key": `near-${i}`, "data-field": `near[${i}].piece` });
+  box.addEventListener("change", () => place.edit("Choose what it lies near", [put(place, ["near", i, "piece"], box.value)]));
+  return el("div", { class: "layer" }, el("label", { class: "field" }, el("span", { text: "near" }), box), sizeField(place, "within", ["near", i, "within"], { needed: true }),
+    el("button", { type: "button", class: "quiet", text: "×", "aria-label": `It need not lie near ${wish.piece}`, "data-key": `near-out-${i}`, onclick: () => place.edit("Take out the wish", [place.data.near.length > 1 ? take(place, ["near", i]) : take(place, ["near"])]) }));
 }
 
 function spliceFields(place) {

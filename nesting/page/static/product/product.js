@@ -10,16 +10,18 @@ import { ask, say, trying } from "../shell/notice.js";
 import { redraw, showProblem } from "./controls.js";
 import { FEATURES, newFeature } from "./features.js";
 import { jointElements } from "./joints_form.js";
+import { makingElements } from "./making_form.js";
 import { PieceDrawing, pieceBox, placedPieces } from "./piece_drawing.js";
 import { pieceElements } from "./piece_form.js";
 import { fixedFields, handleEdits, PieceTool } from "./piece_tool.js";
 import { ProductStart } from "./product_start.js";
 import { newShape } from "./shape_form.js";
 
-const SHAPES = [["rectangle", "Rectangle"], ["strap", "Strap"], ["circle", "Circle"], ["polygon", "Corners"]];
+const SHAPES = [["rectangle", "Rectangle"], ["strap", "Strap"], ["circle", "Circle"], ["polygon", "Corners"], ["path", "Path data"]];
 const ADDED = [["holes", "Hole"], ["rows", "Row of holes"], ["slots", "Slot"], ["buckle_slots", "Buckle slot"], ["belt_holes", "Belt holes"], ["notches", "Notch"], ["lines", "Line"], ["allowances", "Allowance"], ["covered", "Covered part"]];
 const HINT = "Drag a corner or a hole; tap an edge to choose it. Keys: N, P, arrows, E for edges, Delete.";
 const KEYS = "Keys: N and P choose the next and the previous corner or hole, arrows move it, E chooses the next edge, Delete takes out what is chosen, Escape lets go; plus, minus and 0 zoom.";
+const VIEWS = ["piece", "joints", "making"];
 const WAIT = 350;
 
 export class ProductTab {
@@ -459,10 +461,11 @@ export class ProductTab {
 
   #form() {
     const host = byId("product-form");
-    for (const name of ["piece", "joints"]) byId(`product-view-${name}`).setAttribute("aria-pressed", String(this.view === name));
+    for (const name of VIEWS) byId(`product-view-${name}`).setAttribute("aria-pressed", String(this.view === name));
     if (this.unreadable) return redraw(host, [el("p", { class: "problem-line", text: `${this.unreadable.line}. Mend it in the text, or undo.` })]);
     const c = { edit: (words, edits, kind) => this.edit(words, edits, kind), told: this.told, units: this.units };
     if (this.view === "joints") return redraw(host, jointElements({ ...c, groups: this.groups, pick: (joint) => this.pick(joint), picking: this.picking }));
+    if (this.view === "making") return redraw(host, makingElements(c));
     if (!this.piece) return redraw(host, [el("p", { class: "note", text: "No piece yet. Choose a shape above the drawing: a rectangle, a strap, a circle, or corners of your own." })]);
     const chosen = this.handle === null ? null : this.piece.handles[this.handle];
     redraw(host, pieceElements({ ...c, piece: this.piece, corner: chosen?.corner || null, chosen, feature: this.#chosenFeature }));
@@ -641,7 +644,7 @@ export class ProductTab {
         el("button", { type: "button", text: "Photo", "aria-label": "From a photo of a paper pattern", onclick: () => photo.click() }), photo),
       el("span", { class: "tool-group", role: "group", "aria-label": "On this piece" }, el("span", { class: "tool-words", text: "On it" }),
         ...ADDED.map(([kind, words]) => el("button", { type: "button", "data-feature-kind": kind, text: words, onclick: () => this.#addFeature(kind) }))));
-    for (const name of ["piece", "joints"]) byId(`product-view-${name}`).addEventListener("click", () => this.#turnTo(name));
+    for (const name of VIEWS) byId(`product-view-${name}`).addEventListener("click", () => this.#turnTo(name));
     byId("product-name").addEventListener("change", (event) => event.target.value.trim() && this.edit("Name the product", [{ op: "put", path: ["name"], value: event.target.value.trim() }]));
     byId("product-units").addEventListener("change", (event) => this.#setUnits(event.target));
     byId("product-t").addEventListener("input", (event) => {

@@ -14,9 +14,13 @@ export function newShape(kind, mm) {
     rectangle: { rectangle: [mm(120), mm(160)] },
     strap: { strap: [mm(32), mm(320)], ends: ["square", "point"] },
     circle: { circle: mm(60) },
+    path: { path: `M 0 0 H ${plain(mm(80))} V ${plain(mm(60))} H 0 Z` },
     polygon: { polygon: [[mm(0), mm(0)], [mm(120), mm(0)], [mm(120), mm(120)], [mm(60), mm(160)], [mm(0), mm(120)]] },
   }[kind];
 }
+
+/** Path data has plain numbers, in the file's units. */
+const plain = (value) => (typeof value === "number" ? value : 3);
 
 /** The fields of a piece's shape. `corner` is the path of the corner chosen on the drawing. */
 export function shapeElements(place, corner, units) {

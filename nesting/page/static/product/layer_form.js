@@ -1,0 +1,73 @@
+// The layers of a joint: which piece, which of its holes, how many side by side; or a washer with its own thickness.
+
+import { el, select } from "../drawing/element.js";
+import { flagField, put, sizeField, take } from "./controls.js";
+
+/** What a layer can be: a group of a piece's holes, or a piece without holes, which is sewn. */
+export function layerOptions(c) {
+  const bare = c.told.pieces.flatMap((piece) => piece.made.map((made) => ({ piece: made.name, group: "", number: 0 })));
+  return [...c.groups, ...bare];
+}
+
+export const layerOf = ({ piece, group }) => (group ? { piece, holes: group } : { piece });
+
+/** Two layers to begin with: holes of two pieces that are as many, else what there is. */
+export function firstLayers(c) {
+  const [one] = c.groups;
+  if (!one) return layerOptions(c).slice(0, 2).map(layerOf);
+  const fits = c.groups.flatMap((a) => c.groups.filter((b) => b.piece !== a.piece && b.number === a.number).map((b) => [a, b]));
+  return (fits[0] || [one, c.groups.find((each) => each.piece !== one.piece) || one]).map(layerOf);
+}
+
+/** The fields of one layer. */
+export function layerElement(c, place, layer, j) {
+  const out = el("button", { type: "button", class: "quiet", text: "×", "aria-label": `Take out layer ${j + 1} of ${place.data.name}`, "data-key": `layer-out-${place.base[1]}-${j}`, onclick: () => place.edit(`Take out layer ${j + 1}`, [take(place, ["layers", j])]) });
+  if (!layer.piece) return el("div", { class: "layer" }, sizeField(place, `layer ${j + 1}: thickness`, ["layers", j, "thickness"]), sizeField(place, "plies", ["layers", j, "plies"], { hint: "1" }), out);
+  const groups = c.groups.filter((each) => each.piece === layer.piece).map((each) => each.group);
+  return el("div", { class: "feature-row", role: "group", "aria-label": `Layer ${j + 1} of ${place.data.name}` },
+    el("div", { class: "layer" }, el("label", { class: "field" }, el("span", { text: `layer ${j + 1}` }), holesBox(c, place, layer, j)), sizeField(place, "side by side", ["layers", j, "pieces"], { hint: "1" }), out),
+    groups.length > 1 ? groupButtons(place, layer, j, groups) : null,
+    el("div", { class: "row" }, layer.ends ? null : flagField(place, "flesh to the front", ["layers", j, "turned"]),
+      heldGroups(layer).length > 1 ? endsField(place, layer, j) : null,
+      layer.ends ? null : sizeField(place, "plies", ["layers", j, "plies"], { hint: "1" })));
+}
+
+const heldGroups = (layer) => [layer.ends || layer.holes || []].flat();
+
+function withGroups(layer, groups) {
+  const { holes: _, ends: __, ...rest } = layer;
+  if (layer.ends && groups.length > 1) return { ...rest, ends: groups };
+  return groups.length ? { ...rest, holes: groups.length > 1 ? groups : groups[0] } : rest;
+}
+
+/** One list of all holes there are; what a file says otherwise stands in it too. */
+function holesBox(c, place, layer, j) {
+  const now = heldGroups(layer).join(" + ");
+  const options = layerOptions(c).map((each) => [`${each.piece}\n${each.group}`, each.group ? `${each.piece}: ${each.group} (${each.number})` : `${each.piece}: no holes`]);
+  const value = `${layer.piece}\n${now}`;
+  if (!options.some(([key]) => key === value)) options.unshift([value, `${layer.piece}: ${now || "no holes"}`]);
+  const box = select(options, value, { "aria-label": `Holes of layer ${j + 1} of ${place.data.name}`, "data-key": `layer-${place.base[1]}-${j}`, "data-field": `layers[${j}]` });
+  box.addEventListener("change", () => {
+    const [piece, group] = box.value.split("\n");
+    place.edit("Choose the layer's holes", [put(place, ["layers", j], withGroups({ ...layer, piece, ends: undefined }, group ? [group] : []))]);
+  });
+  return box;
+}
+
+/** Several groups of one piece: pressed in their order. */
+function groupButtons(place, layer, j, groups) {
+  const held = heldGroups(layer);
+  const press = (name) => place.edit("Choose the layer's holes", [put(place, ["layers", j], withGroups(layer, held.includes(name) ? held.filter((each) => each !== name) : [...held, name]))]);
+  return el("div", { class: "row edges", role: "group", "aria-label": `Groups of holes of layer ${j + 1}` }, ...groups.map((name) => el("button", {
+    type: "button", text: name, "aria-pressed": String(held.includes(name)), "data-key": `layer-${place.base[1]}-${j}=${name}`, onclick: () => press(name) })));
+}
+
+/** A piece that is folded there, so that the groups lie on one another. */
+function endsField(place, layer, j) {
+  const box = el("input", { type: "checkbox", checked: Boolean(layer.ends), "data-key": `layer-ends-${place.base[1]}-${j}`, onchange: () => {
+    const { holes: _, ends: __, turned: ___, plies: ____, ...rest } = layer;
+    const groups = heldGroups(layer);
+    place.edit("Fold the layer", [put(place, ["layers", j], { ...rest, ...(box.checked ? { ends: groups } : { holes: groups }) })]);
+  } });
+  return el("label", { class: "check" }, box, el("span", { text: "folded: these lie on one another" }));
+}
