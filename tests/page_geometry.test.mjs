@@ -229,8 +229,10 @@ test("lengths are written as the bench says them: whole millimetres, or inches t
   assert.equal(units.writeLength(1.5, "in"), "1/16 in");
   assert.equal(units.writeLength(0.2, "in"), "0 in");
   assert.equal(units.writeLength(312.44), "312 mm");
-  assert.equal(units.inUnits("a pixel is up to 3.2 mm; a place of 51 × 25 mm", "in"), "a pixel is up to 1/8 in; a place of 2 × 1 in");
+  assert.equal(units.inUnits("a pixel is up to 3.2 mm; a place of 51 × 25 mm", { length: "in" }), "a pixel is up to 1/8 in; a place of 2 × 1 in");
   assert.equal(units.inUnits("a pixel is up to 3.2 mm"), "a pixel is up to 3.2 mm");
+  assert.equal(units.inUnits("2 hides, 223.1 dm², 263.62 USD", { area: "sq ft" }), "2 hides, 24.01 sq ft, 263.62 USD");
+  assert.equal(units.inUnits("24.01 sq ft left", { area: "m2" }), "2.231 m² left");
   assert.equal(units.writePlace(312.44), "312.5");
   assert.equal(units.writePlace(-139.9, "in"), "−5 1/2");
   assert.equal(units.writeThickness([25.4 / 64 * 9, 25.4 / 64 * 10], "oz"), "9-10 oz");

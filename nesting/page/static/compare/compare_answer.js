@@ -14,14 +14,14 @@ export function comparisonElements({ comparison, files }, keep) {
   return [
     el("section", { class: "paper", "aria-label": "The comparison" },
       el("p", { class: "big", text: comparison.stopped ? "Stopped: these figures are unfinished" : cheapest ? `Cheapest: ${comparison.cheapest_for_batch ?? cheapest}` : "No product was laid on any leather" }),
-      ...comparison.reasons.map((text) => el("p", { text })),
+      ...comparison.reasons.map((text) => el("p", { text: look.said(text) })),
       el("div", { class: "wide" }, table(leathers, comparison)),
       el("div", { class: "row" }, ...files.sort().reverse().map((kind, i) => el("button", { type: "button", class: i ? "" : "main", "data-file": `comparison.${kind}`, text: FILES[kind], onclick: () => keep(kind) })))),
     costed.length ? el("section", { class: "paper", "aria-label": "Charts" },
       el("h3", { text: `Cost of one product, ${currency}` }), costChart(costed, currency), legend(),
       el("h3", { text: "What of each hide ends up in products, and their mean" }), yieldChart(costed)) : null,
     el("section", { class: "paper", "aria-label": "More" }, el("h3", { text: "To know" }),
-      ...[...comparison.break_even, ...comparison.remarks, ...comparison.warnings, ...comparison.meaning, ...comparison.cautions].map((text) => el("p", { class: "note", text }))),
+      ...[...comparison.break_even, ...comparison.remarks, ...comparison.warnings, ...comparison.meaning, ...comparison.cautions].map((text) => el("p", { class: "note", text: look.said(text) }))),
   ].filter(Boolean);
 }
 

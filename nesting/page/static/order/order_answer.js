@@ -15,7 +15,7 @@ export function planElements({ plan, claims, committed }, { keep, commit }) {
       el("p", { class: "big", "data-filled": String(plan.filled), text: plan.filled ? "The order is filled" : shortWords(plan) }),
       el("p", { text: `${costWords(plan)} ${claims || ""}` }),
       plan.stopped ? el("p", { class: "note", text: "The search was stopped; this is the best it had." }) : null,
-      productTable(plan), ...buyElements(plan), ...plan.remarks.map((text) => el("p", { class: "note", text })),
+      productTable(plan), ...buyElements(plan), ...plan.remarks.map((text) => el("p", { class: "note", text: look.said(text) })),
       el("div", { class: "row" },
         el("button", { type: "button", class: "main", "data-file": "plan.json", text: "Keep the plan", onclick: () => keep("plan.json") }),
         commit ? el("button", { type: "button", id: "order-commit", text: "Mark these hides cut", onclick: commit }) : null,

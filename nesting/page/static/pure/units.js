@@ -80,13 +80,15 @@ export function writeLength(mm, unit = "mm", part = 16) {
   return `${fraction(mm / LENGTHS.in, part)} in`;
 }
 
-/** A sentence that measures in mm, in the chosen unit: "up to 3.2 mm" is "up to 1/8 in". */
-export function inUnits(words, unit = "mm", part = 16) {
-  if (unit !== "in") return words;
-  return words.replace(/(\d+(?:\.\d+)?)((?: × \d+(?:\.\d+)?)?) mm\b/g, (_, first, second) => {
+/** A sentence that measures in mm and dm² or sq ft, in the chosen units: "up to 3.2 mm" is "up to 1/8 in". */
+export function inUnits(words, { length = "mm", area = "" } = {}, part = 16) {
+  const lengths = length !== "in" ? words : words.replace(/(\d+(?:\.\d+)?)((?: × \d+(?:\.\d+)?)?) mm(?!²)\b/g, (_, first, second) => {
     const sides = [first, ...second.split(" × ").slice(1)];
     return `${sides.map((side) => fraction(Number(side) / LENGTHS.in, part)).join(" × ")} in`;
   });
+  const known = Object.keys(AREA_SHOWN).find((name) => name === area);
+  return !known ? lengths : lengths.replace(/(\d+(?:\.\d+)?) (dm²|sq ft)/g, (told, value, unit) =>
+    AREA_SHOWN[known] === unit ? told : showArea(Number(value) * AREAS[AREA_WORDS[unit] || unit], known));
 }
 
 /** Where a mark is pricked: to half a millimetre, or to a part of an inch; without its unit, as the cut sheet has it. */

@@ -34,9 +34,9 @@ class Look extends EventTarget {
     return writeLength(mm, this.chosen.length, Number(this.chosen.fraction));
   }
 
-  /** A sentence of the program's, which measures in mm. */
+  /** A sentence of the program's, which measures in its own units. */
   said(words) {
-    return inUnits(words, this.chosen.length, Math.max(32, Number(this.chosen.fraction)));
+    return inUnits(words, this.chosen, Math.max(32, Number(this.chosen.fraction)));
   }
 
   /** Where a mark is pricked, along or across, as the cut sheet tells it. */

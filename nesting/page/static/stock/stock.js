@@ -44,7 +44,7 @@ export class StockTab {
 
   #draw() {
     const { hides, register, sums, damaged, changes } = this.stock;
-    this.sums.textContent = register ? `Register ${register}; ${sums}.` : `Hide files of the folder; ${sums}. A register remembers what was cut and keeps the offcuts.`;
+    this.sums.textContent = register ? `Register ${register}; ${look.said(sums)}.` : `Hide files of the folder; ${look.said(sums)}. A register remembers what was cut and keeps the offcuts.`;
     this.add.textContent = register ? "Add new hide files" : "Begin a register";
     for (const part of [this.undo, this.redo, this.place, this.past]) part.hidden = !register;
     const chosen = hides.filter((hide) => !register || !this.place.value || hide.status === this.place.value);
