@@ -19,10 +19,11 @@ from hides.hide import Hide
 from nesting.batch.choice import choose
 from nesting.batch.demand import ProductDemand
 from nesting.batch.finishing import cuts
+from nesting.batch.guided import Guide
 from nesting.batch.limits import Limits, task_limits
 from nesting.batch.pattern import CuttingPattern, Pool
 from nesting.batch.planner import choose_patterns
-from nesting.batch.pricing import densities, exact_call, improving_round, net_worths, pricing_calls, trial_calls
+from nesting.batch.pricing import exact_call, improving_round, net_worths, pricing_calls
 from nesting.batch.restricted_master import prices
 from nesting.batch.searching import Call, Here, Searcher, even_worths
 from nesting.batch.starting import Filling, capped
@@ -65,14 +66,17 @@ def test_a_mixed_fill_uses_what_one_demand_leaves() -> None:
     assert [pattern.counts for pattern in filling.taken] == [(1, 1), (1, 1)]
 
 
-def test_a_product_alone_tells_how_much_of_a_hide_it_fills() -> None:
-    """A bar of 100 takes one of 60 and three of 30; what was never tried alone counts as filling a hide whole."""
-    bars = [bar(100, f"B{n}", 1.0 + n) for n in range(3)]
-    search, limits = searcher([demand("a", [60], 5), demand("b", [30], 9), demand("c", [25], 9)], bars)
-    calls = trial_calls(search, limits, [0, 1], "quick")
-    assert [(call.group, call.items, call.limits) for call in calls[:2]] == [(0, (0,), (None,)), (1, (0,), (None,))]
-    search.many(calls[:4])
-    assert densities(search, limits) == pytest.approx([0.6, 0.9, 1.0])
+def test_a_guide_tries_each_product_alone_on_each_kind_of_hide_and_then_asks_for_what_is_hoped() -> None:
+    """Bars of 100 take one of 60 and three of 30: with 24 of each wanted both on one bar is hoped for."""
+    bars = [bar(100, f"B{n}", 1.0 + n / 100) for n in range(30)]
+    search, limits = searcher([demand("a", [60], 24), demand("b", [30], 24)], bars)
+    guide = Guide(search, limits, "quick")
+    guide.learn()
+    assert [(got.call.items, got.counts) for got in guide.got] == [((0,), (1, 0)), ((1,), (0, 3))]
+    guide.run()
+    assert search.made <= 40
+    assert choose(search.task, search.pool.patterns).filled == (24, 24)
+    assert choose(search.task, search.pool.patterns).hides == 24
 
 
 def test_a_plan_over_many_hides_keeps_within_its_searches_and_mixes_from_the_start() -> None:

@@ -125,7 +125,7 @@ def cover(sources: Sequence[Source], wanted: Sequence[int], effort: float, stop:
         before: cp_model.IntVar | None = None
         for _ in range(source.many if single else 1):
             cut = model.new_int_var(0, 1 if single else source.many, "")
-            counts = _counts(model, source.limits, cut, 1 if single else source.many, wanted)
+            counts = counts_within(model, source.limits, cut, 1 if single else source.many, wanted)
             model.add(sum(counts) >= cut)
             if before is not None:
                 model.add(cut <= before)
@@ -147,7 +147,7 @@ def cover(sources: Sequence[Source], wanted: Sequence[int], effort: float, stop:
     return HideCover(float(solver.best_objective_bound) / UNITS, chosen)
 
 
-def _counts(
+def counts_within(
     model: cp_model.CpModel, limits: Limits, cut: cp_model.LinearExprT, many: int, wanted: Sequence[int]
 ) -> list[cp_model.IntVar]:
     """Variables for a mix within the limits of `cut` hides (at most `many`)."""
@@ -252,7 +252,7 @@ def best_mix(kind: Source, prices: Sequence[float], wanted: Sequence[int]) -> tu
         return 0.0, (0,) * len(wanted)
     scale = 1e6 / top
     model = cp_model.CpModel()
-    counts = _counts(model, kind.limits, 1, 1, wanted)
+    counts = counts_within(model, kind.limits, 1, 1, wanted)
     model.maximize(sum(math.ceil(w * scale) * n for w, n in zip(worths, counts, strict=True) if w > 0))
     solver = limited(PRICING_EFFORT)
     status = solver.solve(model)

@@ -12,7 +12,6 @@ from nesting.batch.finishing import Again, cuts
 from nesting.batch.leaving import Leaving
 from nesting.batch.limits import Limits, LimitsOf, limits_of, task_limits
 from nesting.batch.mixing import leather_remarks
-from nesting.batch.narrowing import narrowed
 from nesting.batch.one_leather import ways
 from nesting.batch.order import Order
 from nesting.batch.pattern import CuttingPattern
@@ -120,8 +119,7 @@ def _planned(
     """The most promising way planned; where it does not fill the order, the next one too, and the better kept."""
     found = ways(task, limits)
     made: list[_Planned] = []
-    tried = [each for way in found[:TRIED_WAYS] for each in (narrowed(way), way) if each is not None]
-    for way in tried:
+    for way in found[:TRIED_WAYS]:
         search = Searcher(way.task, settings, watch, tools.solve, deadline)
         chosen = choose_patterns(search, way.limits)
         made.append(_Planned(search, way.task, chosen, way.task.products == task.products))

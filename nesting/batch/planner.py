@@ -8,18 +8,17 @@ from dataclasses import dataclass
 
 from nesting.batch.bound import Least, least
 from nesting.batch.choice import ChosenPatterns, choose
+from nesting.batch.guided import Guide
 from nesting.batch.limits import Limits
 from nesting.batch.pattern import CuttingPattern
 from nesting.batch.pricing import (
     aim_at_cover,
-    densities,
     density,
     dive,
     improving_round,
     polishing_calls,
     promising,
     swap,
-    trial_calls,
 )
 from nesting.batch.restricted_master import prices
 from nesting.batch.searching import Searcher
@@ -29,8 +28,6 @@ NARROWER = 0.985
 """Each round's cover asks for hides so much less densely filled than the round before."""
 MANY = 12
 """With more unlike hides than this the budget goes to fewer starting plans and less polish."""
-TRIED = 2
-"""Of many hides each item is tried alone on so many."""
 NEAR = 1e-3
 """Costs nearer than this are the same."""
 
@@ -45,14 +42,17 @@ class PlanBudget:
     polish: int
 
 
-def budget_for(effort: str, groups: int) -> PlanBudget:
-    """The fixed budget of an effort for so many unlike hides; the last `polish` searches are at the effort asked."""
+def budget_for(effort: str, groups: int, hides: int = 0) -> PlanBudget:
+    """The fixed budget of an effort for so many unlike hides of which a plan surely takes so many `hides`.
+
+    The last `polish` searches are at the effort asked.
+    """
     many = groups > MANY
     if effort == "quick":
-        return PlanBudget("quick", min(24 + groups, 60), 4, 0)
+        return PlanBudget("quick", min(24 + groups, max(60, 12 + 3 * hides)), 4, 0)
     if effort == "normal":
-        return PlanBudget("quick", min(24 + 2 * groups, 104), 8, 4 if many else 12)
-    return PlanBudget("normal", min(40 + 4 * groups, 200), 16, 4 if many else 8)
+        return PlanBudget("quick", min(24 + 2 * groups, max(104, 24 + 5 * hides)), 8, 4 if many else 12)
+    return PlanBudget("normal", min(40 + 4 * groups, max(200, 40 + 8 * hides)), 16, 4 if many else 8)
 
 
 @dataclass(frozen=True)
@@ -86,13 +86,15 @@ def choose_patterns(search: Searcher, limits: Sequence[Limits], budget: PlanBudg
 class _Planning:
     def __init__(self, search: Searcher, limits: Sequence[Limits], budget: PlanBudget | None) -> None:
         self.search, self.limits = search, limits
+        self.hopes = limits
+        """What searches are asked by: the limits, or of many hides what is hoped of them."""
         self.task, self.asked = search.task, search.settings.effort
-        self.budget = budget or budget_for(self.asked, len(self.task.groups))
-        search.budget = self.budget.searches
         self.choice = choose(self.task, ())
         self.all = tuple(demand.wanted for demand in self.task.demands)
         none = Least(0.0, 0, possible=False)
         self.target = least(self.task, limits, self.all, self._stop) if self.task.groups else none
+        self.budget = budget or budget_for(self.asked, len(self.task.groups), self.target.hides)
+        search.budget = self.budget.searches
 
     def run(self) -> ChosenPlan:
         if self.task.groups:
@@ -148,28 +150,36 @@ class _Planning:
                 self.take_stock()
 
     def _start_many(self) -> None:
-        """Of many hides no plan is made product by product, which would take half of the budget.
-
-        Each item is tried alone on the hides that promise most; an item that fills them poorly counts for more leather
-        than it measures in the mixed plan, or what is left to the end is all of its kind.
-        """
-        worths = self._by_area()
-        order = promising(self.search, self.limits, worths)
-        self.search.many(trial_calls(self.search, self.limits, order[:TRIED], self.budget.effort)[: self.search.left])
-        worths = [w / max(d, 1e-3) for w, d in zip(worths, densities(self.search, self.limits), strict=True)]
-        self._filling(self.budget.effort).mixed(promising(self.search, self.limits, worths), worths)
+        """Of many hides those that a hoped plan cuts; where hopes do not fill the order, all of them mixed."""
+        guide = Guide(self.search, self.limits, self.budget.effort)
+        guide.run()
+        self.hopes = guide.hopes()
         self.take_stock()
+        if not self.full and not self.search.stopped:
+            self.search.budget = max(self.search.budget, self.search.made + len(self.task.groups))
+            self._fill_up()
+
+    def _fill_up(self) -> None:
+        """What the plan held lacks, on the hides that it leaves."""
+        filling, worths = self._filling(self.budget.effort), self._by_area()
+        for uses, pattern in zip(self.choice.uses, self.search.pool.patterns, strict=False):
+            filling.take(pattern, uses) if uses else None
+        filling.mixed(promising(self.search, self.hopes, worths), worths)
+        self.take_stock()
+
+    def _below(self) -> float:
+        """What a better plan must cost less than."""
+        return self.choice.cost(self.search.pool.patterns) if self.full else math.inf
 
     def improve(self) -> None:
         """Rounds of pricing, diving and aiming at covers, each with a new choice, while they bring something."""
-        part = density(self.search, self.limits)
+        part = density(self.search, self.hopes)
         for _ in range(self.budget.rounds):
             if self.proven or not self.search.left:
                 return
-            told, new = improving_round(self.search, self.limits, self.budget.effort, self._scarce())
-            dive(self.search, self.limits, told, self.budget.effort)
-            below = self.choice.cost(self.search.pool.patterns) if self.full else math.inf
-            aimed = aim_at_cover(self.search, self.limits, part, below, self.budget.effort)
+            told, new = improving_round(self.search, self.hopes, self.budget.effort, self._scarce())
+            dive(self.search, self.hopes, told, self.budget.effort)
+            aimed = aim_at_cover(self.search, self.hopes, part, self._below(), self.budget.effort)
             part *= NARROWER
             if not self.take_stock() and not new and not aimed:
                 return

@@ -152,29 +152,6 @@ def _cheaper(task: Task, group: int, than: int) -> bool:
     return new.cost < old.cost - 1e-9 or (spares and new.cost <= old.cost + 1e-9)
 
 
-def trial_calls(search: Searcher, limits: Sequence[Limits], groups: Sequence[int], effort: str) -> list[Call]:
-    """A search for every item alone, as many as go, on each of the groups that can give it."""
-    many = range(len(search.task.items))
-    alone = [[float(i == other) for other in many] for i in many]
-    return [
-        _call(search, limits[g], g, alone[i], effort)
-        for i in many
-        for g in groups
-        if search.task.products[g][i] is not None and limits[g].most[i] > 0
-    ]
-
-
-def densities(search: Searcher, limits: Sequence[Limits]) -> list[float]:
-    """For each item the greatest part of a hide's leather that it alone fills; 1 where it was tried nowhere."""
-    task, best = search.task, [0.0] * len(search.task.items)
-    for pattern in search.pool.patterns:
-        laid = [i for i, n in enumerate(pattern.counts) if n]
-        if len(laid) == 1 and pattern.counts[laid[0]] < task.wanted()[laid[0]]:
-            part = task.area(laid[0]) * pattern.counts[laid[0]] / task.groups[pattern.group].hide.measured_area
-            best[laid[0]] = max(best[laid[0]], part)
-    return [part or 1.0 for part in best]
-
-
 def density(search: Searcher, limits: Sequence[Limits]) -> float:
     """The greatest part of a limit's room that any pattern so far uses."""
     return max(

@@ -1,0 +1,83 @@
+"""Plans over many unlike hides: what single items gave guides which hides are searched, for what."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+from bars import bar, bar_limits, cut_bar, demand, long, strip
+
+from hides.hide import Hide
+from nesting.batch.hopes import HALF, UNKNOWN, Got, Hopes
+from nesting.batch.limits import task_limits
+from nesting.batch.make_plan import Tools, make_plan
+from nesting.batch.order import Order, OrderLine
+from nesting.batch.plan import Plan
+from nesting.batch.searching import Call
+from nesting.batch.task import make_task
+from nesting.laying.lay_out import Want
+from nesting.model.layout import Layout
+from nesting.model.product import Product
+from nesting.model.settings import Settings, Watch
+
+LENGTHS = {"short": (26,), "long": (62, 24), "pair": (34, 34, 12)}
+
+
+def made(project: str) -> Product:
+    return strip(project, *LENGTHS[project])
+
+
+def half_of_a_shoulder(hide: Hide, wants: list[Want], settings: Settings, watch: Watch) -> Layout:
+    """A search that on shoulders finds no use for half of the leather."""
+    if hide.cut != "shoulder":
+        return cut_bar(hide, wants, settings, watch)
+    short = bar(hide.measured_area / 100 / 2, hide.name, cut="shoulder")
+    return cut_bar(short, wants, settings, watch)
+
+
+def planned(hides: list[Hide], wanted: dict[str, int], tools: Tools, effort: str = "quick") -> Plan:
+    lines = tuple(OrderLine(name, many) for name, many in wanted.items())
+    return make_plan(Order("o", lines), hides, tools, Settings(effort=effort))
+
+
+def test_hides_that_look_cheap_by_their_limits_and_give_little_are_left_alone() -> None:
+    """Shoulders cost 0.8 of a side by length and give half of it: none is worth cutting."""
+    rng = random.Random(3)
+    lengths = [rng.randrange(150, 200) for _ in range(9)]
+    sides = [bar(n, f"S-{n}-{k}", n * 1.0) for k, n in enumerate(lengths)]
+    shoulders = [bar(n, f"D-{n}-{k}", n * 0.8, cut="shoulder") for k, n in enumerate(lengths)]
+    tools = Tools(lambda project, *_, **__: made(project), half_of_a_shoulder, bar_limits)
+    plan = planned(shoulders + sides, {"short": 15, "long": 5}, tools)
+    assert plan.full
+    assert {each.hide.cut for each in plan.cuts} == {"side"}
+    assert plan.cost <= 1.1 * (15 * long(made("short")) + 5 * long(made("long")))
+
+
+def test_quick_plans_over_many_hides_cost_at_most_five_per_cent_more_than_normal_ones() -> None:
+    rng = random.Random(4)
+    lengths = [rng.randrange(90, 220) for _ in range(18)]
+    hides = [bar(n, f"B-{k}", round(n / 20 * rng.uniform(2, 4), 2)) for k, n in enumerate(lengths)]
+    tools = Tools(lambda project, *_, **__: made(project), cut_bar, bar_limits)
+    wanted = {"short": 10, "long": 5, "pair": 5}
+    quick, normal = (planned(hides, wanted, tools, effort) for effort in ("quick", "normal"))
+    assert quick.full
+    assert normal.full
+    assert quick.cost <= 1.05 * normal.cost
+
+
+def test_what_an_item_alone_gave_is_hoped_for_on_like_hides() -> None:
+    wanted = [demand("short", LENGTHS["short"], 50), demand("long", LENGTHS["long"], 50)]
+    hides = [bar(200, "a"), bar(100, "b"), bar(200, "c", cut="shoulder")]
+    task = make_task(wanted, hides)
+    limits = task_limits([group.hide for group in task.groups], task.products, Settings(), bar_limits)
+    place = {group.hide.name: g for g, group in enumerate(task.groups)}
+    call = Call(place["a"], (0,), (1.0,), (None,), "quick")
+    hopes = Hopes(task, limits, [Got(call, (3, 0))])
+    assert hopes.alone(place["a"], 0) == 3 + HALF
+    assert hopes.alone(place["b"], 0) == pytest.approx((3 + HALF) / 2)  # half as long
+    assert hopes.alone(place["c"], 0) == pytest.approx(3 + HALF)  # of another kind: what the item gave anywhere
+    share = (3 + HALF) / (200 / 26)
+    assert hopes.alone(place["b"], 1) == pytest.approx(100 / 86 * share)  # another item: as such hides were filled
+    assert Hopes(task, limits, []).alone(place["a"], 0) == pytest.approx(200 / 26 * UNKNOWN)
+    assert hopes.of(place["b"]).allow((1, 0))
+    assert not hopes.of(place["b"]).allow((2, 0))
