@@ -43,22 +43,22 @@ def planned(hides: list[Hide], wanted: dict[str, int], tools: Tools, effort: str
 def test_hides_that_look_cheap_by_their_limits_and_give_little_are_left_alone() -> None:
     """Shoulders cost 0.8 of a side by length and give half of it: none is worth cutting."""
     rng = random.Random(3)
-    lengths = [rng.randrange(150, 200) for _ in range(9)]
+    lengths = [rng.randrange(150, 200) for _ in range(7)]
     sides = [bar(n, f"S-{n}-{k}", n * 1.0) for k, n in enumerate(lengths)]
     shoulders = [bar(n, f"D-{n}-{k}", n * 0.8, cut="shoulder") for k, n in enumerate(lengths)]
     tools = Tools(lambda project, *_, **__: made(project), half_of_a_shoulder, bar_limits)
-    plan = planned(shoulders + sides, {"short": 15, "long": 5}, tools)
+    plan = planned(shoulders + sides, {"short": 9, "long": 3}, tools)
     assert plan.full
     assert {each.hide.cut for each in plan.cuts} == {"side"}
-    assert plan.cost <= 1.1 * (15 * long(made("short")) + 5 * long(made("long")))
+    assert plan.cost <= 1.1 * (9 * long(made("short")) + 3 * long(made("long")))
 
 
 def test_quick_plans_over_many_hides_cost_at_most_five_per_cent_more_than_normal_ones() -> None:
     rng = random.Random(4)
-    lengths = [rng.randrange(90, 220) for _ in range(18)]
+    lengths = [rng.randrange(90, 220) for _ in range(14)]
     hides = [bar(n, f"B-{k}", round(n / 20 * rng.uniform(2, 4), 2)) for k, n in enumerate(lengths)]
     tools = Tools(lambda project, *_, **__: made(project), cut_bar, bar_limits)
-    wanted = {"short": 10, "long": 5, "pair": 5}
+    wanted = {"short": 6, "long": 3, "pair": 3}
     quick, normal = (planned(hides, wanted, tools, effort) for effort in ("quick", "normal"))
     assert quick.full
     assert normal.full

@@ -18,7 +18,7 @@ from nesting.batch.task import Task
 
 UNKNOWN = 0.85
 """Share of a limit hoped for while nothing was tried."""
-TOGETHER = 1.05
+TOGETHER = 1.25
 """Items mixed are hoped to fill a hide so much better than each alone, until mixes were tried."""
 HALF = 0.5
 """A hide that gives n of an item has room for n to n + 1: for so much more on the average."""
