@@ -87,7 +87,7 @@ class _Planning:
     def __init__(self, search: Searcher, limits: Sequence[Limits], budget: PlanBudget | None) -> None:
         self.search, self.limits = search, limits
         self.hopes = limits
-        """What searches are asked by: the limits, or of many hides what is hoped of them."""
+        """What searches are asked by first: the limits, or of many hides what is hoped of them."""
         self.task, self.asked = search.task, search.settings.effort
         self.choice = choose(self.task, ())
         self.all = tuple(demand.wanted for demand in self.task.demands)
@@ -99,7 +99,9 @@ class _Planning:
     def run(self) -> ChosenPlan:
         if self.task.groups:
             self.start()
-            self.improve()
+            if self.hopes is not self.limits:
+                self.improve(self.hopes)
+            self.improve(self.limits)
             swap(self.search, self.limits, self.choice, self.budget.effort)
             self.take_stock()
             self.polish()
@@ -171,15 +173,15 @@ class _Planning:
         """What a better plan must cost less than."""
         return self.choice.cost(self.search.pool.patterns) if self.full else math.inf
 
-    def improve(self) -> None:
+    def improve(self, by: Sequence[Limits]) -> None:
         """Rounds of pricing, diving and aiming at covers, each with a new choice, while they bring something."""
-        part = density(self.search, self.hopes)
+        part = density(self.search, by)
         for _ in range(self.budget.rounds):
             if self.proven or not self.search.left:
                 return
-            told, new = improving_round(self.search, self.hopes, self.budget.effort, self._scarce())
-            dive(self.search, self.hopes, told, self.budget.effort)
-            aimed = aim_at_cover(self.search, self.hopes, part, self._below(), self.budget.effort)
+            told, new = improving_round(self.search, by, self.budget.effort, self._scarce())
+            dive(self.search, by, told, self.budget.effort)
+            aimed = aim_at_cover(self.search, by, part, self._below(), self.budget.effort)
             part *= NARROWER
             if not self.take_stock() and not new and not aimed:
                 return
