@@ -11,10 +11,10 @@ export function layerOptions(c) {
 
 export const layerOf = ({ piece, group }) => (group ? { piece, holes: group } : { piece });
 
-/** Two layers to begin with: holes of two pieces that are as many, else what there is. */
+/** Two layers to begin with: holes of two pieces that are as many. */
 export function firstLayers(c) {
   const [one] = c.groups;
-  if (!one) return layerOptions(c).slice(0, 2).map(layerOf);
+  if (!one) return [];  // its holes are picked on the drawing, or its layers are sewn
   const fits = c.groups.flatMap((a) => c.groups.filter((b) => b.piece !== a.piece && b.number === a.number).map((b) => [a, b]));
   return (fits[0] || [one, c.groups.find((each) => each.piece !== one.piece) || one]).map(layerOf);
 }
