@@ -9,22 +9,26 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from bars import bar, bar_limits, cut_bar, strip
 from page_server import FORM, SQUARE_HIDE, finished, page
 from starlette.testclient import TestClient
 
 from hides.errors import InputError
 from hides.hide_file import write_hide
 from hides.stock import hides_from, open_stock
+from nesting.batch.make_plan import Tools, make_plan
+from nesting.batch.order import Order, OrderLine
 from nesting.batch.plan_file import plan_to_data
 from nesting.commands import main
 from nesting.compare.leathers_file import read_leathers
-from nesting.model.settings import Watch
+from nesting.model.settings import Settings, Watch
 from nesting.page.bench_hide import hide_of
 from nesting.page.comparing import answer, read_question
+from nesting.page.errors import Refusal
 from nesting.page.example import lay_out_example
 from nesting.page.folder import Folder
 from nesting.page.leathers_form import form_of, keep_form
-from nesting.page.ordering import order_text, plan_batch, read_batch
+from nesting.page.ordering import commit_plan, keep_plan, order_text, plan_batch, read_batch
 from nesting.page.projects import form_text
 
 ORDER: dict[str, Any] = {
@@ -117,6 +121,20 @@ def test_an_order_is_planned_as_the_batch_engine_plans_it_then_committed(worksho
     assert client.post(f"/api/orders/{run['id']}/commit", json={}).status_code == 409
     client.post("/api/stock/undo", json={})
     assert len(hides_from(workshop / "hides.stock")) == before
+
+
+def test_a_plan_that_does_not_fill_its_order_marks_hides_cut_only_where_that_is_said(tmp_path: Path) -> None:
+    folder, tools = Folder(tmp_path), Tools(lambda *_, **__: strip("strap", 60), cut_bar, bar_limits)
+    with open_stock(tmp_path / "hides.stock", create=True) as stock:
+        stock.add([(bar(100), "file")])
+        hides = [each.hide for each in stock.hides()]
+    plan = make_plan(Order("o", (OrderLine("strap", 2),)), hides, tools, Settings(effort="quick"))
+    keep_plan(folder, "0" * 12, plan)
+    with pytest.raises(Refusal, match="not filled"):
+        commit_plan(folder, "0" * 12)
+    assert commit_plan(folder, "0" * 12, partly=True) == 0
+    with open_stock(tmp_path / "hides.stock") as stock:
+        assert sorted(each.status for each in stock.hides()) == ["cut"]
 
 
 BAD_ORDERS = [
@@ -238,6 +256,9 @@ def test_a_line_asks_for_leather_thickness_and_lot_and_the_order_for_some_hides(
     assert (cuts.least, cuts.most, round(cuts.kerf, 5)) == (0, 100, 0.79375)
     with pytest.raises(InputError, match="less than nought"):
         order_text(Folder(tmp_path), {**body, "kerf": "-1 mm"})
+    apart = {**body, "lines": [{**line, "one_hide": False, "same_each": ["lot"]}]}
+    assert read_batch(Folder(tmp_path), apart).order.lines[0].same_each == ("lot",)
+    assert "same_each" not in order_text(Folder(tmp_path), {**body, "lines": [{**line, "same_each": ["lot"]}]})
     (read,) = read_batch(Folder(tmp_path), body).order.lines
     assert (read.leather, read.same, read.straight) == ("bridle, russet", ("lot",), True)
     shelf = [each.hide.name for each in hides_from(tmp_path)]

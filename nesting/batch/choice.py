@@ -10,6 +10,7 @@ from functools import partial
 from ortools.sat.python import cp_model
 
 from nesting.batch.bound import Least
+from nesting.batch.one_leather import kinds_of_products
 from nesting.batch.pattern import CuttingPattern
 from nesting.batch.task import Task
 from nesting.engine.cp_sat import limited
@@ -74,11 +75,28 @@ class _Master:
         self.uses = [self.model.new_int_var(0, task.groups[p.group].many, "") for p in patterns]
         self.lines = [[self.model.new_int_var(0, line.wanted, "") for line in d.lines] for d in task.demands]
         self.filled = [sum(row) for row in self.lines]
+        self.parts: list[cp_model.IntVar] = []
         self.found: list[int] | None = None
         for g, group in enumerate(task.groups):
             self.model.add(sum(x for x, p in self._pairs() if p.group == g) <= group.many)
         for i, item in enumerate(task.items):
             self.model.add(sum(x * p.counts[i] for x, p in self._pairs()) >= item.each * self.filled[item.demand])
+        for d in range(len(task.demands)):
+            self._alike(d)
+
+    def _alike(self, demand: int) -> None:
+        """The pieces of one product come from one kind of leather, where its line says so."""
+        kinds = kinds_of_products(self.task, demand)
+        if len(kinds) < 2:
+            return
+        most = self.task.demands[demand].wanted
+        parts = [self.model.new_int_var(0, most, "") for _ in kinds]
+        self.parts += parts
+        self.model.add(sum(parts) == self.filled[demand])
+        for i, item in enumerate(self.task.items):
+            for kind, part in zip(kinds, parts, strict=True) if item.demand == demand else ():
+                here = sum(x * p.counts[i] for x, p in self._pairs() if p.group in kind)
+                self.model.add(here >= item.each * part)
 
     def _pairs(self) -> list[tuple[cp_model.IntVar, CuttingPattern]]:
         return list(zip(self.uses, self.patterns, strict=True))
@@ -127,7 +145,7 @@ class _Master:
         return status == cp_model.OPTIMAL
 
     def _variables(self) -> list[cp_model.IntVar]:
-        return [*self.uses, *(variable for row in self.lines for variable in row)]
+        return [*self.uses, *(variable for row in self.lines for variable in row), *self.parts]
 
     @property
     def full(self) -> bool:

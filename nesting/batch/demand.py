@@ -119,6 +119,7 @@ def _wishes(line: OrderLine) -> tuple[object, ...]:
         line.thickness,
         line.leather.casefold(),
         line.same,
+        line.same_each,
         line.straight,
         line.pieces,
         line.colour.casefold(),

@@ -10,6 +10,7 @@ from hides.errors import LayoutFault
 from hides.hide import Hide, Price
 from nesting.batch.leaving import Leaving
 from nesting.batch.limits import LimitsOf
+from nesting.batch.one_leather import kinds_of_products
 from nesting.batch.pattern import CuttingPattern
 from nesting.batch.plan import PlannedHide
 from nesting.batch.planner import ChosenPlan
@@ -71,13 +72,33 @@ def _trimmed(task: Task, chosen: ChosenPlan) -> list[tuple[CuttingPattern, tuple
     hides = [(pattern, list(pattern.counts)) for uses, pattern in used for _ in range(uses)]
     areas = [task.area(i) for i in range(len(task.items))]
     by_load = sorted(range(len(hides)), key=lambda h: (sum(a * n for a, n in zip(areas, hides[h][1], strict=True)), -h))
-    for i, need in enumerate(task.wanted(chosen.choice.filled)):
-        over = sum(counts[i] for _, counts in hides) - need
-        for h in by_load:
+    for i, groups, need in _needs(task, chosen.choice.filled, hides):
+        here = [h for h in by_load if hides[h][0].group in groups]
+        over = sum(hides[h][1][i] for h in here) - need
+        for h in here:
             off = min(max(0, over), hides[h][1][i])
             hides[h][1][i] -= off
             over -= off
     return [(pattern, tuple(counts)) for pattern, counts in hides if any(counts)]
+
+
+def _needs(
+    task: Task, filled: Sequence[int], hides: Sequence[tuple[CuttingPattern, Sequence[int]]]
+) -> list[tuple[int, Sequence[int], int]]:
+    """(item, groups, number): what is needed of every item from hides of these groups together.
+
+    Where the pieces of one product are to be alike, what is needed of each kind of leather is told by itself.
+    """
+    told: list[tuple[int, Sequence[int], int]] = []
+    for d, left in enumerate(filled):
+        items = [i for i, item in enumerate(task.items) if item.demand == d]
+        kinds = kinds_of_products(task, d) or ((),)
+        for kind in kinds:
+            have = [sum(counts[i] for p, counts in hides if p.group in kind) // task.items[i].each for i in items]
+            made = min(left, *have)
+            left -= made
+            told += [(i, kind, made * task.items[i].each) for i in items]
+    return told
 
 
 def _exact(task: Task, pattern: CuttingPattern, counts: tuple[int, ...], again: Again) -> list[Layout]:

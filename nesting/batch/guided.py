@@ -28,6 +28,8 @@ BATCH = 8
 """Hides searched in one round."""
 OFTEN = 3
 """A hide that was searched so often for what was hoped gives what it gave."""
+CAPPED = 1.25
+"""How much more an item counts for, by its leather, where only so many of it are asked for: it is to be laid first."""
 EFFORT = 0.3
 LEARNING = 0.25
 """The share of the budget that trials of single items may take."""
@@ -118,7 +120,8 @@ class Guide:
         most, wanted = self.limits[group].most, self.task.wanted()
         items = tuple(i for i in caps if most[i] > 0)
         told = tuple(capped(wanted[i] if caps[i] is None else caps[i], most[i]) for i in items)  # type: ignore[arg-type]
-        return Call(group, items, even_worths([self.task.area(i) for i in items]), told, self.effort)
+        worths = [self.task.area(i) * (1.0 if caps[i] is None else CAPPED) for i in items]
+        return Call(group, items, even_worths(worths), told, self.effort)
 
 
 def _typical(task: Task, groups: Sequence[int]) -> int:

@@ -116,14 +116,18 @@ class _Planned:
 def _planned(
     task: Task, limits: Sequence[Limits], settings: Settings, tools: Tools, watch: Watch, deadline: Deadline | None
 ) -> _Planned:
-    """The most promising way planned; where it does not fill the order, the next one too, and the better kept."""
+    """The most promising way planned; where it does not fill the order, the next one too, and the better kept.
+
+    So it is where single products are to be alike, which the search for hides knows nothing of.
+    """
     found = ways(task, limits)
     made: list[_Planned] = []
     for way in found[:TRIED_WAYS]:
         search = Searcher(way.task, settings, watch, tools.solve, deadline)
         chosen = choose_patterns(search, way.limits)
         made.append(_Planned(search, way.task, chosen, way.task.products == task.products))
-        if chosen.choice.filled == tuple(demand.wanted for demand in task.demands) or search.stopped:
+        full = chosen.choice.filled == tuple(demand.wanted for demand in task.demands)
+        if (full and not any(demand.lines[0].same_each for demand in task.demands)) or search.stopped:
             break
     return max(made, key=_leather_filled)
 

@@ -30,7 +30,8 @@ def _mixed(demand: ProductDemand, cut: Sequence[PlannedHide]) -> str:
     if len(parts) < 2:
         return ""
     told = "; ".join(f"{leather} ({', '.join(names)})" for leather, names in parts.items())
-    return f"{demand.name} is cut from several: {told}."
+    same = ", ".join(demand.lines[0].same_each)
+    return f"{demand.name} is cut from several{f', each of one {same}' if same else ''}: {told}."
 
 
 def _leather(hide: Hide, demand: ProductDemand) -> str:

@@ -15,7 +15,6 @@ from dataclasses import dataclass, replace
 from hides.hide import Hide
 from nesting.batch.bound import least
 from nesting.batch.limits import Limits
-from nesting.batch.order import OrderLine
 from nesting.batch.task import Task
 
 MOST_WAYS = 16
@@ -36,7 +35,7 @@ class Given:
 
 def ways(task: Task, limits: Sequence[Limits]) -> list[Given]:
     """The ways to give each demand one kind of leather, the most promising first; one where nothing is to choose."""
-    choices = [_promising(task, limits, d, alike(task, d)) for d in range(len(task.demands))]
+    choices = [_choices(task, limits, d) for d in range(len(task.demands))]
     while _many(choices) > MOST_WAYS:
         longest = max(range(len(choices)), key=lambda d: len(choices[d]))
         choices[longest] = choices[longest][:-1]
@@ -49,27 +48,41 @@ def ways(task: Task, limits: Sequence[Limits]) -> list[Given]:
     return [made[k] for k in order]
 
 
-def alike(task: Task, demand: int) -> Kinds:
-    """The groups that could serve a demand, gathered by what its lines want to be the same."""
+def _choices(task: Task, limits: Sequence[Limits], demand: int) -> list[tuple[int, ...]]:
+    """Kinds of leather for a demand; where single products are to be alike, also those that each alone would do."""
+    found = _promising(task, limits, demand, alike(task, demand))
+    parts = kinds_of_products(task, demand)
+    inside = [kind for whole in found for kind in parts if len(parts) > 1 and set(kind) < set(whole)]
+    return [*found, *_promising(task, limits, demand, tuple(inside))] if inside else found
+
+
+def kinds_of_products(task: Task, demand: int) -> Kinds:
+    """The groups that could serve a demand, gathered by what pieces of one product want the same (`same_each`)."""
+    line = task.demands[demand].lines[0]
+    return alike(task, demand, line.same_each)
+
+
+def alike(task: Task, demand: int, same: Sequence[str] | None = None) -> Kinds:
+    """The groups that could serve a demand, gathered by what its lines (or `same`) want to be the same."""
+    same = task.demands[demand].lines[0].same if same is None else same
     items = [i for i, item in enumerate(task.items) if item.demand == demand]
     serving = [g for g, row in enumerate(task.products) if any(row[i] is not None for i in items)]
-    line = task.demands[demand].lines[0]
     kinds: dict[object, list[int]] = {}
     for g in serving:
-        kinds.setdefault(_key(task.groups[g].hide, line), []).append(g)
-    if "thickness" not in line.same:
+        kinds.setdefault(_key(task.groups[g].hide, same), []).append(g)
+    if "thickness" not in same:
         return tuple(tuple(kind) for kind in kinds.values())
     return tuple(part for kind in kinds.values() for part in _by_thickness(task, kind))
 
 
-def _key(hide: Hide, line: OrderLine) -> tuple[str, ...]:
+def _key(hide: Hide, same: Sequence[str]) -> tuple[str, ...]:
     told = {
         "leather": hide.leather.casefold(),
         "colour": hide.colour.casefold(),
         "lot": hide.lot.casefold(),
         "hide": hide.name,
     }
-    return tuple(told[name] for name in line.same if name in told)
+    return tuple(told[name] for name in same if name in told)
 
 
 def _by_thickness(task: Task, kind: Sequence[int]) -> list[tuple[int, ...]]:

@@ -23,7 +23,8 @@ class OrderLine:
     `project` is the path of the project file; `name` stands in place of the product's own where given. `due` is
     the line's place in time (1 is first; `due_text` as it was written). `spares` is in per cent of `quantity`; `choose`
     what is chosen of the project's choices; `same` names in what all hides of the line agree: leather, colour,
-    thickness, lot, hide (all of it from one). Hides are no thinner than `at_least` and no thicker than `at_most` mm.
+    thickness, lot, hide (all of it from one); `same_each` the same for all pieces of one product, where these may come
+    from several hides. Hides are no thinner than `at_least` and no thicker than `at_most` mm.
     `whom` is whom it is for, and `closed` names hides that are kept for others. `split` is what splitting costs.
     `straight` asks for strips off one struck line. Of a product of several leathers there is a line for each, and
     `part` names it. `pieces` are so many of some pieces only, in place of the whole product.
@@ -39,6 +40,7 @@ class OrderLine:
     leather: str = ""
     spares: float = 0.0
     same: tuple[str, ...] = ("leather", "colour", "thickness")
+    same_each: tuple[str, ...] = ()
     choose: tuple[tuple[str, bool | int | float | str], ...] = ()
     part: str = ""
     straight: bool = False

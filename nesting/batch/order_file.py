@@ -31,6 +31,7 @@ LINE_FIELDS = (
     "spares",
     "choose",
     "same",
+    "same_each",
     "straight",
     "pieces",
     "colour",
@@ -115,7 +116,8 @@ def _line(row: Fields, rank: int, folder: Path) -> OrderLine:
         thickness=stack,
         leather=row.text("leather", ""),
         spares=row.number("spares", 0.0, low=0, high=1000),
-        same=_same(row),
+        same=_same(row, "same", USUAL_SAME),
+        same_each=_same_each(row),
         choose=_choose(row),
         straight=row.flag("straight", False),
         pieces=_pieces(row),
@@ -166,12 +168,23 @@ def _pieces(row: Fields) -> tuple[tuple[str, int], ...]:
         return tuple(pieces_in(value).items())
 
 
-def _same(row: Fields) -> tuple[str, ...]:
-    """In what all hides of a line agree."""
-    told = row.data.get("same", list(USUAL_SAME))
-    if not isinstance(told, list) or any(name not in SAME for name in told):
-        raise row.wrong("same", f"is {told!r}", f"give a list of any of: {', '.join(SAME)}; [] where nothing matters")
-    return tuple(name for name in SAME if name in told)
+def _same_each(row: Fields) -> tuple[str, ...]:
+    """In what the pieces of one product agree; of one hide they agree anyhow."""
+    found = _same(row, "same_each", ())
+    if "hide" in found:
+        raise row.wrong("same_each", "names the hide", "write one_hide = true for products of one hide each")
+    if found and row.flag("one_hide", True):
+        remedy = "leave it out, or write one_hide = false"
+        raise row.wrong("same_each", "is for products whose pieces come from several hides", remedy)
+    return found
+
+
+def _same(row: Fields, name: str, usual: tuple[str, ...]) -> tuple[str, ...]:
+    """A list of what is to agree."""
+    given = row.data.get(name, list(usual))
+    if not isinstance(given, list) or any(each not in SAME for each in given):
+        raise row.wrong(name, f"is {given!r}", f"give a list of any of: {', '.join(SAME)}; [] where nothing matters")
+    return tuple(each for each in SAME if each in given)
 
 
 def _due(row: Fields) -> Due:

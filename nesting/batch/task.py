@@ -91,7 +91,7 @@ def make_task(
     priced = any(hides[place].price for place in useful)
     currency = _currency([hides[place] for place in useful], credit)
     gathered: dict[object, list[int]] = {}
-    matters = {name for demand in demands for name in demand.lines[0].same}
+    matters = {name for demand in demands for name in (*demand.lines[0].same, *demand.lines[0].same_each)}
     for place in useful:
         serves = tuple(product is not None for product in rows[place])
         gathered.setdefault((_likeness(hides[place], matters), serves), []).append(place)

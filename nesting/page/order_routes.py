@@ -34,7 +34,8 @@ async def start_order(request: Request) -> Response:
 
 async def commit_order(request: Request) -> Response:
     """Mark the hides of a plan cut."""
-    offcuts = await run_in_threadpool(commit_plan, folder_of(request), request.path_params["run"])
+    partly = (await read_json(request)).get("partly") is True
+    offcuts = await run_in_threadpool(commit_plan, folder_of(request), request.path_params["run"], partly)
     return JSONResponse({"offcuts": offcuts})
 
 

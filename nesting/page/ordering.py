@@ -94,13 +94,18 @@ def plan_path(folder: Folder, identity: str) -> Path:
     return folder.kept("plans", identity, ".json")
 
 
-def commit_plan(folder: Folder, identity: str) -> int:
-    """Mark the plan's hides cut in the register and shelve their offcuts; gives how many offcuts came of it."""
+def commit_plan(folder: Folder, identity: str, partly: bool = False) -> int:
+    """Mark the plan's hides cut in the register and shelve their offcuts; gives how many offcuts came of it.
+
+    `partly`: also where the plan does not fill its order.
+    """
     answer, register = kept_answer(folder, identity), register_path(folder)
     if answer is None or not register.is_file():
         raise Refusal(404, "there is no such plan, or no register, in the folder")
     if answer["committed"]:
         raise Refusal(409, "the hides of this plan are marked cut already")
+    if not (partly or answer["plan"]["filled"]):
+        raise Refusal(409, "the order is not filled, so no hide is marked cut")
     name = str(answer["plan"]["order"])
     path = plan_path(folder, identity)
     with open_stock(register) as stock:
@@ -168,11 +173,17 @@ def _wishes(line: dict[str, Any], where: str) -> list[str]:
         if text := " ".join(str(line.get(name) or "").split())[:80]:
             told.append(f"{name} = {json.dumps(text, ensure_ascii=False)}")
     if isinstance(line.get("same"), list):
-        same = [name for name in SAME if name in line["same"] or (name == "colour" and "leather" in line["same"])]
-        told.append(f"same = {json.dumps(same)}")
+        told.append(f"same = {json.dumps(_named(line['same']))}")
+    if isinstance(line.get("same_each"), list) and line.get("one_hide", True) is False:
+        told.append(f"same_each = {json.dumps(_named(line['same_each']))}")
     if line.get("straight") is True:
         told.append("straight = true")
     return told
+
+
+def _named(told: list[Any]) -> list[str]:
+    """What of a leather is to agree; the colour is asked for with its name."""
+    return [name for name in SAME if name in told or (name == "colour" and "leather" in told)]
 
 
 def _value(line: dict[str, Any], name: str, where: str, read: Callable[[str], object], wanted: str) -> object:

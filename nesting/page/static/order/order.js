@@ -9,7 +9,7 @@ import { RunPanel } from "../shell/run_panel.js";
 
 const EFFORTS = [["quick", "quick"], ["normal", "normal"], ["thorough", "thorough"]];
 const SAME = ["leather", "thickness", "lot"];
-const LINE = { project: "", quantity: "10", due: "", spares: "0", one_hide: true, leather: "", thickness: "", same: ["leather", "thickness"], straight: false };
+const LINE = { project: "", quantity: "10", due: "", spares: "0", one_hide: true, leather: "", thickness: "", same: ["leather", "thickness"], same_each: [], straight: false };
 const START = { name: "Order", for: "", hides: [], lines: [LINE], effort: "quick", seed: "1", gap: "0 mm", cutter_least: "", cutter_most: "", kerf: "" };
 
 export class OrderTab {
@@ -103,25 +103,32 @@ export class OrderTab {
     const options = [["", "choose a project …"], ...this.projects.map((name) => [name, name.replace(/\.toml$/, "")])];
     const project = select(options, line.project, { id: `order-project-${i}`, onchange: (event) => this.#setLine(i, { project: event.target.value }) });
     const input = (name, attributes) => el("input", { ...attributes, value: line[name], oninput: (event) => this.#setLine(i, { [name]: event.target.value }) });
-    const whole = el("input", { type: "checkbox", onchange: (event) => this.#setLine(i, { one_hide: event.target.checked }) });
+    const each = this.#each(line, i);
+    const whole = el("input", { type: "checkbox", onchange: (event) => { this.#setLine(i, { one_hide: event.target.checked }); show(each, !event.target.checked); } });
     whole.checked = line.one_hide;
     return el("fieldset", {}, el("legend", { text: `Product ${i + 1}` }),
       el("div", { class: "pair" }, field("Project", project), field("Quantity", input("quantity", { id: `order-quantity-${i}`, inputmode: "numeric" }))),
       el("div", { class: "pair" }, field("Due", input("due", { type: "date" })), field("Spares, per cent", input("spares", { inputmode: "decimal" }))),
       el("div", { class: "pair" }, field("Leather", input("leather", { id: `order-leather-${i}`, list: "order-leathers", placeholder: "any", maxlength: 60 })),
         field("Thickness", input("thickness", { id: `order-thickness-${i}`, placeholder: "any, or 9-11 oz" }))),
-      this.#more(line, i),
+      this.#more(line, i), each,
       el("div", { class: "row spread" }, el("label", { class: "check" }, whole, el("span", { text: "All pieces of one from one hide" })),
         this.order.lines.length > 1 ? el("button", { type: "button", class: "quiet", text: "Remove", "aria-label": `Remove product ${i + 1}`, onclick: () => this.#set({ lines: this.order.lines.filter((_, n) => n !== i) }, true) }) : null));
   }
 
+  /** In what the pieces of one product agree; asked only where they may come from several hides. */
+  #each(line, i) {
+    const alike = (name) => (on) => this.#setLine(i, { same_each: SAME.filter((each) => (each === name ? on : this.order.lines[i].same_each?.includes(each))) });
+    const box = el("div", {},
+      check("Each of one leather", line.same_each.includes("leather"), alike("leather")),
+      check("Each of one thickness", line.same_each.includes("thickness"), alike("thickness")),
+      check("Each of one lot", line.same_each.includes("lot"), alike("lot")));
+    show(box, !line.one_hide);
+    return box;
+  }
+
   /** What is asked more rarely: one lot, mixed leathers, straight strips. */
   #more(line, i) {
-    const check = (words, checked, change) => {
-      const box = el("input", { type: "checkbox", onchange: (event) => change(event.target.checked) });
-      box.checked = checked;
-      return el("label", { class: "check" }, box, el("span", { text: words }));
-    };
     const alike = (name) => (on) => this.#setLine(i, { same: SAME.filter((each) => (each === name ? on : this.order.lines[i].same?.includes(each) ?? LINE.same.includes(each))) });
     return el("details", {}, el("summary", { text: "How its hides agree" }),
       check("One leather for all of them", line.same.includes("leather"), alike("leather")),
@@ -157,9 +164,15 @@ export class OrderTab {
     const count = told.plan.hides.length;
     const sure = await ask("Mark these hides cut?", `${count} ${count === 1 ? "hide leaves" : "hides leave"} the shelf, and the offcuts worth keeping go onto it. “Undo the last change” under Stock takes it back.`, [["yes", "Mark them cut"], ["", "Not yet"]]);
     if (sure !== "yes") return;
-    const done = await trying(() => send("POST", `/api/orders/${told.id}/commit`, {}));
+    const done = await trying(() => send("POST", `/api/orders/${told.id}/commit`, { partly: !told.plan.filled }));
     if (!done) return;
     say(`Marked cut; ${done.offcuts} offcuts put on the shelf.`);
     this.#finished({ ...told, committed: true });
   }
+}
+
+function check(words, checked, change) {
+  const box = el("input", { type: "checkbox", onchange: (event) => change(event.target.checked) });
+  box.checked = checked;
+  return el("label", { class: "check" }, box, el("span", { text: words }));
 }

@@ -18,7 +18,7 @@ export function planElements({ plan, claims, committed }, { keep, commit }) {
       productTable(plan), ...buyElements(plan), ...plan.remarks.map((text) => el("p", { class: "note", text: look.said(text) })),
       el("div", { class: "row" },
         el("button", { type: "button", class: "main", "data-file": "plan.json", text: "Keep the plan", onclick: () => keep("plan.json") }),
-        commit ? el("button", { type: "button", id: "order-commit", text: "Mark these hides cut", onclick: commit }) : null,
+        commit ? el("button", { type: "button", id: "order-commit", text: plan.filled ? "Mark these hides cut" : "Mark these hides cut, though the order is not filled", onclick: commit }) : null,
         committed ? el("p", { class: "note fine", text: "These hides are marked cut." }) : null)),
     plan.layouts.length === 0 ? null : el("div", { class: "cards", id: "order-hides" }, ...plan.layouts.map((layout, i) => hideCard(plan, layout, i, keep))),
   ].filter(Boolean);
@@ -31,7 +31,9 @@ function shortWords(plan) {
 
 function costWords(plan) {
   const hides = plan.layouts.length;
-  const money = plan.currency ? `Leather charged to this order: ${plan.charged.toFixed(2)} ${plan.currency}. The hides to cut cost ${plan.cost.toFixed(2)} less credit. ` : "";
+  const paid = plan.hides.reduce((sum, hide) => sum + hide.cost, 0);
+  const kept = paid - plan.charged > 0.005 ? `, ${(paid - plan.charged).toFixed(2)} stays on the shelf in their offcuts` : "";
+  const money = plan.currency ? `The hides to cut cost ${paid.toFixed(2)} ${plan.currency}: ${plan.charged.toFixed(2)} is charged to this order${kept}. ` : "";
   return `${money}${hides} ${hides === 1 ? "hide is" : "hides are"} cut.`;
 }
 
