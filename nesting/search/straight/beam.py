@@ -29,22 +29,11 @@ class _Kept:
     node: Ints
 
 
-def beam(
-    edges: Sequence[StripEdge],
-    need: Sequence[int],
-    most: int,
-    worth: Floats,
-    wide: int,
-    given: Sequence[int] | None = None,
-) -> Chosen:
-    """The plan of most products found, no more than `most`; lower ones first among equals. Edges by their start.
-
-    `given` are pieces of each kind that are there already.
-    """
+def beam(edges: Sequence[StripEdge], need: Sequence[int], most: int, worth: Floats, wide: int) -> Chosen:
+    """The plan of most products found, no more than `most`; lower ones first among equals. Edges by their start."""
     wanted = np.array(need, np.int64) * most
     asked = np.flatnonzero(wanted)
-    there = np.zeros(len(wanted), np.int64) if given is None else np.minimum(np.array(given, np.int64), wanted)
-    start = _Kept(there[None, :], *(np.array([-1]) for _ in range(4)))
+    start = _Kept(np.zeros((1, len(wanted)), np.int64), *(np.array([-1]) for _ in range(4)))
     ahead: dict[int, list[_Kept]] = {0: [start]}
     kept: dict[int, _Kept] = {}
     best: tuple[int, int, int] | None = None

@@ -34,7 +34,7 @@ HAIR = 1e-9
 class StraightBudget:
     """How much a plan may cost: cells looked at for a first plan, places of the line tried in a cell, beam searches and
     plans kept in each, angles tried, CP-SAT's deterministic time for a model and for all at an angle, the most uses
-    of strips in a model, blocks with lines of their own, and trials with the ends of the hide parted from it."""
+    of strips in a model, and blocks with lines of their own."""
 
     cells: int
     places: int
@@ -45,7 +45,6 @@ class StraightBudget:
     proof: float
     uses: int
     blocks: int
-    sections: int
 
     @property
     def small(self) -> StraightBudget:
@@ -54,14 +53,10 @@ class StraightBudget:
 
 
 BUDGETS = {
-    "quick": StraightBudget(
-        cells=6, places=2, beams=4, wide=30, angles=2, time=0.1, proof=0.2, uses=500, blocks=3, sections=1
-    ),
-    "normal": StraightBudget(
-        cells=12, places=3, beams=8, wide=80, angles=4, time=0.3, proof=0.8, uses=2000, blocks=3, sections=3
-    ),
+    "quick": StraightBudget(cells=6, places=2, beams=4, wide=30, angles=2, time=0.1, proof=0.2, uses=500, blocks=3),
+    "normal": StraightBudget(cells=12, places=3, beams=8, wide=80, angles=4, time=0.3, proof=0.8, uses=2000, blocks=3),
     "thorough": StraightBudget(
-        cells=40, places=6, beams=40, wide=400, angles=16, time=4.0, proof=40.0, uses=50_000, blocks=4, sections=12
+        cells=40, places=6, beams=40, wide=400, angles=16, time=4.0, proof=40.0, uses=50_000, blocks=4
     ),
 }
 
@@ -100,10 +95,7 @@ class Cell:
 
 @dataclass
 class BlockSearch:
-    """The search for one block. `need`: pieces of each kind in one product; `ceiling`: products wanted at most.
-
-    `given`: pieces that other strips give already; then no model is asked, and nothing is proven.
-    """
+    """The search for one block. `need`: pieces of each kind in one product; `ceiling`: products wanted at most."""
 
     ground: Ground
     outer: Ground
@@ -112,7 +104,6 @@ class BlockSearch:
     budget: StraightBudget
     seed: int = 1
     stop: Stop = never
-    given: tuple[int, ...] | None = None
     best: Block | None = None
     best_count: int = 0
     at_most: int = 0
@@ -124,14 +115,11 @@ class BlockSearch:
         self.best_count = self.at_most = floor
         if self.outer.empty or not self.ground.widths:
             return
-        self.relaxed = Relaxed(self.outer, self.need, grid_step(self.outer.widths), given=self.given)
+        self.relaxed = Relaxed(self.outer, self.need, grid_step(self.outer.widths))
         if not len(self.relaxed.bound):
             return
         cells = self._cells()
         self._first(cells)
-        if self.given:
-            self.at_most = self.ceiling
-            return
         while cells and not self._halted():
             cells.sort(key=lambda c: (-self._whole(c.bound), c.base))
             cell, level = cells[0], self._whole(cells[0].bound)
@@ -148,12 +136,7 @@ class BlockSearch:
             self.at_most = self.ceiling
 
     def _whole(self, bound: float) -> int:
-        return min(self.ceiling, math.floor(bound + self._gain + 1e-6))
-
-    @property
-    def _gain(self) -> float:
-        """What the pieces given already are worth, in products."""
-        return float(self.relaxed.worth @ np.array(self.given)) if self.given else 0.0
+        return min(self.ceiling, math.floor(bound + 1e-6))
 
     def _halted(self) -> bool:
         return self.spent >= self.budget.proof or self.stop()
@@ -180,7 +163,7 @@ class BlockSearch:
             level = self._whole(exact.bound)
             if self.stop() or level <= self.best_count:
                 break
-            found = beam(self._edges(exact), self.need, level, self.relaxed.worth, self.budget.wide, self.given)
+            found = beam(self._edges(exact), self.need, level, self.relaxed.worth, self.budget.wide)
             if found.products > self.best_count:
                 self._take(exact.base, found)
 
@@ -209,7 +192,7 @@ class BlockSearch:
         """The strips of the first grid that a plan of so many products in a cell can contain."""
         r = self.relaxed
         base = round((cell.base - r.low) / r.step)
-        cell.edges = r.edges(base, level - self._gain)
+        cell.edges = r.edges(base, level)
         cell.mixes = [r.yields[base + r.skips[i]][w].mixes for i, w, _ in cell.edges]
 
     def _parts(self, cell: Cell, level: int) -> list[Cell]:
@@ -227,7 +210,7 @@ class BlockSearch:
 
     def _pruned(self, cell: Cell, level: float) -> Cell:
         """The cell with its bound by the worths at hand, without strips that no better plan contains."""
-        worth, level = self.relaxed.worth, level - self._gain
+        worth = self.relaxed.worth
         values = [float((m @ worth).max()) if len(m) else 0.0 for m in cell.mixes]
         onward: dict[int, float] = {}
         there: dict[int, float] = {0: 0.0}

@@ -61,7 +61,7 @@ class Relaxed:
     """Strips at a grid of offsets, each standing for all that begin within two steps above it.
 
     `bound[b]`: no plan whose line lies within a step above base b gives more products; `worth` are the multipliers
-    that say so. Bases are `low + b * step`. Pieces that are `given` already come on top: `bound` is without them.
+    that say so. Bases are `low + b * step`.
     """
 
     ground: Ground
@@ -69,7 +69,6 @@ class Relaxed:
     step: float
     turn: float = 0.0
     short: float = 0.0
-    given: tuple[int, ...] | None = None
     worth: Floats = field(default_factory=lambda: np.zeros(0))
     bound: Floats = field(default_factory=lambda: np.zeros(0))
     table: Floats = field(default_factory=lambda: np.zeros((0, 0)))
@@ -128,13 +127,12 @@ class Relaxed:
         for turn in range(ROUNDS if self.rows else 0):
             table = self.values(worth)
             bound = onward_from(table, skips, self.lattice.following, self.rows)
-            there = np.array(self.given or (0,) * len(need))
-            top = float(bound.max() + worth @ there)
+            top = float(bound.max())
             if top < least - 1e-9:
                 least, self.worth, self.bound, self.table = top, worth, bound, table
             if used.sum() == 1 or top <= 0:
                 break
-            given = (self._given(int(bound.argmax()), table, worth, skips) + there) / np.maximum(need, 1)
+            given = self._given(int(bound.argmax()), table, worth, skips) / np.maximum(need, 1)
             off = given / max(top, 1e-9) - 1.0
             worth = np.where(used, worth * np.exp(-STEP / (1 + 0.3 * turn) * np.clip(off, -2, 2)), 0.0)
             worth = np.where(used, np.maximum(worth, 1e-9), 0.0)

@@ -26,7 +26,7 @@ from nesting.search.straight.angles import common_angles, lines
 from nesting.search.straight.block import BUDGETS, Block, BlockSearch
 from nesting.search.straight.forms import Form, Straight, forms_at, straight_kinds
 from nesting.search.straight.ground import Ground
-from nesting.search.straight.sections import band, parted
+from nesting.search.straight.stairs import band, short_of, stairs
 
 SLIT = 0.03
 """Where a strip's edge runs (mm wide), nothing else may lie across it."""
@@ -124,7 +124,7 @@ class _Planner:
         blocks = [block] if block else []
         count = block.products if block else 0
         if count < ceiling and not self.watch.stop():
-            better = self._parted(block.angle if block else self.angles[0], need, ceiling, count)
+            better = self._stepped(block.angle if block else self.angles[0], need, ceiling, count)
             if better is not None:
                 blocks, count = better
                 proven = ceiling if count >= ceiling else None
@@ -136,27 +136,24 @@ class _Planner:
             count += more.products
         return (count,), blocks, proven
 
-    def _parted(
+    def _stepped(
         self, angle: float, need: tuple[int, ...], ceiling: int, more_than: int
     ) -> tuple[list[Block], int] | None:
-        """Lines across the hide's ends for short pieces and one along it for the rest, where that gives more."""
-        lengths: dict[int, float] = {s.kind: s.length for s in self.straights}
+        """Strips that end in steps, lines across beyond their ends for short pieces, where that gives more."""
+        short = short_of(need, {s.kind: s.length for s in self.straights})
+        if short is None:
+            return None
+        depth = min(s.width for s in self.straights if short[s.kind])
+        return stairs(self._trial, angle, need, short, depth, ceiling, more_than, max(SLIT, self.rules.kerf))
 
-        def going(
-            angle: float, need: tuple[int, ...], ceiling: int, taken: BaseGeometry | None, given: tuple[int, ...]
-        ) -> Block | None:
-            forms = tuple(form for form in forms_at(self.problem, self.straights, angle, self.rules) if need[form.kind])
-            pieces = tuple(k.count * self.most[k.product] for k in self.problem.kinds)
-            inner, outer = (
-                Ground(self.problem, angle, forms, pieces, self.rules.kerf, o, taken) for o in (False, True)
-            )
-            found = BlockSearch(inner, outer, need, ceiling, self.budget.small, self.seed, self.watch.stop, given)
-            found.run()
-            return found.best
-
-        leather = shapely.union_all(list(self.problem.regions))
-        tries, clear = self.budget.sections, max(SLIT, self.rules.kerf)
-        return parted(going, leather, angle, need, lengths, ceiling, more_than, tries, clear)
+    def _trial(self, angle: float, need: tuple[int, ...], ceiling: int, taken: BaseGeometry | None) -> Block | None:
+        """A block found with little effort on what is left of the leather."""
+        forms = tuple(form for form in forms_at(self.problem, self.straights, angle, self.rules) if need[form.kind])
+        pieces = tuple(k.count * self.most[k.product] for k in self.problem.kinds)
+        inner, outer = (Ground(self.problem, angle, forms, pieces, self.rules.kerf, o, taken) for o in (False, True))
+        found = BlockSearch(inner, outer, need, ceiling, self.budget.small, self.seed, self.watch.stop)
+        found.run()
+        return found.best
 
     def _one_more(self, need: tuple[int, ...], blocks: list[Block], ceiling: int) -> Block | None:
         """A further block with whole products; or with what one more lacks beyond what the blocks give already."""
