@@ -12,9 +12,11 @@ from test_project_file import HEAD, piece, read
 from hides.errors import InputError
 from hides.hide import Grade, Hide, Ring, Zone
 from nesting.check import faults, unchecked
-from nesting.laying.lay_out import Want, lay_out
+from nesting.laying.case import case_of
+from nesting.laying.lay_out import Want, lay_out, solve
+from nesting.laying.shortage import shortages
 from nesting.model.layout import Layout
-from nesting.model.product import Product
+from nesting.model.product import Near, Piece, Product
 from nesting.model.settings import Settings
 from nesting.result.layout_file import layout_from_data, layout_to_data
 
@@ -127,6 +129,27 @@ def test_pieces_near_each_other_are_numbered_so(tmp_path: Path) -> None:
     assert tight.counts[0].complete <= layout.counts[0].complete
     assert codes(replace(layout, products=(near(tmp_path, "10 mm"),))) <= {"near"}
     assert "near" in codes(replace(layout, products=(near(tmp_path, "10 mm"),)))
+
+
+def test_products_are_laid_together_where_their_pieces_are_to_lie_near(tmp_path: Path) -> None:
+    """Derived: fronts 60 and pads 40 mm wide fill a strip of 400 mm as four of each, and every pad has a front of its
+    own within 55 mm only where the two lie side by side."""
+    strip = Hide("strip", box(0, 0, 400, 60), backbone=((0.0, 30.0), (400.0, 30.0)))
+    pieces = (
+        Piece("front", box(0, 0, 60, 60)),
+        Piece("pad", box(0, 0, 40, 60), angles=(0.0, 90.0), near=(Near("front", 55.0),)),
+    )
+    case = case_of(strip, [Want(Product("Pad", pieces))], QUICK)
+    layout = solve(case)
+    assert (layout.counts[0].complete, layout.counts[0].at_most) == (4, 4)
+    assert not faults(layout)
+    far = (pieces[0], replace(pieces[1], near=(Near("front", 20.0),)))
+    case = case_of(strip, [Want(Product("Pad", far))], QUICK)
+    layout = solve(case)
+    assert layout.counts[0].complete == 0
+    (short,) = shortages(case, layout)
+    assert short.piece == "pad"
+    assert short.why == "no place was found for one more within 20 mm of its “front”"
 
 
 def test_a_hide_without_a_backbone_is_told(tmp_path: Path) -> None:

@@ -18,6 +18,7 @@ from nesting.model.settings import Settings, Watch
 from nesting.model.straight import StraightRules
 from nesting.model.want import Want
 from nesting.posing.folded_leather import folded_leather
+from nesting.posing.nearness import nearness
 from nesting.result.areas import account
 from nesting.result.matched import has_wishes, matched
 from nesting.result.numbered import Numbers, begun_product, kept_numbers
@@ -26,6 +27,7 @@ from nesting.search.paired import paired_search
 from nesting.search.search import Found, search
 from nesting.search.straight.forms import straight_kinds
 from nesting.search.straight.plan import plan_straight
+from nesting.search.together import search_together
 
 __all__ = ["Want", "lay_out", "solve"]
 
@@ -71,6 +73,7 @@ def solve(case: Case, watch: Watch | None = None, improved: Callable[[Growing], 
     if rules is None:
         found = _searched(case, watch, grown if improved else None)
         layout = _with_pairs(_layout(case, found), case, found, watch)
+        layout = _with_near(layout, case, found, watch)
     else:
         natural = None if case.hide.backbone is None else 0.0
         most = [case.bound.at_most(p, watch.stop) for p in range(len(case.posed))]
@@ -105,6 +108,21 @@ def _with_pairs(layout: Layout, case: Case, found: Found, watch: Watch) -> Layou
         return layout
     paired = _layout(case, replace(other, impossible=found.impossible))
     return paired if paired.counts[0].complete > count.complete and not faults(paired) else layout
+
+
+def _with_near(layout: Layout, case: Case, found: Found, watch: Watch) -> Layout:
+    """The layout, or one whose products are laid one after another, each together, where that holds more of them."""
+    wishes = nearness(case.problem, case.pieces)
+    count = layout.counts[0]
+    limit = case.wants[0].limit
+    most = count.at_most if limit is None else min(count.at_most, limit)
+    if not wishes or case.kept or count.complete >= most or watch.stop():
+        return layout
+    other = search_together(case.ground, wishes, most, case.settings.effort, case.settings.seed, watch)
+    if other is None or other.goal[0] <= count.complete:
+        return layout
+    near = _layout(case, replace(other, impossible=found.impossible))
+    return near if near.counts[0].complete > count.complete and not faults(near) else layout
 
 
 def _straight(case: Case) -> tuple[StraightRules | None, tuple[int, ...]]:

@@ -32,13 +32,14 @@ def shortages(case: Case, layout: Layout, units: str = "mm") -> list[Shortage]:
     """The pieces of which a one-hide layout of a case cannot hold enough for one more product.
 
     Those that fit nowhere on the empty hide, with the reason; where all fit, those that find no room beside the
-    pieces laid. Nothing for a product that is cut as often as is asked, or as it is proven to go, once at least.
+    pieces laid; where all find some, those that are to lie near others and were not found such a place. Nothing for a
+    product that is cut as often as is asked, or as it is proven to go, once at least.
     """
     told = _Told(case, layout, units)
     found: list[Shortage] = []
     for place, count in enumerate(layout.counts):
         if not 0 < count.at_most == count.complete and not case.wants[place].is_met(count.complete):
-            found += (() if case.kept else told.impossible(place)) or told.crowded_out(place)
+            found += (() if case.kept else told.impossible(place)) or told.crowded_out(place) or told.apart(place)
     return found
 
 
@@ -78,6 +79,22 @@ class _Told:
                     self._told(k, f"room was found for {laid or 'none'} of {many} more on grade {grade} or better")
                 )
         return short
+
+    def apart(self, place: int) -> list[Shortage]:
+        """The pieces of one more product that were found no place near, or mirrored to, the others of it."""
+        return [self._told(k, why) for k in self._kinds(place) for why in self._wishes(self.pieces[k])]
+
+    def _wishes(self, piece: Piece) -> list[str]:
+        near = [
+            f"no place was found for one more within {length_text(each.within, self.units)} {self.units} of its "
+            f"“{each.piece}”"
+            for each in piece.near
+        ]
+        if piece.hand != "left" or piece.pair_within is None:
+            return near
+        within = f"{length_text(piece.pair_within, self.units)} {self.units}"
+        pair = f"no two places were found for one more pair, mirrored about the backbone to {within}, on like leather"
+        return [*near, pair]
 
     def _laid(self, placement: Placement) -> Laid:
         named = [(self.problem.wanted[kind.product].name, kind.name) for kind in self.problem.kinds]
