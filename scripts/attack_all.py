@@ -24,6 +24,7 @@ from scripts import (
     attack_layouts,
     attack_many,
     attack_metamorphic,
+    attack_mixed,
     attack_mutations,
     attack_signals,
     attack_single,
@@ -51,6 +52,7 @@ HANG = 600.0
 KINDS = {
     "single": Kind(attack_single.case, 50_000),
     "many": Kind(attack_many.case, 5_000),
+    "mixed": Kind(attack_mixed.case, 5_000, met=attack_mixed.told_met),
     "layouts": Kind(attack_layouts.case, 10_000),
     "check": Kind(attack_check.case, 2_000),
     "metamorphic": Kind(attack_metamorphic.case, 2_000),

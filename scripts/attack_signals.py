@@ -34,7 +34,7 @@ COMMANDS = {
     "yield": ["yield", OFFCUT, RACK, "--effort", "quick", "--out", "a.json", "--sheet", "a.pdf"],
     "batch": ["batch", "ORDER", "--hides", "HIDES", "--effort", "quick", "--workers", "2", "--out", "a.json"],
     "alone": ["batch", "ORDER", "--hides", "HIDES", "--effort", "quick", "--workers", "1", "--out", "a.json"],
-    "compare": ["compare", RACK, str(HOME / "leathers.toml"), "--effort", "quick", "--out", "a.json", "--out", "a.pdf"],
+    "compare": ["compare", FOB, str(HOME / "leathers.toml"), "--effort", "quick", "--out", "a.json", "--out", "a.pdf"],
     "interlock": ["interlock", RACK, "--thickness", "4 mm"],
     "add": ["stock", "add", SIDE, OFFCUT, "--stock", "a.stock"],
     "trace": ["trace", "typical", "--cut", "side", "--area", "22 sq ft", "--out", "a.json"],

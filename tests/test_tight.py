@@ -15,6 +15,7 @@ from shapely.geometry import Polygon, box
 
 from hides.hide import Hide
 from nesting import check
+from nesting.bound.limits import Bound
 from nesting.geometry.convex import convex_parts
 from nesting.geometry.half_planes import area_of, around, inside_by
 from nesting.laying.lay_out import lay_out
@@ -23,7 +24,7 @@ from nesting.model.product import Along, Piece, Product
 from nesting.model.settings import Settings
 from nesting.model.want import Want
 from nesting.search.arrays.fitting_angles import fitting
-from scripts import attack_many, attack_single
+from scripts import attack_many, attack_mixed, attack_single
 
 QUICK = Settings(effort="quick")
 
@@ -40,6 +41,18 @@ def test_no_bound_forbids_a_piece_on_leather_drawn_tightly_round_it(seed: int) -
 @pytest.mark.parametrize("seed", range(1, 51))
 def test_no_bound_forbids_a_planted_layout_too_tight_by_the_tolerance(seed: int) -> None:
     assert attack_many.case(seed) is None
+
+
+@pytest.mark.parametrize("seed", [1, 2, 5, 6])
+def test_nothing_denies_a_planted_layout_of_mixed_pieces(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Grades, thicknesses, zones, angles, gaps and bad strips as each piece asks; what a stop leaves is true too."""
+    monkeypatch.setattr(attack_mixed, "LONGEST", 0.2)
+    assert attack_mixed.case(seed) is None
+
+
+def test_a_bound_that_denies_a_mixed_layout_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Bound, "at_most", lambda *_: 0)
+    assert "Proven: no layout can give one" in (attack_mixed.case(5) or "")
 
 
 def test_the_check_and_the_proofs_speak_of_one_tolerance() -> None:
