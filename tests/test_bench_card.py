@@ -17,6 +17,7 @@ from nesting.drawing.cards.card import Card, card_of, edge_length
 from nesting.drawing.cards.card_pages import cards_pages, cards_pdf
 from nesting.drawing.cards.strap_ends import strap_ends
 from nesting.drawing.cards.words import step_lines, thickness_words
+from nesting.drawing.piece_pattern import product_patterns
 from nesting.drawing.scene import Text
 from nesting.drawing.sheet_style import SheetStyle
 from nesting.model.layout import Layout
@@ -86,8 +87,22 @@ def test_steps_are_the_joints_in_the_file_s_order_with_what_hangs_free(card: Car
     assert card.steps[0].free == (("strap", "foot"), ("strap", "middle"), ("strap", "head"))
     assert ("strap", "foot") in card.steps[3].free
     assert card.steps[4].free == ()
+    assert card.steps[2].free == (("strap", "foot"), ("strap", "middle"), ("back panel", "bottom"))
     assert card.steps[0].finish_first == ("loop", "strap")
     assert card.steps[2].finish_first == ("back panel",)
+
+
+def test_cards_are_in_their_project_s_units_unless_others_are_chosen(rack: Product) -> None:
+    told = words_of(with_product(rack), SheetStyle(units="in", chosen=True))
+    assert "ft a product" in told
+    assert "5/32 in inside" in told
+    assert "m a product" in words_of(with_product(rack), SheetStyle(units="in")).replace("ft", "")
+
+
+def test_patterns_name_the_holes_that_joints_speak_of(rack: Product) -> None:
+    pages = product_patterns((rack,))
+    told = [item.words for page in pages for item in (*page.items, *page.seen) if isinstance(item, Text)]
+    assert {"foot", "loops", "middle", "head", "outer end", "inner end", "tab"} <= set(told)
 
 
 def test_a_step_tells_faces_fastener_its_side_and_stack(card: Card) -> None:

@@ -17,11 +17,13 @@ import shapely
 from ezdxf import recover
 from layouts import RACK, laid_by_hand, oval, rectangle, side
 from PIL import Image
+from problems import plain_hide
 from shapely.geometry import Polygon
 
-from hides.hide import Flaw, Grade, Hide, Thickness
+from hides.hide import Flaw, Grade, Hide, Point, Thickness
 from nesting.drawing.cut_sheet import sheet_bytes, sheet_pages
 from nesting.drawing.described import described
+from nesting.drawing.facts import datum_words
 from nesting.drawing.hide_drawing import hide_dxf, hide_png, hide_svg
 from nesting.drawing.hide_scene import SMALLEST, hide_scene, turned, upright
 from nesting.drawing.labels import readable
@@ -75,6 +77,20 @@ def test_a_long_name_stays_inside_its_piece_or_beside_it(layout: Layout) -> None
             beside = all(shape.intersection(box).area < 0.02 * box.area for shape in lies.values())
             assert inside or beside, item.words
             assert not own or inside or own.distance(box) < 500
+
+
+@pytest.mark.parametrize(
+    ("backbone", "told"),
+    [
+        (((0.0, 40.0), (1000.0, 40.0)), "40 mm from it at 150 along, and 40 mm from it at 850"),
+        (((0.0, 0.0), (1000.0, 100.0)), "15 mm from it at 150 along, and 90 mm from it at 900"),
+        (((0.0, 0.0), (1000.0, 0.0)), ""),
+    ],
+)
+def test_the_datum_line_can_be_drawn_again_from_the_edge(backbone: tuple[Point, Point], told: str) -> None:
+    """On a rectangle of 1000 by 600: level 40 mm inside; rising one in ten, so a tenth of the way along; on the edge."""
+    hide = replace(plain_hide(1000, 600), backbone=backbone)
+    assert datum_words(hide, "mm") == (f"The hide's edge below is {told}." if told else "")
 
 
 def test_a_turned_hide_is_drawn_upright(layout: Layout) -> None:

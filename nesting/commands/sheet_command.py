@@ -19,7 +19,7 @@ from nesting.drawing.machine.files import machine_files, writer_for
 from nesting.drawing.machine.job import tool_remarks
 from nesting.drawing.paper import PAPERS
 from nesting.drawing.registration import registration_words
-from nesting.drawing.sheet_style import SheetStyle
+from nesting.drawing.sheet_style import PLAIN, SheetStyle
 from nesting.model.layout import HideLayout, Layout
 from nesting.project.settings_reader import distance
 from nesting.result.layout_file import read_layout
@@ -59,7 +59,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--hide", metavar="NAME", help="only this hide, by its name or its place (1, 2, ...) in the layout"
     )
     look.add_argument("--paper", choices=PAPERS, default="A4", help="paper [A4]")
-    look.add_argument("--units", choices=("mm", "cm", "in"), default="mm", help="units of what is written [mm]")
+    look.add_argument("--units", choices=("mm", "cm", "in"), help="units of what is written [mm; cards: the project's]")
     look.add_argument(
         "--photo", nargs="?", const="", metavar="FOLDER",
         help="show each hide's photo under its layout (.pdf, .png); FOLDER is where it lies [that of the layout]",
@@ -106,7 +106,7 @@ def _style(options: argparse.Namespace, layout: Layout) -> SheetStyle:
         photos = photos_of(
             [each.hide for each in layout.hides], Path(options.photo) if options.photo else Path(options.layout).parent
         )
-    plain = SheetStyle(options.paper, options.units, photos=photos)
+    plain = SheetStyle(options.paper, options.units or PLAIN.units, chosen=bool(options.units), photos=photos)
     finest = options.fraction and int(options.fraction)
     return replace(plain, part=finest, mark_part=finest) if finest else plain
 

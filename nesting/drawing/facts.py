@@ -4,16 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from shapely.geometry import LineString, Polygon
+
 from hides.hide import Hide, Thickness
-from hides.units import OUNCE
+from hides.units import LENGTH_UNITS, OUNCE
 from nesting.drawing.mark_points import MOST_HARM, SLIP, mark_points
+from nesting.drawing.marks import datum_of
 from nesting.drawing.table import Column
 from nesting.model.layout import Areas, HideLayout, Layout
 from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
 from nesting.model.product import Product
 from nesting.result.answer import ESTIMATE, HEADINGS, bound_text
 from nesting.result.begun import begun_words
-from nesting.result.wording import area_number, area_text, area_unit_name, count_text, length_text, share_text
+from nesting.result.wording import (
+    area_number,
+    area_text,
+    area_unit_name,
+    count_text,
+    length_text,
+    place_text,
+    share_text,
+)
 
 CAUTION = (
     "Blades are sharp: cut away from yourself, keep hands clear of a press; keep dust, solvent and laser fumes "
@@ -22,12 +33,13 @@ CAUTION = (
 TRY = "Try every pattern on the hide before the first cut."
 HANGS = "Nothing here rates a load: test what hangs, fix it by local codes."
 
+AS_TRACED = "The hide lies as it was traced, usually grain side up."
+AXIS = "Draw the datum line along the backbone."
 MARKING = (
-    "Draw the datum line along the backbone. 0 is where a square set on it just touches the hide's end. Measure along, "
-    "then square across: plus is above the line as drawn, minus below. Prick mark 1 (filled dot) and mark 2 (open dot) "
-    "of a piece, lay its pattern face up with these points on them, and trace. Which points they are is shown in the "
-    "piece list for every kind."
-)  # fmt: skip
+    "0 is where a square set on it just touches the hide's end. Measure along, then square across: plus is above the "
+    "line as drawn, minus below. Prick mark 1 (filled dot) and mark 2 (open dot) of a piece, lay its pattern face up "
+    "with these points on them, and trace. Which points they are is shown in the piece list for every kind."
+)
 SURE = "While marks are within {} of their places, no point of a piece is off by more than {}."
 THREE = 3
 """Marks of a kind for which two would not do."""
@@ -72,7 +84,7 @@ def product_lines(layout: Layout, each: HideLayout) -> list[tuple[str, str]]:
 def spare_line(each: HideLayout) -> str:
     """How many spares lie on the hide, or nothing."""
     spare = sum(p.number == 0 for p in each.placements)
-    return f"and {count_text(spare, 'spare piece')}" if spare else ""
+    return f"{count_text(spare, 'spare piece lies', 'spare pieces lie')} beside them." if spare else ""
 
 
 def begun_line(layout: Layout) -> str:
@@ -116,11 +128,36 @@ def kept_apart(layout: Layout, hide: Hide, units: str) -> str:
     return f"Gap between pieces {gap}; strip kept clear along the edge {edge}."
 
 
+def datum_words(hide: Hide, units: str) -> str:
+    """How far the datum line lies from the hide's edge beside it near both ends, so that it can be drawn again."""
+    datum = datum_of(hide)
+    flat = Polygon([datum.measured(point) for point in hide.outline])
+    start, end = flat.bounds[0], flat.bounds[2]
+    step = 2 * LENGTH_UNITS["in"] if units == "in" else 50.0
+    places = [round((start + share * (end - start)) / step) * step for share in (0.15, 0.85)]
+    below, above = ([_edge_at(flat, along, side) for along in places] for side in (-1, 1))
+    side, off = ("below", below) if max(below) <= max(above) else ("above", above)
+    told = [
+        f"{place_text(mm, units)} {units} from it at {place_text(along, units)}"
+        for mm, along in zip(off, places, strict=True)
+    ]
+    return f"The hide's edge {side} is {told[0]} along, and {told[1]}." if min(off) > 0 else ""
+
+
+def _edge_at(flat: Polygon, along: float, side: int) -> float:
+    """How far the leather reaches from the line to one side, at a place along it."""
+    low, high = flat.bounds[1], flat.bounds[3]
+    ray = LineString([(along, 0.0), (along, min(low, 0.0) - 1 if side < 0 else max(high, 0.0) + 1)])
+    met = ray.intersection(flat)
+    return 0.0 if met.is_empty else float(max(abs(met.bounds[1]), abs(met.bounds[3])))
+
+
 def marking_text(layout: Layout, each: HideLayout, units: str) -> str:
     """The rule by which the sheet's distances are measured, and what a slip of the marks does where that is known."""
-    rule = MARKING if each.hide.backbone else f"{LEVEL} {MARKING.partition('. ')[2]}"
+    rule = f"{AS_TRACED} {AXIS if each.hide.backbone else LEVEL} {MARKING}"
     here = {(p.product, p.piece) for p in each.placements}
     kinds = [piece for p in layout.products for piece in p.pieces if (p.name, piece.name) in here]
     sure = kinds and all(len(mark_points(piece)) < THREE for piece in kinds)
     slips = [f"{mm / 25.4:.2f} in" if units == "in" else f"{mm:g} mm" for mm in (SLIP, MOST_HARM)]
-    return f"{rule} {SURE.format(*slips)}" if sure else rule
+    told = f"{rule} {datum_words(each.hide, units)}"
+    return f"{told} {SURE.format(*slips)}" if sure else told

@@ -31,6 +31,7 @@ def punch_words(piece: Piece) -> str:
     said += [f"{len(piece.cutouts)} cut out"] if piece.cutouts else []
     kinds = Counter(line.kind for line in piece.lines if line.kind != "mark")
     said += [f"{kind} {number}×" if number > 1 else kind for kind, number in sorted(kinds.items())]
+    said += ["dotted: covered when made"] if piece.covered else []
     said += ["cut along the outer line, finished edge dashed"] if piece.finished else []
     return ", ".join(said)
 

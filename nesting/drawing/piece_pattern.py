@@ -14,6 +14,7 @@ from nesting.drawing.break_lines import Break, break_in, break_items
 from nesting.drawing.hide_pattern import fewest_pages
 from nesting.drawing.inner_lines import bare_end_words, inner_lines, line_words
 from nesting.drawing.labels import box_place, box_size, long_way
+from nesting.drawing.lettering import width_of
 from nesting.drawing.mark_points import grain_line, is_circle, mark_points
 from nesting.drawing.marks import carried
 from nesting.drawing.names import codes
@@ -33,6 +34,7 @@ SPACE = 6.0
 INSET = 2.0
 """Between a pattern and the frame, mm."""
 SIZES = (4.0, 3.2, 2.6, 2.2)
+HOLE_NAME = 2.2
 
 
 @dataclass(frozen=True)
@@ -122,6 +124,7 @@ def pattern(
         items.append(Circle("punch", (x, y), hole.diameter))
         arm = 4.0 if hole.diameter >= 2 else hole.diameter  # the crosses of stitch holes would run together
         items += [Line("punch", ((x - arm, y), (x + arm, y))), Line("punch", ((x, y - arm), (x, y + arm)))]
+    items += _hole_names(product, piece, put)
     if not is_circle(piece.outline):
         items += _grain(piece, put, at.angle + 90)
     items += inner_lines(piece, put)
@@ -134,6 +137,20 @@ def pattern(
     items += [*across, *_words(outline, [*items, *across], [head, about, *filter(None, told)])]
     box = box_of(point for item in items for point in _span(item))
     return PatternDrawing(f"{head} ({product.name})", tuple(items), box)
+
+
+def _hole_names(product: Product, piece: Piece, put: Callable[[Point], Point]) -> list[Item]:
+    """The names that joints know holes by, each beside the first of its holes: to the right, or where there is room."""
+    joined = {g for j in product.making.joints for layer in j.layers if layer.piece == piece.name for g in layer.groups}
+    shape, items = Polygon([put(point) for point in piece.outline]), list[Item]()
+    for group in sorted(joined):
+        hole = next(hole for hole in piece.holes if hole.group == group)
+        (x, y), wide = put(hole.at), width_of(group, HOLE_NAME)
+        off = max(4.0, hole.diameter / 2) + 0.8
+        places = [(x + off, y - 0.7), (x - off - wide, y - 0.7), (x - wide / 2, y + off), (x - wide / 2, y - off - 1.6)]
+        made = [Text("quiet words", place, group, HOLE_NAME) for place in places]
+        items.append(next((text for text in made if shape.contains(text_box(text))), made[0]))
+    return items
 
 
 def _turned(item: Item, at: Placement) -> Item:

@@ -80,7 +80,7 @@ class _Teller:
         """The first of a row, those between in their order, and the last."""
         pitch = length_text(stretch.pitch, self.style.units, part=64)
         between = " ".join(one.name for one in stretch.pieces[1:-1])
-        words = f"then every {pitch}: {between}; the last of {len(stretch.pieces)}:"
+        words = f"then in even steps of {pitch}, both marks: {between}; the last of {len(stretch.pieces)}:"
         lines = [PlaceLine(line) for line in wrapped(words, self.size, self.width - 2)]
         return [*self.piece(stretch, 0), *lines, *self.piece(stretch, -1)]
 

@@ -14,6 +14,7 @@ if TYPE_CHECKING:  # the photo's own package is heavy
 class SheetStyle:
     """Paper, units (`mm`, `cm` or `in`) and the finest part of an inch that is written: of sizes, and of marks.
 
+    `chosen`: somebody chose the units; otherwise bench cards are in those of their project.
     `photos`: hides by name whose photo lies under their layout.
     """
 
@@ -21,6 +22,7 @@ class SheetStyle:
     units: str = "mm"
     part: int = 16
     mark_part: int = 32
+    chosen: bool = False
     photos: Mapping[str, FlatPicture] = field(default_factory=dict, compare=False, repr=False)
 
 

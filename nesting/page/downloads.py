@@ -86,7 +86,8 @@ def style_in(told: Mapping[str, str]) -> SheetStyle:
     paper = _one_of(told, "paper", tuple(PAPERS), PLAIN.paper)
     units = _one_of(told, "units", UNITS, PLAIN.units)
     finest = _one_of(told, "fraction", FRACTIONS, "")
-    return SheetStyle(paper, units, int(finest), int(finest)) if finest else SheetStyle(paper, units)
+    plain = SheetStyle(paper, units, chosen="units" in told)
+    return replace(plain, part=int(finest), mark_part=int(finest)) if finest else plain
 
 
 def stem(layout: Layout) -> str:

@@ -46,7 +46,7 @@ class CardStep:
     use: Use
     finish_first: tuple[str, ...]
     free: tuple[tuple[str, str], ...]
-    """piece, its group of holes that nothing holds yet"""
+    """piece, its group of holes that nothing holds yet and that this joint does not take up"""
 
 
 @dataclass(frozen=True)
@@ -129,7 +129,9 @@ def _steps(found: Sequence[Use], making: Making, pieces: Sequence[Piece]) -> tup
         first = tuple(name for name in names if name in finished and name not in there)
         there |= set(names)
         _hold(held, use.joint.layers, use.joint.count)
-        steps.append(CardStep(len(steps) + 1, use, first, _free(names, held, pieces, making)))
+        here = {(layer.piece, group) for layer in use.joint.layers for group in layer.groups}
+        free = tuple(each for each in _free(names, held, pieces, making) if each not in here)
+        steps.append(CardStep(len(steps) + 1, use, first, free))
     return tuple(steps)
 
 

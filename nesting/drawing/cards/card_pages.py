@@ -35,13 +35,13 @@ def cards_pdf(layout: Layout, style: SheetStyle) -> bytes:
 
 
 def cards_pages(layout: Layout, style: SheetStyle) -> list[Page]:
-    """Every product's pages, in the units of its own project."""
+    """Every product's pages, in the units that were chosen or else in those of its own project."""
     made = {count.name: count.complete for count in layout.counts}
     thickness = layout.hides[0].hide.thickness if layout.hides else None
     pages: list[Page] = []
     for product in layout.products:
         card = card_of(product, made.get(product.name, 0), thickness.middle if thickness else None)
-        pages += _Writer(card, replace(style, units=product.units)).pages()
+        pages += _Writer(card, style if style.chosen else replace(style, units=product.units)).pages()
     return pages
 
 
@@ -119,10 +119,10 @@ class _Writer:
     def finishes(self) -> None:
         if not self.card.finishes:
             return
-        self.heading("Edges")
+        self.heading("Edges, all round each piece")
         wide, unit = self.paper.inner[0], "ft" if self.style.units == "in" else "m"
         columns = [
-            Column("operation", 52), Column("pieces", wide - 52 - 72), Column(f"{unit} a product", 24, "right"),
+            Column("operation", 60), Column("pieces", wide - 60 - 72), Column(f"{unit} a product", 24, "right"),
             Column(f"{unit} in all", 24, "right"), Column("min a product", 24, "right"),
         ]  # fmt: skip
         self.rows(columns, [self.finish_row(finish, unit) for finish in self.card.finishes])

@@ -25,6 +25,8 @@ def step_drawing(step: CardStep) -> tuple[list[Item], float]:
             top -= BAR
         words = layer.piece or "washer"
         number = f"{layer.pieces} × " if layer.pieces > 1 else ""
+        again = sum(other.piece == layer.piece for other in step.use.joint.layers) > 1
+        words += f", {layer.groups[0]}" if again and layer.groups else ""
         at = NAMES, top + BAR / 2 - 0.7
         items.append(Text("words", at, shortened(f"{number}{words}", 2.2, ROOM), 2.2))
     return [*items, *_fastener(step, -3.0, top)], 5.5 - top
