@@ -88,7 +88,7 @@ def test_a_long_name_stays_inside_its_piece_or_beside_it(layout: Layout) -> None
     ],
 )
 def test_the_datum_line_can_be_drawn_again_from_the_edge(backbone: tuple[Point, Point], told: str) -> None:
-    """On a rectangle of 1000 by 600: level 40 mm inside; rising one in ten, so a tenth of the way along; on the edge."""
+    """On a rectangle of 1000 by 600: level 40 mm inside; rising one in ten, so a tenth of that; on the edge."""
     hide = replace(plain_hide(1000, 600), backbone=backbone)
     assert datum_words(hide, "mm") == (f"The hide's edge below is {told}." if told else "")
 
