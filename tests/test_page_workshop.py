@@ -97,6 +97,20 @@ def test_changes_to_the_register_are_made_and_undone(workshop: Path, client: Tes
     with open_stock(workshop / "hides.stock") as stock:
         assert [each.hide.name for each in stock.hides()] == ["Hide a", "Hide b", "Hide c"]
     assert client.post("/api/stock/burn", json={}).status_code == 404
+    told = client.post("/api/stock/reserve", json={"names": ["Hide a"], "text": "Ada"}).json()
+    assert ["kept for", "Ada"] in told["hides"][0]["details"]
+    told = client.post("/api/stock/note", json={"names": ["Hide a"], "text": "soft"}).json()
+    assert (told["hides"][0]["reserved"], told["hides"][0]["note"]) == ("Ada", "soft")
+    told = client.post("/api/stock/sell", json={"names": ["Hide a"]}).json()
+    assert (told["hides"][0]["status"], "sold whole" in told["books"]) == ("sold", bool(told["books"]))
+    told = client.post("/api/stock/lose", json={"names": ["Hide b"]}).json()
+    assert told["hides"][1]["status"] == "lost"
+    unlike = client.post("/api/stock/correct", json={"names": ["Hide c"], "text": "c.json"})
+    assert (unlike.status_code, "nothing new" in unlike.text) == (422, True)
+    assert client.post("/api/stock/correct", json={"names": [], "text": "c.json"}).status_code == 400
+    for _ in range(4):
+        client.post("/api/stock/undo", json={})
+    assert client.get("/api/shelf/1/layout.json").status_code == 404
     assert client.post("/api/stock/take", json={"names": ["Hide z"]}).status_code == 422
 
 
@@ -119,6 +133,8 @@ def test_an_order_is_planned_as_the_batch_engine_plans_it_then_committed(worksho
     shelf = {hide["name"]: hide["status"] for hide in client.get("/api/stock").json()["hides"]}
     assert all(shelf[hide["name"]] == "cut" for hide in told["plan"]["hides"])
     assert client.post(f"/api/orders/{run['id']}/commit", json={}).status_code == 409
+    (cut,) = [hide["number"] for hide in client.get("/api/stock").json()["hides"] if hide["status"] == "cut"]
+    assert client.get(f"/api/shelf/{cut}/layout.json").json()["format"] == "hideplan-layout-1"
     client.post("/api/stock/undo", json={})
     assert len(hides_from(workshop / "hides.stock")) == before
 

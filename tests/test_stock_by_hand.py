@@ -292,6 +292,26 @@ def test_what_is_not_on_hand_is_refused_in_its_own_words(tmp_path: Path) -> None
         assert stock.history()[-1].kind == "reserve"
 
 
+def test_a_hide_described_anew_is_kept_for_the_same_person_and_bears_the_same_note(tmp_path: Path) -> None:
+    with stock_of(tmp_path / "a.stock", "S-1") as stock:
+        stock.remark(["S-1"], "reserved", "Ada")
+        stock.remark(["S-1"], "note", "soft")
+        stock.correct("S-1", side("S-1", 900), "f")
+        assert [(own.reserved, own.note) for own in stock.hides()] == [("Ada", "soft")]
+        stock.remark(["S-1"], "reserved", "")
+        stock.undo()
+        stock.undo()
+        assert [(own.reserved, own.note, own.hide.measured_area) for own in stock.hides()] == [
+            ("Ada", "soft", side("S-1").measured_area)
+        ]
+
+
+def test_a_list_says_whom_hides_are_kept_for_and_what_was_noted() -> None:
+    plain, kept = entry(side("S")), entry(side("T"), reserved="Ada", note="soft")
+    assert stock_table([plain, kept]).splitlines()[2].endswith("  kept for Ada; soft")
+    assert "remark" not in stock_table([plain])
+
+
 def test_offcuts_are_worth_no_more_than_their_hide(tmp_path: Path) -> None:
     with stock_of(tmp_path / "a.stock", "S-1") as stock:
         cut = cut_of(stock, "S-1")

@@ -39,6 +39,8 @@ class Entry:
             "estimate": hide.estimate,
             "source": own.source,
             "parent": own.parent or None,
+            "reserved": own.reserved or None,
+            "note": own.note or None,
         }
 
 

@@ -154,7 +154,8 @@ class Stock:
     def correct(self, name: str, hide: Hide, source: str, note: str = "") -> int:
         """Another description of a hide on hand (a flaw found, a thickness measured); the number of the change.
 
-        The old one stays in the history, what it was worth passes to the new one. Its price is not corrected by it.
+        The old one stays in the history; what it was worth, whom it is kept for and its note pass to the new one.
+        Its price is not corrected by it.
         """
         with self._changing():
             old = self._on_hand_row(self._find(name), "correct")

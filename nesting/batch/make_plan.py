@@ -163,7 +163,8 @@ def _remarks(
     idle = [hide.name for place, hide in enumerate(hides) if place not in used]
     told = []
     if idle:
-        why = "their leather, thickness or missing backbone suits no line of the order"
+        whose = "its" if len(idle) == 1 else "their"
+        why = f"{whose} leather, thickness or missing backbone suits no line of the order"
         told.append(f"Left out: {_listed(idle)} ({why}).")
     for demand in wanted:
         if not demand.cut:

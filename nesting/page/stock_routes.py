@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -22,12 +22,18 @@ from nesting.page.bench_hide import bench_data
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.intake import read_json
+from nesting.stock.books import books_text
 from nesting.stock.table import NOTHING, details, sums
 
 REGISTER = "hides.stock"
-SHOWN = ("cut", "grade", "thickness", "area left", "area marked", "cost", "leather", "lot", "flaws", "from")
+SHOWN = (
+    *("cut", "grade", "thickness", "area left", "area marked", "cost", "leather", "lot", "flaws", "from"),
+    *("kept for", "note"),
+)
+MOST_TEXT = 200
 LAST_CHANGES = 12
-ACTIONS = ("add", "take", "back", "undo", "redo")
+ACTIONS = ("add", "take", "back", "undo", "redo", "sell", "lose", "reserve", "note", "correct")
+PLACES = (Status.IN, Status.OUT, Status.CUT, Status.SOLD, Status.LOST)
 
 
 async def show_stock(request: Request) -> Response:
@@ -36,15 +42,19 @@ async def show_stock(request: Request) -> Response:
 
 
 async def change_stock(request: Request) -> Response:
-    """One change to the register: add the folder's hide files, take out, put back, undo, redo."""
+    """One change to the register, as `hideplan stock` makes it.
+
+    `text` is whom hides are kept for, the note on them, or the file that describes one anew.
+    """
     action = request.path_params["action"]
     if action not in ACTIONS:
         raise Refusal(404, "there is no such change")
-    names = (await read_json(request)).get("names", [])
+    body = await read_json(request)
+    names, text = body.get("names", []), " ".join(str(body.get("text") or "").split())[:MOST_TEXT]
     if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
         raise Refusal(400, "the names of hides are expected as a list")
     folder = folder_of(request)
-    told = await run_in_threadpool(_change, folder, action, names)
+    told = await run_in_threadpool(_change, folder, action, names, text)
     return JSONResponse({"told": told, **await run_in_threadpool(stock_data, folder)})
 
 
@@ -59,6 +69,13 @@ async def give_hide(request: Request) -> Response:
     return JSONResponse(bench_data(await run_in_threadpool(_hide, folder_of(request), request.path_params["hide"])))
 
 
+async def give_layout(request: Request) -> Response:
+    """The layout that a hide of the register was cut by."""
+    text = await run_in_threadpool(_layout, folder_of(request), request.path_params["hide"])
+    headers = {"content-disposition": f'attachment; filename="layout-{request.path_params["hide"]}.json"'}
+    return Response(text, media_type="application/json", headers=headers)
+
+
 def register_path(folder: Folder) -> Path:
     """Where the folder's register lies (or would)."""
     return folder.path / REGISTER
@@ -70,9 +87,11 @@ def stock_data(folder: Folder) -> dict[str, Any]:
         found, damaged = _files(folder)
         return {**_shelf(found, damaged), "register": None, "changes": []}
     with open_stock(register_path(folder)) as stock:
-        found, damaged = entries(stock, (Status.IN, Status.OUT, Status.CUT))
+        found, damaged = entries(stock, PLACES)
+        books = books_text(stock.books())
         changes = [_change_data(change) for change in stock.history()[-LAST_CHANGES:]]
-    return {**_shelf(found, damaged), "register": REGISTER, "changes": changes[::-1]}
+    files = [line["file"] for line in folder.hides()]
+    return {**_shelf(found, damaged), "register": REGISTER, "changes": changes[::-1], "books": books, "files": files}
 
 
 def _shelf(found: Sequence[Entry], damaged: Sequence[InputError]) -> dict[str, Any]:
@@ -114,16 +133,40 @@ def _hide(folder: Folder, key: str) -> Hide:
         return hide
 
 
-def _change(folder: Folder, action: str, names: list[str]) -> str:
+def _layout(folder: Folder, key: str) -> str:
+    if not key.isdecimal() or not register_path(folder).is_file():
+        raise Refusal(404, "there is no such hide in a register of the folder")
+    with open_stock(register_path(folder)) as stock:
+        text = stock.layout(stock.find(f"#{key}").id)
+    if text is None:
+        raise Refusal(404, "this hide has not been cut by a layout")
+    return text
+
+
+def _change(folder: Folder, action: str, names: list[str], text: str) -> str:
     with open_stock(register_path(folder), create=action == "add") as stock:
         if action == "add":
             return _add(folder, stock)
-        if action in ("take", "back"):
-            number = stock.take(names) if action == "take" else stock.put_back(names)
+        if action == "correct":
+            if len(names) != 1:
+                raise Refusal(400, "one hide at a time is described anew")
+            number = stock.correct(names[0], read_hide(folder.existing(text, ".json")), text)
+        elif action in ("reserve", "note"):
+            number = stock.remark(names, "reserved" if action == "reserve" else "note", text)
         else:
-            number = stock.undo() if action == "undo" else stock.redo()
+            number = _MOVES[action](stock, names)
         change = next(change for change in stock.history() if change.id == number)
         return ", ".join(step.name for step in change.steps)
+
+
+_MOVES: dict[str, Callable[[Stock, list[str]], int]] = {
+    "take": lambda stock, names: stock.take(names),
+    "back": lambda stock, names: stock.put_back(names),
+    "sell": lambda stock, names: stock.sell(names),
+    "lose": lambda stock, names: stock.lose(names),
+    "undo": lambda stock, _: stock.undo(),
+    "redo": lambda stock, _: stock.redo(),
+}
 
 
 def _add(folder: Folder, stock: Stock) -> str:
@@ -149,5 +192,6 @@ ROUTES = [
     Route("/api/stock", show_stock),
     Route("/api/stock/{action}", change_stock, methods=["POST"]),
     Route("/api/shelf/{hide}/picture.svg", show_picture),
+    Route("/api/shelf/{hide}/layout.json", give_layout),
     Route("/api/shelf/{hide}", give_hide),
 ]

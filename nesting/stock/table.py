@@ -26,8 +26,17 @@ NOTHING = "–"
 
 def stock_table(entries: Sequence[Entry]) -> str:
     """One line a hide, and a line of sums."""
-    rows = [[_short(cell) for cell in _cells(entry)] for entry in entries]
-    return "\n".join([*columns(HEADINGS, rows), "", sums(entries)])
+    rows = [[_short(cell) for cell in (*_cells(entry), _remark(entry))] for entry in entries]
+    remarked = any(row[-1] for row in rows)
+    table = columns((*HEADINGS, "remark"), rows) if remarked else columns(HEADINGS, [row[:-1] for row in rows])
+    return "\n".join([*table, "", sums(entries)])
+
+
+def _remark(entry: Entry) -> str:
+    """Whom a hide is kept for, and the note on it."""
+    own = entry.stock_hide
+    told = [f"kept for {own.reserved}" if own.reserved else "", own.note]
+    return "; ".join(text for text in told if text)
 
 
 def columns(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:

@@ -1,12 +1,12 @@
 // The shelf: every hide with its picture, what is known of it, and what can be done with it.
 
 import { get, send } from "../shell/api.js";
-import { el, select } from "../drawing/element.js";
+import { el, field, select } from "../drawing/element.js";
 import { look } from "../shell/look.js";
 import { say, trying } from "../shell/notice.js";
 
-const PLACES = [["in", "on the shelf"], ["out", "taken out"], ["cut", "cut"], ["", "all"]];
-const KINDS = { add: "Added", take: "Taken out", back: "Put back", cut: "Cut", undo: "Undone", redo: "Done again" };
+const PLACES = [["in", "on the shelf"], ["out", "taken out"], ["cut", "cut"], ["sold", "sold"], ["lost", "written off"], ["", "all"]];
+const KINDS = { add: "Added", take: "Taken out", back: "Put back", cut: "Cut", undo: "Undone", redo: "Done again", sell: "Sold", lose: "Written off", reserve: "Kept for somebody", note: "Noted", correct: "Described anew" };
 
 export class StockTab {
   constructor(host, acts) {
@@ -19,10 +19,12 @@ export class StockTab {
     this.redo = el("button", { type: "button", text: "Redo", onclick: () => this.#change("redo") });
     this.cards = el("div", { class: "cards", id: "stock-cards" });
     this.damaged = el("ul", { class: "faults" });
+    this.books = el("pre", { class: "note", id: "stock-books" });
+    this.money = el("details", {}, el("summary", { text: "What was paid, and where it stands" }), this.books);
     this.past = el("details", {}, el("summary", { text: "Latest changes" }));
     host.replaceChildren(
       el("header", { class: "row spread" }, el("div", {}, el("h2", { text: "Stock" }), this.sums), el("div", { class: "row" }, this.place, this.add, this.undo, this.redo)),
-      this.damaged, this.cards, this.past);
+      this.damaged, this.cards, this.money, this.past);
   }
 
   async shown() {
@@ -35,8 +37,8 @@ export class StockTab {
     this.#draw();
   }
 
-  async #change(action, names = []) {
-    const told = await trying(() => send("POST", `/api/stock/${action}`, { names }));
+  async #change(action, names = [], text = "") {
+    const told = await trying(() => send("POST", `/api/stock/${action}`, { names, text }));
     if (!told) return;
     say(`${KINDS[action]}: ${told.told}.`);
     this.#take(told);
@@ -46,6 +48,8 @@ export class StockTab {
     const { hides, register, sums, damaged, changes } = this.stock;
     this.sums.textContent = register ? `Register ${register}; ${look.said(sums)}.` : `Hide files of the folder; ${look.said(sums)}. A register remembers what was cut and keeps the offcuts.`;
     this.add.textContent = register ? "Add new hide files" : "Begin a register";
+    this.books.textContent = this.stock.books || "";
+    this.money.hidden = !this.stock.books;
     for (const part of [this.undo, this.redo, this.place, this.past]) part.hidden = !register;
     const chosen = hides.filter((hide) => !register || !this.place.value || hide.status === this.place.value);
     this.cards.replaceChildren(...(chosen.length ? chosen.map((hide) => this.#card(hide)) : [el("p", { class: "note", text: "No hides here." })]));
@@ -65,6 +69,24 @@ export class StockTab {
       el("dl", {}, ...facts),
       el("div", { class: "row" },
         hide.status === "in" ? el("button", { type: "button", text: "Plan on it", "aria-label": `Plan on ${hide.name}`, onclick: () => trying(async () => this.acts.plan(await get(at))) }) : null,
-        this.stock.register && move ? el("button", { type: "button", text: move[1], "aria-label": `${move[1]}: ${hide.name}`, onclick: () => this.#change(move[0], [String(hide.number)]) }) : null));
+        this.stock.register && move ? el("button", { type: "button", text: move[1], "aria-label": `${move[1]}: ${hide.name}`, onclick: () => this.#change(move[0], [`#${hide.number}`]) }) : null,
+        hide.status === "cut" ? el("a", { href: `${at}/layout.json`, download: `${hide.name}-layout.json`, text: "Its layout" }) : null),
+      this.stock.register && move ? this.#more(hide) : null);
+  }
+
+  /** What is done more rarely with a hide on hand. */
+  #more(hide) {
+    const act = (action, text = "") => this.#change(action, [`#${hide.number}`], text);
+    const ask = (words, action, value, done) => {
+      const input = el("input", { value: value || "", maxlength: 200 });
+      return el("div", { class: "pair" }, field(words, input), el("button", { type: "button", text: done, "aria-label": `${done}: ${words.toLowerCase()} ${hide.name}`, onclick: () => act(action, input.value) }));
+    };
+    const file = select([["", "choose a hide file …"], ...this.stock.files.map((name) => [name, name])], "");
+    return el("details", {}, el("summary", { text: "Keep, note, correct, sell" }),
+      ask("Kept for", "reserve", hide.reserved, "Keep"), ask("Note", "note", hide.note, "Save"),
+      el("div", { class: "pair" }, field("Described anew by", file), el("button", { type: "button", text: "Correct", "aria-label": `Correct: ${hide.name}`, onclick: () => file.value && act("correct", file.value) })),
+      el("div", { class: "row" },
+        el("button", { type: "button", class: "quiet", text: "Sold whole", "aria-label": `Sold whole: ${hide.name}`, onclick: () => act("sell") }),
+        el("button", { type: "button", class: "quiet", text: "Spoilt or gone", "aria-label": `Spoilt or gone: ${hide.name}`, onclick: () => act("lose") })));
   }
 }
