@@ -87,6 +87,11 @@ def test_drawing_and_panel_both_have_room_and_nothing_is_too_small_to_touch(
             assert page.evaluate(SMALL_TARGETS) == []
             _usable_by_everyone(page)
             page.locator("#tab-plan").tap()
+        page.locator("#tab-product").tap()
+        page.get_by_role("button", name="Open tag-set.toml").tap()
+        expect(page.locator("#product-surface .piece-outline, #product-surface path").first).to_be_visible()
+        assert _box(page, "#product-surface")["height"] >= 180
+        assert page.evaluate("document.querySelector('.bar').scrollWidth <= innerWidth")
 
 
 def test_every_screen_can_be_read_in_the_dark(visit: Visit) -> None:
