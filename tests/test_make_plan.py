@@ -145,6 +145,20 @@ def test_no_hides_that_suit_leave_the_order_unfilled() -> None:
     assert not plan.full
     assert not plan.possible
     assert "No hide suits short" in " ".join(plan.remarks)
+    suiting = planned(order(OrderLine("short", 1)), shelf(2))
+    assert "No hide suits" not in " ".join(suiting.remarks)
+
+
+def test_hides_are_said_to_have_no_price_only_where_none_has_one() -> None:
+    told = [" ".join(planned(order(OrderLine("short", 1)), shelf(1, price=price)).remarks) for price in (None, 20.0)]
+    assert ["No hide has a price" in words for words in told] == [True, False]
+
+
+def test_what_to_buy_is_said_to_be_unknown_only_where_all_was_tried() -> None:
+    plan = planned(order(OrderLine("short", 9)), shelf(2))
+    assert buying_lines(plan, "mm") == ["No estimate of what to buy: none of the hides tried gives what is short."]
+    assert "none of the hides" not in buying_lines(replace(plan, stopped=True), "mm")[0]
+    assert buying_lines(planned(order(OrderLine("short", 1)), shelf(2)), "mm") == []
 
 
 def test_thickness_and_leather_choose_the_hides() -> None:

@@ -18,6 +18,7 @@ from nesting.model.layout import Layout
 from nesting.model.product import Product
 from nesting.project.choices import Chosen
 from nesting.project.project_file import leather_names, read_product
+from nesting.result.claims import right_layout
 from nesting.result.layout_file import read_layout
 
 
@@ -109,9 +110,9 @@ def _tell(path: str, layout: Layout, found: list[Fault], open_questions: list[st
     if found:
         print(f"{name}: {len(found)} {'fault' if len(found) == 1 else 'faults'} in {pieces} pieces on {where}")
     else:
-        what = "what was checked holds" if open_questions else "the layout is right"
+        what, exact = right_layout(len(open_questions))
         counts = ", ".join(f"{count.complete} {count.name}" for count in layout.counts)
-        print(f"{name}: {what}: {pieces} pieces on {where}, {counts} complete; no distance is off by more than 0.01 mm")
+        print(f"{name}: {what}: {pieces} pieces on {where}, {counts} complete; {exact}")
 
 
 def _placed(layout: Layout) -> int:

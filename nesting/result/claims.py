@@ -82,6 +82,12 @@ def cannot_fill(possible: bool) -> str:
     return "" if possible else "Proven: these hides cannot fill it."
 
 
+def right_layout(unchecked: int) -> tuple[str, str]:
+    """What a check without a fault says of a layout, and of its distances: of what could be checked, and no more."""
+    exact = "no distance is off by more than 0.01 mm"
+    return ("what was checked holds", f"of that {exact}") if unchecked else ("the layout is right", exact)
+
+
 def too_large(problem: Problem, kind: int, size: str) -> str:
     """Why a kind of the problem, `size` in words, found no place on leather that has nothing else against it."""
     if fits_nowhere(problem, kind):
