@@ -49,15 +49,15 @@ LIST = tomllib.loads((ROOT / "tests" / "claims.toml").read_text(encoding="utf-8"
 
 def test_every_sentence_that_claims_is_listed() -> None:
     """A new one belongs into `nesting.result.claims` with a test there, or into one of the lists above."""
-    known = [(entry["file"], entry["text"]) for entry in (*LIST["said"], *LIST["guarded"])]
-    known += [(file, text) for file, texts in LIST["other"].items() for text in texts]
+    claimed = [(entry["file"], entry["text"]) for entry in (*LIST["said"], *LIST["guarded"])]
+    known = [*claimed, *((file, text) for file, texts in LIST["other"].items() for text in texts)]
     found = {(file, text) for file, text in claiming(ROOT) if file not in HOME}
 
     def stands(entry: tuple[str, str], said: tuple[str, str]) -> bool:
         return entry[0] == said[0] and entry[1] in said[1]
 
     assert sorted(said for said in found if not any(stands(entry, said) for entry in known)) == []
-    assert sorted(entry for entry in known if not any(stands(entry, said) for said in found)) == []  # gone by now
+    assert sorted(entry for entry in claimed if not any(stands(entry, said) for said in found)) == []  # gone by now
 
 
 @pytest.mark.parametrize("said", [
