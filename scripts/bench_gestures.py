@@ -2,14 +2,16 @@
 
 Every product of the scenario (or those named) is made anew on the product bench in a real browser: a press, a tap and a
 field that is filled in are one gesture each. What the form cannot say is named and left out; the rest must come to the
-very value of the file. A line of JSON a product.
+very value of the file. What was made is then laid on a hide of the scenario (quick), patterned and checked. A line of
+JSON a product; `by hand` are the minutes that the keystroke-level model gives a person who knows the page and reads
+from a drawing (Card, Moran and Newell 1980, Communications of the ACM 23: mental 1.35 s, pointing 1.1 s and 0.2 s for
+the press, 0.4 s from hand to keys and back, 0.28 s a key of an average typist); Tab leads to the next field.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
-import math
 import re
 import shutil
 import subprocess
@@ -17,7 +19,7 @@ import sys
 import tempfile
 import time
 import tomllib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -31,6 +33,9 @@ KINDS = ("rectangle", "strap", "circle", "polygon", "path")
 POINTS = {"line": 2, "points": 2, "outline": 3}
 """Lists of points, and how many a list has at least."""
 WAIT = 20.0
+HIDE = "side-1.json"
+MENTAL, POINT, PRESS, REACH, KEY = 1.35, 1.1, 0.2, 0.4, 0.28
+"""Seconds of the keystroke-level model."""
 
 
 def main() -> None:
@@ -74,25 +79,74 @@ def made(page: Page, wanted: Mapping[str, Any]) -> dict[str, object]:
     same = maker.value == expected
     differs = [] if same else sorted(key for key in expected if maker.value.get(key) != expected[key])
     fault = page.locator("#product-fault")
+    took = time.monotonic() - began
+    text = page.input_value("#product-text")
     return {
         "gestures": maker.count,
         "same": same,
         **({"differs": differs} if differs else {}),
         **({"fault": fault.inner_text()} if fault.is_visible() else {}),
         "left to the text": maker.lacking,
-        "minutes": round((time.monotonic() - began) / 60, 1),
+        "minutes": round(took / 60, 1),
+        "by hand": round(maker.seconds / 60, 1),
+        **used(text, [each["name"] for each in maker.value.get("leather", ())]),
     }
+
+
+def used(text: str, leathers: list[str]) -> dict[str, object]:
+    """What was made, as the commands take it: complete products on a side where layout and pattern came right."""
+    laid: dict[str, object] = {}
+    with tempfile.TemporaryDirectory() as folder:
+        (made := Path(folder) / "made.toml").write_text(text)
+        for name in leathers or [""]:
+            out, paper = Path(folder) / "layout.json", Path(folder) / "pattern.pdf"
+            more = ["--leather", name] if name else []
+            right = _command("yield", SCENARIO / HIDE, made, "--effort", "quick", "--out", out, *more)
+            right = right and _command("sheet", out, "--patterns", paper) and _command("check", out)
+            laid[name or "all of it"] = json.loads(out.read_text())["products"][0]["complete"] if right else "not right"
+    return {f"laid, patterned and checked on {HIDE}": laid}
+
+
+def _command(*words: object) -> bool:
+    told = subprocess.run(
+        [sys.executable, "-m", "nesting", *map(str, words)], capture_output=True, text=True, check=False
+    )
+    if told.returncode:
+        print(told.stdout[-500:], told.stderr[-500:], file=sys.stderr)
+    return told.returncode == 0
 
 
 class Maker:
     """A person who makes a product by the form, field after field. `wanted` loses what the form cannot say."""
 
     def __init__(self, page: Page, wanted: Mapping[str, Any]) -> None:
-        self.page, self.count, self.last = page, 0, ""
+        self.page, self.gestures, self.seconds, self.last = page, 0, 0.0, ""
         self.wanted: dict[str, Any] = json.loads(json.dumps(wanted))
         self.after: list[Callable[[], None]] = []
         self.later: list[tuple[int, tuple[str | int, ...], str]] = []
         self.lacking: list[str] = []
+
+    @property
+    def count(self) -> int:
+        """Gestures so far."""
+        return self.gestures
+
+    @count.setter
+    def count(self, number: int) -> None:
+        self.seconds += (number - self.gestures) * (MENTAL + POINT + PRESS)
+        self.gestures = number
+
+    def typed(self, text: object) -> None:
+        """The time that typing takes beside the pointing."""
+        self.seconds += 2 * REACH + KEY * (len(str(text)) + 1)
+
+    def keyed(self, text: object, reached: bool) -> None:
+        """One gesture that fills a field: by the keys alone where the field is reached already."""
+        self.count += 1
+        if reached:
+            self.seconds += KEY * (len(str(text)) + 1) - POINT - PRESS
+        else:
+            self.typed(text)
 
     @property
     def value(self) -> dict[str, Any]:
@@ -112,6 +166,7 @@ class Maker:
             self.page.fill("[data-key=length-name]", name)
             self.page.fill("[data-key=length-value]", str(value))
             self.count += 2
+            self.typed(name + str(value))
             self.press("[aria-label='Name the length']", lambda name=name: name in self.value.get("lengths", {}))
         for i, leather in enumerate(wanted.get("leather", ())):
             self.press("#leather-more", lambda i=i: len(self.value.get("leather", ())) > i)
@@ -154,9 +209,10 @@ class Maker:
     def text_field(self, selector: str, value: object, path: tuple[str | int, ...]) -> None:
         """Fill in a field."""
         box = self.page.locator(selector).first
+        reached = bool(box.evaluate("each => each === document.activeElement"))
         box.fill(str(value))
-        box.press("Enter")
-        self.count += 1
+        box.press("Tab")
+        self.keyed(value, reached)
         self.until(lambda: _at(self.value, path) == value)
 
     def leaves(self, path: tuple[str | int, ...], wanted: Any) -> None:
@@ -233,6 +289,7 @@ class Maker:
             box.fill(", ".join(map(str, wanted)))
             box.press("Enter")
             self.count += 1
+            self.typed(wanted)
             self.until(lambda: _at(self.value, path) == wanted)
         return path[-1] in ("from", "angles")
 
@@ -285,7 +342,7 @@ class Maker:
             shape = wanted["shape"]
         self.press(f"[data-shape-kind={kind}]")
         if kind == "polygon":
-            self.corners(len(shape["polygon"]))
+            self.corners(shape["polygon"])
         self.until(lambda: len(self.value.get("piece", ())) == i + 1)
         self.page.wait_for_selector("#piece-name:focus")
         self.text_field("#piece-name", wanted["name"], ("piece", i, "name"))
@@ -363,31 +420,16 @@ class Maker:
         if self.page.locator(card).get_attribute("aria-pressed") != "true":
             self.press(card)
 
-    def corners(self, many: int) -> None:
-        """Tap so many corners and the first again."""
-        box = self.page.locator("#product-surface svg.surface").bounding_box()
-        assert box is not None
-        places = [
-            (0.2, 0.75),
-            (0.5, 0.8),
-            (0.75, 0.72),
-            (0.8, 0.5),
-            (0.72, 0.3),
-            (0.5, 0.2),
-            (0.3, 0.25),
-            (0.18, 0.4),
-            (0.16, 0.6),
-        ]
-        step = len(places) / many
-        chosen = (
-            [places[int(n * step)] for n in range(many)]
-            if many <= len(places)
-            else [(0.5 - 0.3 * _turn(n / many)[0], 0.5 + 0.28 * _turn(n / many)[1]) for n in range(many)]
-        )
-        for x, y in [*chosen, chosen[0]]:
-            self.page.mouse.click(box["x"] + x * box["width"], box["y"] + y * box["height"])
-            self.count += 1
-            self.page.wait_for_timeout(60)
+    def corners(self, items: Sequence[Any]) -> None:
+        """Type the corners, each with the keys alone once the field is reached, and close."""
+        box = self.page.locator("[data-key=corner-next]")
+        for n, item in enumerate(items):
+            text = ", ".join("0" if "as seam" in str(value) else str(value) for value in _end(item))
+            box.fill(text)
+            box.press("Enter")
+            self.keyed(text, reached=n > 0)
+            self.page.locator("#product-form ol li").nth(n).wait_for()
+        self.press("[data-key=corner-close]")
 
     def shape(self, i: int, wanted: dict[str, Any], kind: str) -> None:
         """The sizes of a shape, and the corners of a polygon."""
@@ -449,6 +491,7 @@ class Maker:
             box.fill(str(size))
             box.press("Enter")
             self.count += 1
+            self.typed(size)
             self.until(lambda: self.page.input_value("#product-text") != now)
 
     def way(self, base: tuple[str | int, ...], n: int, item: dict[str, Any]) -> None:
@@ -589,6 +632,7 @@ class Maker:
                 box.fill(", ".join(wanted["of"]))
                 box.press("Enter")
                 self.count += 1
+                self.typed(wanted["of"])
                 self.until(lambda base=base, wanted=wanted: _at(self.value, (*base, "of")) == wanted["of"])
             if kind == "flag" and wanted["default"] is False:
                 self.page.locator(f'[data-key="choices.{name}.default"]').select_option("no")
@@ -691,10 +735,6 @@ class Maker:
         for name in item.get(str(path[-1]), ()):
             key = f"{_words(path)}={name}"
             self.press(f'#product-form [data-key="{key}"]', lambda name=name: name in (_at(self.value, path) or ()))
-
-
-def _turn(share: float) -> tuple[float, float]:
-    return math.cos(2 * math.pi * share), math.sin(2 * math.pi * share)
 
 
 def _end(item: Any) -> list[Any]:

@@ -5,9 +5,10 @@ import { Draft } from "../shell/draft.js";
 import { byId, el, pathOf, show, svg } from "../drawing/element.js";
 import { Surface } from "../drawing/surface.js";
 import { wireZoomers } from "../drawing/zoomers.js";
-import { told as measure, written } from "../pure/sizes.js";
+import { millimetres, told as measure, typedPoint, written } from "../pure/sizes.js";
 import { ask, say, trying } from "../shell/notice.js";
 import { redraw, showProblem } from "./controls.js";
+import { cornersElements } from "./corners_form.js";
 import { FEATURES, newFeature } from "./features.js";
 import { jointElements } from "./joints_form.js";
 import { makingElements } from "./making_form.js";
@@ -247,7 +248,7 @@ export class ProductTab {
   // drawing a new outline corner by corner
 
   beginDrawing() {
-    Object.assign(this, { pending: [], cross: null, all: false, handle: null, edge: null });
+    Object.assign(this, { pending: [], pendingTold: [], cross: null, all: false, handle: null, edge: null });
     this.refresh();
     this.hint("Tap the corners one after another; tap the first again to close. With keys: arrows move the mark, Enter puts a corner, Backspace takes the last, Escape ends.");
     this.surface.root.focus({ preventScroll: true });
@@ -261,18 +262,29 @@ export class ProductTab {
     this.hint(`Mark at ${measure(point[0], this.units)}, ${measure(point[1], this.units)}; ${this.pending.length} corners so far. Enter puts one.`);
   }
 
-  putPoint(point, reach) {
+  putPoint(point, reach, told = null) {
     const [first] = this.pending;
     this.cross = point;
-    if (first && this.pending.length > 2 && Math.hypot(point[0] - first[0], point[1] - first[1]) <= reach) return this.#closed();
+    if (first && this.pending.length > 2 && Math.hypot(point[0] - first[0], point[1] - first[1]) <= reach) return this.close();
     this.pending = [...this.pending, point];
+    this.pendingTold[this.pending.length - 1] = told;
     this.#draw();
+    this.#form();
     return this.hint(`${this.pending.length} corners; tap the first again to close.`);
+  }
+
+  /** A corner that is typed; one that is a sum lies where the one before does until the outline is closed. */
+  putTyped(text) {
+    const told = typedPoint(text, this.units);
+    if (!told) return this.hint(`“${text}” is no corner: type two lengths with a comma between, as 120, 0.`);
+    const before = this.pending[this.pending.length - 1] || [0, 0];
+    return this.putPoint(told.map((value, axis) => millimetres(value, this.units) ?? before[axis]), -1, told);
   }
 
   takePoint() {
     this.pending = this.pending.slice(0, -1);
     this.#draw();
+    this.#form();
   }
 
   dropPending() {
@@ -281,10 +293,11 @@ export class ProductTab {
     this.hint(HINT);
   }
 
-  #closed() {
-    const points = this.pending.map((point) => point.map((value) => written(value, this.units, 0)));
+  close() {
+    if (this.pending.length < 3) return this.hint("An outline has three corners or more.");
+    const points = this.pending.map((point, i) => this.pendingTold[i] || point.map((value) => written(value, this.units, 0)));
     this.pending = null;
-    this.#addPiece({ polygon: points });
+    return this.#addPiece({ polygon: points });
   }
 
   // new things
@@ -464,6 +477,7 @@ export class ProductTab {
     for (const name of VIEWS) byId(`product-view-${name}`).setAttribute("aria-pressed", String(this.view === name));
     if (this.unreadable) return redraw(host, [el("p", { class: "problem-line", text: `${this.unreadable.line}. Mend it in the text, or undo.` })]);
     const c = { edit: (words, edits, kind) => this.edit(words, edits, kind), told: this.told, units: this.units };
+    if (this.pending) return redraw(host, cornersElements(this));
     if (this.view === "joints") return redraw(host, jointElements({ ...c, groups: this.groups, pick: (joint) => this.pick(joint), picking: this.picking }));
     if (this.view === "making") return redraw(host, makingElements(c));
     if (!this.piece) return redraw(host, [el("p", { class: "note", text: "No piece yet. Choose a shape above the drawing: a rectangle, a strap, a circle, or corners of your own." })]);

@@ -1,7 +1,7 @@
 // The outline of a piece: its sizes, its corners one by one, and the way to another kind of shape.
 
 import { el } from "../drawing/element.js";
-import { at, pathWords, shown, written } from "../pure/sizes.js";
+import { at, pathWords, shown, typedLength, written } from "../pure/sizes.js";
 import { choiceField, put, sizeField, take } from "./controls.js";
 import { wayElements, wayOf, wayPoints } from "./way_form.js";
 
@@ -131,17 +131,10 @@ function cornerElements(place, shape, corner, units) {
   const size = typeof mark === "object" ? mark.cut ?? mark.round : mark;
   const set = (how, value) => place.edit("Set the corner", cornerEdits(place, shape, i, how, value));
   const plain = written(8, units, 0);
-  const input = el("input", { value: shown(size), disabled: kind === "plain", "data-key": "corner-size", "data-field": box ? "shape.corners" : pathWords(["shape", "polygon", i, kind]), onchange: () => set(kind, read(input.value, units)) });
+  const input = el("input", { value: shown(size), disabled: kind === "plain", "data-key": "corner-size", "data-field": box ? "shape.corners" : pathWords(["shape", "polygon", i, kind]), onchange: () => set(kind, typedLength(input.value, units)) });
   return [...(box ? [] : wayElements(place, shape, i, units)), el("fieldset", { class: "toggles" }, el("legend", { text: `Corner ${i + 1}` }),
     el("div", { class: "row" }, ...CORNERS.map(([how, words]) => el("button", { type: "button", text: words, "aria-pressed": String(how === kind), "data-key": `corner=${how}`, onclick: () => set(how, kind === "plain" || Array.isArray(size) ? plain : size) }))),
     kind === "plain" ? null : el("label", { class: "field" }, el("span", { text: kind === "cut" ? "cut off both edges" : "radius" }), input))];
-}
-
-/** A length as it is typed: a number, a fraction of the file's units, else the text itself. */
-function read(text, units) {
-  const plain = text.trim();
-  if (/^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain)) return Number(plain);
-  return /^[\d\s/½¼¾⅛⅜⅝⅞.]+$/.test(plain) ? `${plain} ${units}` : plain;
 }
 
 function cornerEdits(place, shape, i, how, value) {

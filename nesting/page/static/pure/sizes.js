@@ -64,3 +64,28 @@ export function at(value, path) {
 export function pathWords(path) {
   return path.map((step) => (typeof step === "number" ? `[${step}]` : `.${step}`)).join("").replace(/^\./, "");
 }
+
+/** A length as it is typed: a number, a fraction of the file's units, else the text itself. */
+export function typedLength(text, units) {
+  const plain = text.trim();
+  if (/^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain)) return Number(plain);
+  return /^[\d\s/½¼¾⅛⅜⅝⅞.]+$/.test(plain) ? `${plain} ${units}` : plain;
+}
+
+/** Two lengths with a comma between that no bracket holds, as the file writes them; null where there are not two. */
+export function typedPoint(text, units) {
+  let depth = 0;
+  const parts = [""];
+  for (const sign of text) {
+    depth += (sign === "(") - (sign === ")");
+    if (sign === "," && depth === 0) parts.push("");
+    else parts[parts.length - 1] += sign;
+  }
+  return parts.length === 2 && parts.every((part) => part.trim()) ? parts.map((part) => typedLength(part, units)) : null;
+}
+
+/** How many mm a length of the file is; null for a sum. */
+export function millimetres(value, units) {
+  if (typeof value === "number") return value * LENGTHS[units];
+  return isPlain(value) ? lengthMm(value) : null;
+}

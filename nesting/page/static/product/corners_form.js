@@ -1,0 +1,25 @@
+// The corners of a new outline typed one after another, beside the drawing on which they can be tapped.
+
+import { el } from "../drawing/element.js";
+import { told as measure } from "../pure/sizes.js";
+
+/** The elements while an outline is drawn. `bench` has units, pending, and the acts putTyped, takePoint, close, dropPending. */
+export function cornersElements(bench) {
+  const { pending, units } = bench;
+  const input = el("input", { "data-key": "corner-next", placeholder: "120, 0", autocomplete: "off", spellcheck: "false", onkeydown: (event) => {
+    if (event.key === "Escape") return bench.dropPending();
+    if (event.key !== "Enter") return null;
+    event.preventDefault();
+    const text = input.value.trim();
+    input.value = "";
+    return text ? bench.putTyped(text) : bench.close();
+  } });
+  const rows = pending.map((point, i) => el("li", { text: bench.pendingTold[i]?.join(", ") ?? point.map((value) => measure(value, units)).join(", ") }));
+  return [el("section", { "aria-label": "New outline" }, el("h3", { text: "A new outline" }),
+    el("p", { class: "note", text: "Tap its corners, or type them: x, a comma, y. Sums may use t, named lengths and choices; they are drawn once it is closed." }),
+    el("label", { class: "field" }, el("span", { text: `corner ${pending.length + 1}: x, y` }), input),
+    el("ol", {}, ...rows),
+    el("div", { class: "row" }, el("button", { type: "button", text: "Close the outline", "data-key": "corner-close", disabled: pending.length < 3, onclick: () => bench.close() }),
+      el("button", { type: "button", class: "quiet", text: "Take back the last", "data-key": "corner-back", disabled: !pending.length, onclick: () => bench.takePoint() }),
+      el("button", { type: "button", class: "quiet", text: "Leave it", "data-key": "corner-leave", onclick: () => bench.dropPending() })))];
+}
