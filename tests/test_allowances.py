@@ -90,7 +90,9 @@ def test_a_slip_in_an_allowance_gets_one_line(tmp_path: Path, rows: str, told: s
 
 def test_an_allowance_that_runs_into_itself_is_told(tmp_path: Path) -> None:
     shape = "{ polygon = [[0, 0], [60, 0], [60, 60], [34, 60], [34, 10], [26, 10], [26, 60], [0, 60]] }"
-    with pytest.raises(InputError, match=r"piece “back”.allowances: the cut outline crosses or touches itself near"):
+    with pytest.raises(
+        InputError, match=r"piece “back”.allowances: the cut outline cannot be drawn: crosses or touches itself near"
+    ):
         one(tmp_path, shape=shape, allowances='[{ edge = "all", kind = "turned", width = 6 }]')
 
 

@@ -86,8 +86,10 @@ def test_functions_of_angles_take_and_give_degrees(text: str, mm: float) -> None
     [
         ("hypot(3 mm)", "it takes 2"),
         ("asin(2 * t)", "asin(6) has no value"),
-        ("over(60, 10, t)", "has no value"),
-        ("arch(0, 10, t)", "has no value"),
+        ("over(60, 10, t)", "the holes lie under the round thing"),
+        ("arch(0, 10, t)", "an arch has a width and a height"),
+        ("lace(1.5, 5, t, t)", "a lace goes through whole holes"),
+        ("around(-5 mm, t)", "what it goes round has a thickness"),
         ("sin(t, t)", "it takes 1"),
     ],
 )

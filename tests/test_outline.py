@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 from shapely.geometry import Point, Polygon
-from test_project_file import piece, read
+from test_project_file import HEAD, piece, read
 
+import nesting
 from hides.errors import InputError
 from nesting.project.contour import Contour
 from nesting.project.curves import arc_rising, arc_through, bezier, smooth
@@ -121,6 +122,32 @@ def test_lengths_of_an_outline_follow_the_leather(tmp_path: Path) -> None:
     )
 
 
+def test_a_corner_is_rounded_beside_a_curve(tmp_path: Path) -> None:
+    """Closed form: half a disc of the radius 50, its right corner rounded by 8. The round touches the flat and, from
+    within, the circle, so that its centre lies 8 above the flat and 50 − 8 from the disc's."""
+    shape = "{ polygon = [[0, 0], { at = [100, 0], round = 8 }, { arc = [0, 0], through = [50, 50] }] }"
+    made = read(tmp_path, piece(shape=shape)).pieces[0]
+    x = 50 + math.sqrt(42**2 - 8**2)
+    assert made.polygon.bounds[2] == pytest.approx(x + 8, abs=0.06)
+    lost = Point(x, 8).distance(Point(100, 0)) - 8
+    assert made.polygon.exterior.distance(Point(100, 0)) == pytest.approx(lost, abs=0.06)
+
+
+def test_a_corner_is_cut_beside_a_curve(tmp_path: Path) -> None:
+    """So much off the flat, and as much along the arc."""
+    shape = "{ polygon = [[0, 0], { at = [100, 0], cut = [10, 15] }, { arc = [0, 0], through = [50, 50] }] }"
+    made = read(tmp_path, piece(shape=shape)).pieces[0]
+    ends = Point(90, 0), Point(50 + 50 * math.cos(15 / 50), 50 * math.sin(15 / 50))
+    assert all(made.polygon.exterior.distance(end) < 0.06 for end in ends)
+
+
+def test_the_outline_that_the_formats_show_is_read(tmp_path: Path) -> None:
+    text = (Path(nesting.__file__).parent / "FORMATS.md").read_text()
+    (shown,) = [block for block in text.split("```toml")[1:] if '"flap"' in block]
+    made = read(tmp_path, HEAD + shown.split("```")[0])
+    assert made.pieces[0].polygon.bounds[2] == pytest.approx(126, abs=0.06)
+
+
 BAD = {
     "a curve that crosses itself": (
         "{ polygon = [[0, 0], [60, 0], { curve = [0, 60], by = [[-90, 30], [90, -30]] }] }",
@@ -145,9 +172,9 @@ BAD = {
         "the corners of edge “2” take 40 of its 30 mm",
     ),
     "a corner rounded and cut": ("{ polygon = [[0,0], { at = [60,0], round = 4, cut = 4 }, [0,30]] }", "beside round"),
-    "a corner beside a curve": (
-        "{ polygon = [[0,0], { at = [60,0], round = 4 }, { arc = [0,30], rise = 5 }] }",
-        "a corner beside a curve",
+    "a round beside a curve that touches it nowhere": (
+        "{ polygon = [[0,0], { at = [60,0], round = 40 }, { arc = [0,30], rise = 5 }] }",
+        "no round of 40 mm touches both edges beside it",
     ),
     "a negative cut": ("{ polygon = [[0,0], { at = [60,0], cut = -4 }, [0,30]] }", "not below nought"),
     "three corners": ("{ rectangle = [60, 40], corners = [1, 2, 3] }", "holds 3 corners"),

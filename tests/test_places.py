@@ -164,7 +164,7 @@ def test_a_hide_without_a_backbone_is_told(tmp_path: Path) -> None:
     [
         ({"off_backbone": "-3"}, "off_backbone: comes to -3 mm"),
         ({"from": "[3]"}, "from: is [3]; name regions"),
-        ({"near": '[{ piece = "back", within = 9 }]'}, "piece “back”.near: unknown piece “back”"),
+        ({"near": '[{ piece = "back", within = 9 }]'}, "piece “back”.near: names the piece itself"),
         ({"near": '[{ piece = "other" }]'}, "near[0].within: is missing"),
         ({"pair": '"mirrored"'}, 'add hand = "both"'),
         ({"pair": '"matched"', "hand": '"both"'}, "unknown “matched”"),

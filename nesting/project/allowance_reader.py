@@ -42,7 +42,7 @@ def with_allowances(fields: Fields, measures: Measures, shape: PieceShape) -> Pi
     try:
         cut = Contour(tuple(_moved(contour, widths))).ring()
     except InputError as error:
-        problem = f"the cut outline {error.problem}"
+        problem = f"the cut outline cannot be drawn: {error.problem}"
         raise fields.wrong("allowances", problem, "allow less there, or on fewer edges") from error
     return replace(shape, outline=cut, finished=shape.outline, lines=(*shape.lines, *lines))
 

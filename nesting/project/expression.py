@@ -126,4 +126,5 @@ def _call(name: str, arguments: list[float]) -> float:
         return function(*arguments) if len(arguments) > 1 or most else arguments[0]
     except ValueError as error:
         numbers = ", ".join(f"{each:g}" for each in arguments)
-        raise InputError(f"{name}({numbers}) has no value", remedy="look at the numbers") from error
+        why = f": {error}" if name in FITS else ""
+        raise InputError(f"{name}({numbers}) has no value{why}", remedy="look at the numbers") from error

@@ -18,6 +18,8 @@ def around(d: float, t: float) -> float:
     >>> round(around(25, 3), 2)
     87.96
     """
+    if d <= 0:
+        raise ValueError("what it goes round has a thickness")
     return math.pi * (d + t)
 
 
@@ -73,6 +75,8 @@ def lace(n: float, p: float, stack: float, t: float) -> float:
     >>> lace(5, 10, 4, 1)
     65
     """
+    if n < 1 or n != round(n):
+        raise ValueError("a lace goes through whole holes")
     return (n - 1) * p + n * (stack + t)
 
 

@@ -6,10 +6,15 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import shapely
+from shapely.geometry import LineString
+from shapely.ops import substring
+
 from hides.errors import InputError
 from hides.fields import Fields, told
 from hides.hide import Point
 from nesting.project.contour import SAME, Contour, Edge
+from nesting.project.course import parallel
 from nesting.project.curves import arc_of_radius, arc_rising, arc_through, bezier, round_arc, smooth
 from nesting.project.measures import Measures
 
@@ -205,11 +210,29 @@ def _corner(step: OutlineStep, after: Edge) -> tuple[float, float]:
         if turn < 1e-9 or turn > math.pi - 1e-6:
             raise InputError("rounds a corner where there is none", field=step.path, remedy="leave round out")
         sizes = (step.round * math.tan(turn / 2),) * 2
+        if not (step.edge.straight and after.straight):
+            at = shapely.Point(_centre(step, after))
+            lines = LineString(step.edge.points), LineString(after.points)
+            sizes = step.edge.length - lines[0].project(at), lines[1].project(at)
     else:
         return 0.0, 0.0
-    if not (step.edge.straight and after.straight) and any(sizes):
-        raise InputError("a corner beside a curve is rounded or cut", field=step.path, remedy="draw the curve so")
     return sizes
+
+
+def _centre(step: OutlineStep, after: Edge) -> Point:
+    """The centre of the round that touches both edges at a corner beside a curve: where their parallels meet."""
+    side = step.round if _turn(step.edge, after) > 0 else -step.round
+    try:
+        one, other = (LineString(parallel(edge, side)) for edge in (step.edge, after))
+    except InputError as error:
+        raise error.within(field=step.path) from error
+    spots = [part for part in shapely.get_parts(one.intersection(other)) if part.geom_type == "Point"]
+    if not spots:
+        problem = f"no round of {step.round:g} mm touches both edges beside it"
+        raise InputError(problem, field=step.path, remedy="give a smaller one")
+    corner = shapely.Point(step.edge.points[-1])
+    at = min(spots, key=corner.distance)
+    return at.x, at.y
 
 
 def _corner_edge(step: OutlineStep, after: Edge, start: Point, off: float) -> list[Edge]:
@@ -219,6 +242,8 @@ def _corner_edge(step: OutlineStep, after: Edge, start: Point, off: float) -> li
     if step.cut:
         return [Edge("", (start, end))]
     left = _turn(step.edge, after) > 0
+    if not (step.edge.straight and after.straight):
+        return [Edge("", tuple(round_arc(_centre(step, after), start, end, left)))]
     (x0, y0), (x1, y1) = step.edge.points
     long = math.dist((x0, y0), (x1, y1))
     side = step.round if left else -step.round
@@ -236,12 +261,18 @@ def _turn(before: Edge, after: Edge) -> float:
 def _shortened(edge: Edge, before: float, after: float) -> Edge:
     if not before and not after:
         return edge
+    if not edge.straight:
+        points = substring(LineString(edge.points), before, edge.length - after).coords
+        return replace(edge, points=tuple((float(x), float(y)) for x, y in points))
     return replace(edge, points=(_along(edge, before), _along(edge, edge.length - after)))
 
 
 def _along(edge: Edge, distance: float) -> Point:
     if distance == 0:
         return edge.points[0]
+    if not edge.straight:
+        at = LineString(edge.points).interpolate(distance)
+        return at.x, at.y
     (x0, y0), (x1, y1) = edge.points[0], edge.points[-1]
     share = distance / math.dist((x0, y0), (x1, y1))
     return x0 + share * (x1 - x0), y0 + share * (y1 - y0)

@@ -283,7 +283,11 @@ def refuse_lonely(pieces: tuple[Piece, ...], where: str) -> None:
     names = [piece.name for piece in pieces]
     for piece in pieces:
         for near in piece.near:
-            if near.piece not in names or near.piece == piece.name:
+            if near.piece == piece.name:
+                problem = "names the piece itself"
+                remedy = "name another piece of the product"
+                raise InputError(problem, where=where, field=f"piece “{piece.name}”.near", remedy=remedy)
+            if near.piece not in names:
                 others = tuple(name for name in names if name != piece.name)
                 raise unknown(f"piece “{near.piece}”", near.piece, others).within(where, f"piece “{piece.name}”.near")
 
