@@ -25,6 +25,7 @@ from scripts.bench_orders import orders
 from scripts.bench_planted import planted, scenario
 from scripts.bench_quick import quick
 from scripts.bench_rectangles import rectangles
+from scripts.bench_shelves import shelves
 from scripts.bench_stock import stocks
 from scripts.bench_strips import strips
 from scripts.bench_time import times
@@ -42,6 +43,7 @@ SETS = {
     "kinds": kinds,
     "orders": orders,
     "stocks": stocks,
+    "shelves": shelves,
     "time": times,
     "drags": drags,
     "frames": frames,

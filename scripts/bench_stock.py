@@ -77,7 +77,12 @@ def varied(number: int) -> Hide:
     hide = read_hide(SCENARIO / f"{FILES[number % len(FILES)]}.json")
     rng = random.Random(number)
     by = rng.uniform(0.92, 1.06) if number >= len(FILES) else 1.0
-    flip = -1.0 if number % 2 and number >= len(FILES) else 1.0
+    return replace(scaled(hide, by, bool(number % 2 and number >= len(FILES))), name=f"{hide.name}-{number}")
+
+
+def scaled(hide: Hide, by: float, turned_over: bool) -> Hide:
+    """A hide so many times as long and wide, turned over or not."""
+    flip = -1.0 if turned_over else 1.0
 
     def ring(points: Ring) -> Ring:
         moved = tuple((x * by, y * by * flip) for x, y in points)
@@ -85,7 +90,6 @@ def varied(number: int) -> Hide:
 
     return replace(
         hide,
-        name=f"{hide.name}-{number}",
         outline=ring(hide.outline),
         holes=tuple(ring(each) for each in hide.holes),
         backbone=hide.backbone and tuple((x * by, y * by * flip) for x, y in hide.backbone),  # type: ignore[arg-type]

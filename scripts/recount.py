@@ -276,7 +276,7 @@ def _books(database: sqlite3.Connection) -> Iterator[str]:
         elif kind == "add":
             due = _bought(lines, [hide for hide, _, _ in steps], hides)
         elif kind == "cut":
-            due = _cut(steps, layouts, hides, worth, _parting(note))
+            due = _cut(steps, layouts, hides, worth, _parting(note), lines)
         else:
             due = _moved(kind, steps, worth)
         for key in sorted(set(due) | set(lines)):
@@ -321,8 +321,9 @@ def _cut(
     hides: Mapping[int, tuple[Leather, int]],
     worth: Mapping[tuple[int, str], int],
     parting: Mapping[str, Any],
+    lines: Mapping[tuple[int, str, str], int],
 ) -> Due:
-    """A cut hide's worth goes to its offcuts by the table, the rest is charged."""
+    """A cut hide's worth, splitting and all, goes to its offcuts by the table, the rest is charged."""
     due: Due = defaultdict(int)
     for cut in [hide for hide, _, became in steps if became == "cut"]:
         layout = json.loads(layouts[cut])
@@ -334,11 +335,14 @@ def _cut(
         for (hide, currency), cents in list(worth.items()):
             if hide != cut or not cents:
                 continue
-            _, kept = own.split(cents, parting)
+            split = round((Leather(laid).cost or 0.0) * 100) - cents if lines.get((cut, "paid", currency)) else 0
+            if split:
+                due[cut, "paid", currency] -= split
+            _, kept = own.split(cents + split, parting)
             for offcut, part in zip(of_rings, kept, strict=True):
                 due[offcut, "shelf", currency] += part
             due[cut, "shelf", currency] -= cents
-            due[cut, "charged", currency] += cents - sum(kept)
+            due[cut, "charged", currency] += cents + split - sum(kept)
     return {key: cents for key, cents in due.items() if cents}
 
 

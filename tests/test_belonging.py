@@ -20,6 +20,7 @@ from nesting.batch.order_file import read_order
 from nesting.batch.plan import Plan
 from nesting.model.product import Product
 from nesting.model.settings import Settings
+from scripts.recount import book_differences
 
 QUICK = Settings(effort="quick")
 SPLIT = Price(1e-4, "USD", 100.0, "m2")
@@ -129,7 +130,12 @@ def test_offcuts_of_a_split_hide_go_back_in_their_new_thickness(tmp_path: Path) 
     commit(plan, path)
     with open_stock(path) as stock:
         assert {each.hide.thickness for each in stock.hides()} == {Thickness(1.2, 1.6)}
-        assert all(books.balances for books in stock.books())
+        (books,) = stock.books()
+        assert (books.balances, books.paid) == (True, 2700)  # 20 for the hide, 7 for splitting it
+        assert books.charged == round(plan.charged * 100)
+        assert book_differences(path) == []
+        stock.undo()
+        assert (stock.books()[0].paid, stock.books()[0].on_shelf) == (2000, 2000)
 
 
 def test_the_order_file_says_what_belongs_together(tmp_path: Path) -> None:

@@ -335,11 +335,13 @@ class Stock:
             named = self._named_freely(priced(offcut, worth), row.id)
             kept[self._put(change, named, f"offcut of {row.name}", row.id).id] = cents
         if row.value:
-            ledger.post(self._database, change, ledger.cut(row.id, row.value, kept))
+            worth = Value(row.value.cents + cut.work, row.value.currency)
+            worked = ledger.bought(row.id, Value(cut.work, row.value.currency))
+            ledger.post(self._database, change, [*worked, *ledger.cut(row.id, worth, kept)])
 
     def _values(self, row: Row, cut: Cut) -> Sequence[int]:
         """The cents that each offcut keeps; by area where the cut does not say."""
-        worth = row.value.cents if row.value else 0
+        worth = row.value.cents + cut.work if row.value else 0
         if cut.values is None:
             return by_area(row.read(self.where).hide, cut.offcuts, worth)
         if sum(cut.values) > worth or min(cut.values, default=0) < 0:

@@ -50,13 +50,15 @@ class Cut:
 
     `hides.offcut.offcuts` makes the leftovers from a layout's rings. An offcut whose name another hide on the
     shelf bears gets a number after it. `values` are the cents of the hide's value that each leftover keeps, the rest is
-    charged; without them the value is parted by area.
+    charged; without them the value is parted by area. `work` is what was paid for work on the hide before it was cut
+    (splitting), in cents of its currency; it adds to the hide's value.
     """
 
     hide_id: int
     layout: str
     offcuts: Sequence[Hide] = field(default=())
     values: Sequence[int] | None = None
+    work: int = 0
 
 
 @dataclass(frozen=True)

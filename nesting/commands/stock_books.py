@@ -46,7 +46,7 @@ def _value(options: argparse.Namespace) -> int:
 
 def _sell(options: argparse.Namespace) -> int:
     with opened(options) as stock:
-        return report(stock, stock.sell(options.hides, options.note), "sold; their value left the shelf")
+        return report(stock, stock.sell(options.hides, options.note), "sold; what was paid left the shelf")
 
 
 def _lose(options: argparse.Namespace) -> int:

@@ -14,7 +14,7 @@ from hides.fields import told
 from hides.hide import Hide, Price
 from hides.json_text import read_json
 from hides.offcut import offcuts
-from hides.stock import Cut, Stock
+from hides.stock import Cut, Stock, StockHide
 from nesting.model.layout import HideLayout, Layout
 from nesting.model.value_table import USUAL, ValueTable
 from nesting.result.begun import with_begun_cut, without_begun
@@ -90,8 +90,16 @@ def _cut(
         )
     rings = [ring for ring in laid.offcuts if Polygon(ring).area >= least_offcut]
     kept = replace(laid, hide=own.hide, offcuts=tuple(rings))
-    values = kept_values(kept, own.value.cents, table) if own.value else [0] * len(rings)
-    return Cut(own.id, layout_text(layout), offcuts(_as_split(own.hide, laid.hide), rings), values)
+    work = _split_cost(own, laid.hide)
+    values = kept_values(kept, own.value.cents + work, table) if own.value else [0] * len(rings)
+    return Cut(own.id, layout_text(layout), offcuts(_as_split(own.hide, laid.hide), rings), values, work)
+
+
+def _split_cost(own: StockHide, laid: Hide) -> int:
+    """What splitting cost, in cents: the layout's hide bears it in its price (0 where it was not split)."""
+    if own.value is None or laid.cost is None or _as_split(own.hide, laid) is own.hide:
+        return 0
+    return max(0, round(laid.cost * 100) - own.value.cents)
 
 
 def _as_split(own: Hide, laid: Hide) -> Hide:

@@ -107,7 +107,7 @@ def change_text(change: Change) -> str:
 
 def hides_text(change: Change, most: int = 4) -> str:
     """The names of the hides that a change touched."""
-    names = [step.name for step in change.steps]
+    names = list(dict.fromkeys(step.name for step in change.steps))  # one described anew stands there twice
     more = f" and {len(names) - most} more" if len(names) > most else ""
     return ", ".join(names[:most]) + more
 
