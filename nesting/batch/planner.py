@@ -45,13 +45,13 @@ class PlanBudget:
 def budget_for(effort: str, groups: int, hides: int = 0) -> PlanBudget:
     """The fixed budget of an effort for so many unlike hides of which a plan surely takes so many `hides`.
 
-    The last `polish` searches are at the effort asked.
+    The last `polish` searches are at the effort asked; of many hides more hides searched quickly give more.
     """
     many = groups > MANY
     if effort == "quick":
         return PlanBudget("quick", min(24 + groups, max(60, 12 + 3 * hides)), 4, 0)
     if effort == "normal":
-        return PlanBudget("quick", min(24 + 2 * groups, max(104, 24 + 5 * hides)), 8, 4 if many else 12)
+        return PlanBudget("quick", min(24 + 2 * groups, max(104, 24 + 5 * hides)), 8, 0 if many else 12)
     return PlanBudget("normal", min(40 + 4 * groups, max(200, 40 + 8 * hides)), 16, 4 if many else 8)
 
 
