@@ -111,9 +111,10 @@ export class OrderTab {
       el("div", { class: "pair" }, field("Due", input("due", { type: "date" })), field("Spares, per cent", input("spares", { inputmode: "decimal" }))),
       el("div", { class: "pair" }, field("Leather", input("leather", { id: `order-leather-${i}`, list: "order-leathers", placeholder: "any", maxlength: 60 })),
         field("Thickness", input("thickness", { id: `order-thickness-${i}`, placeholder: "any, or 9-11 oz" }))),
-      this.#more(line, i), each,
+      this.#more(line, i),
       el("div", { class: "row spread" }, el("label", { class: "check" }, whole, el("span", { text: "All pieces of one from one hide" })),
-        this.order.lines.length > 1 ? el("button", { type: "button", class: "quiet", text: "Remove", "aria-label": `Remove product ${i + 1}`, onclick: () => this.#set({ lines: this.order.lines.filter((_, n) => n !== i) }, true) }) : null));
+        this.order.lines.length > 1 ? el("button", { type: "button", class: "quiet", text: "Remove", "aria-label": `Remove product ${i + 1}`, onclick: () => this.#set({ lines: this.order.lines.filter((_, n) => n !== i) }, true) }) : null),
+      each);
   }
 
   /** In what the pieces of one product agree; asked only where they may come from several hides. */
