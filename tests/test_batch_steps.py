@@ -71,7 +71,7 @@ def test_a_guide_tries_each_product_alone_on_each_kind_of_hide_and_then_asks_for
     bars = [bar(100, f"B{n}", 1.0 + n / 100) for n in range(30)]
     search, limits = searcher([demand("a", [60], 24), demand("b", [30], 24)], bars)
     guide = Guide(search, limits, "quick")
-    guide.learn()
+    guide.learn(8)
     assert [(got.call.items, got.counts) for got in guide.got] == [((0,), (1, 0)), ((1,), (0, 3))]
     guide.run()
     assert search.made <= 40

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 import pytest
 from bars import bar, bar_limits, cut_bar, demand, long, strip
@@ -51,6 +52,16 @@ def test_hides_that_look_cheap_by_their_limits_and_give_little_are_left_alone() 
     assert plan.full
     assert {each.hide.cut for each in plan.cuts} == {"side"}
     assert plan.cost <= 1.1 * (9 * long(made("short")) + 3 * long(made("long")))
+
+
+def test_the_leather_of_a_line_is_chosen_by_what_searches_gave_and_not_by_limits_alone() -> None:
+    """Shoulders at 0.8 of the price promise 7 of a bar of 200 and give 3; sides give 7."""
+    sides = [replace(bar(200, f"S-{k}", 200.0), leather="stout") for k in range(2)]
+    shoulders = [replace(bar(200, f"D-{k}", 160.0, cut="shoulder"), leather="light") for k in range(4)]
+    tools = Tools(lambda project, *_, **__: made(project), half_of_a_shoulder, bar_limits)
+    plan = planned(shoulders + sides, {"short": 12}, tools)
+    assert (plan.full, plan.cost) == (True, 400.0)
+    assert {each.hide.leather for each in plan.cuts} == {"stout"}
 
 
 def test_quick_plans_over_many_hides_cost_at_most_five_per_cent_more_than_normal_ones() -> None:

@@ -31,6 +31,8 @@ OFTEN = 3
 CAPPED = 1.25
 """How much more an item counts for, by its leather, where only so many of it are asked for: it is to be laid first."""
 EFFORT = 0.3
+MOST_TRIALS = 16
+"""Searches that tell which leather to choose, where there is a choice."""
 LEARNING = 0.25
 """The share of the budget that trials of single items may take."""
 
@@ -54,22 +56,22 @@ class Guide:
 
     def run(self) -> None:
         """Rounds until nothing is left of the budget, or the cheapest plan hoped for needs no hope."""
-        self.learn()
+        self.learn(max(1, int(LEARNING * self.search.left)))
         while self.search.left:
             plan = self.hoped()
             if plan is None or not plan.hoped:
                 return
             self.ask(self.calls(plan)[: self.search.left])
 
-    def learn(self) -> None:
-        """Every item alone on a hide of every kind: those of most leather first, within a share of the budget."""
+    def learn(self, most: int) -> None:
+        """Every item alone on a hide of every kind, at most so many searches: items of most leather first."""
         task, calls = self.task, []
         for item in sorted(range(len(task.items)), key=lambda i: (-task.area(i), i)):
             for groups in kinds(task).values():
                 fit = [g for g in groups if self.limits[g].most[item] > 0 and task.products[g][item] is not None]
                 if fit:
                     calls.append(self._call(_typical(task, fit), {item: None}))
-        self.ask(calls[: max(1, int(LEARNING * self.search.left))])
+        self.ask(calls[:most])
 
     def ask(self, calls: Sequence[Call]) -> None:
         """Make calls and learn from their answers."""
@@ -122,6 +124,14 @@ class Guide:
         told = tuple(capped(wanted[i] if caps[i] is None else caps[i], most[i]) for i in items)  # type: ignore[arg-type]
         worths = [self.task.area(i) * (1.0 if caps[i] is None else CAPPED) for i in items]
         return Call(group, items, even_worths(worths), told, self.effort)
+
+
+def hopes_by_trials(search: Searcher, limits: Sequence[Limits]) -> list[Limits]:
+    """What is hoped of every group after trials of single items alone, quick ones, at most `MOST_TRIALS`."""
+    guide = Guide(search, limits, "quick")
+    search.budget = MOST_TRIALS
+    guide.learn(MOST_TRIALS)
+    return guide.hopes()
 
 
 def _typical(task: Task, groups: Sequence[int]) -> int:

@@ -9,6 +9,7 @@ from hides.hide import Hide
 from nesting.batch.bound import least
 from nesting.batch.demand import ProductDemand, Read, catalogue, demands
 from nesting.batch.finishing import Again, cuts
+from nesting.batch.guided import hopes_by_trials
 from nesting.batch.leaving import Leaving
 from nesting.batch.limits import Limits, LimitsOf, limits_of, task_limits
 from nesting.batch.mixing import leather_remarks
@@ -18,7 +19,7 @@ from nesting.batch.pattern import CuttingPattern
 from nesting.batch.plan import Plan, PlannedHide
 from nesting.batch.planner import ChosenPlan, choose_patterns
 from nesting.batch.pricing import exact_call
-from nesting.batch.searching import Searcher, Solve
+from nesting.batch.searching import Known, Searcher, Solve
 from nesting.batch.splitting import with_split
 from nesting.batch.task import Task, make_task
 from nesting.laying.lay_out import lay_out
@@ -120,10 +121,14 @@ def _planned(
 
     So it is where single products are to be alike, which the search for hides knows nothing of.
     """
+    known: Known = {}
     found = ways(task, limits)
+    if len(found) > 1:
+        trying = Searcher(task, settings, watch, tools.solve, deadline, known)
+        found = ways(task, limits, hopes_by_trials(trying, limits))
     made: list[_Planned] = []
     for way in found[:TRIED_WAYS]:
-        search = Searcher(way.task, settings, watch, tools.solve, deadline)
+        search = Searcher(way.task, settings, watch, tools.solve, deadline, known)
         chosen = choose_patterns(search, way.limits)
         made.append(_Planned(search, way.task, chosen, way.task.products == task.products))
         full = chosen.choice.filled == tuple(demand.wanted for demand in task.demands)

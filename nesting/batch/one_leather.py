@@ -9,14 +9,16 @@ the proven limits of the hides let fill the most, at the least cost.
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from hides.hide import Hide
-from nesting.batch.bound import least
+from nesting.batch.bound import cover, least, sources
 from nesting.batch.limits import Limits
 from nesting.batch.task import Task
 
+EFFORT = 0.2
 MOST_WAYS = 16
 """Ways to give products their leathers that are weighed with a bound each."""
 
@@ -33,9 +35,13 @@ class Given:
     limits: tuple[Limits, ...]
 
 
-def ways(task: Task, limits: Sequence[Limits]) -> list[Given]:
-    """The ways to give each demand one kind of leather, the most promising first; one where nothing is to choose."""
-    choices = [_choices(task, limits, d) for d in range(len(task.demands))]
+def ways(task: Task, limits: Sequence[Limits], hopes: Sequence[Limits] | None = None) -> list[Given]:
+    """The ways to give each demand one kind of leather, the most promising first; one where nothing is to choose.
+
+    Of those that the proven limits let fill the most that one comes first that is the cheapest by what searches are
+    hoped to give (`hopes`; without them, by the limits).
+    """
+    choices = [_choices(task, limits, hopes or limits, d) for d in range(len(task.demands))]
     while _many(choices) > MOST_WAYS:
         longest = max(range(len(choices)), key=lambda d: len(choices[d]))
         choices[longest] = choices[longest][:-1]
@@ -44,16 +50,25 @@ def ways(task: Task, limits: Sequence[Limits]) -> list[Given]:
         return made
     wanted = [demand.wanted for demand in task.demands]
     told = [least(each.task, each.limits, wanted) for each in made]
-    order = sorted(range(len(made)), key=lambda k: (not told[k].possible, _lacking(made[k]), told[k].cost, k))
+    costs = [each.cost for each in told]
+    if hopes is not None:
+        costs = [_hoped_cost(_given(task, hopes, each.groups)) for each in made]
+    order = sorted(range(len(made)), key=lambda k: (not told[k].possible, _lacking(made[k]), costs[k], k))
     return [made[k] for k in order]
 
 
-def _choices(task: Task, limits: Sequence[Limits], demand: int) -> list[tuple[int, ...]]:
+def _hoped_cost(given: Given) -> float:
+    """What a way costs at least if hides give what is hoped; endless where they would not fill the order."""
+    found = cover(sources(given.task, given.limits), given.task.wanted(), EFFORT)
+    return found.bound if found is not None else math.inf
+
+
+def _choices(task: Task, limits: Sequence[Limits], hopes: Sequence[Limits], demand: int) -> list[tuple[int, ...]]:
     """Kinds of leather for a demand; where single products are to be alike, also those that each alone would do."""
-    found = _promising(task, limits, demand, alike(task, demand))
+    found = _promising(task, limits, hopes, demand, alike(task, demand))
     parts = kinds_of_products(task, demand)
     inside = [kind for whole in found for kind in parts if len(parts) > 1 and set(kind) < set(whole)]
-    return [*found, *_promising(task, limits, demand, tuple(inside))] if inside else found
+    return [*found, *_promising(task, limits, hopes, demand, tuple(inside))] if inside else found
 
 
 def kinds_of_products(task: Task, demand: int) -> Kinds:
@@ -106,15 +121,17 @@ def _range(task: Task, group: int) -> tuple[float, float]:
     return (stack.low, stack.high) if stack else (0.0, 0.0)
 
 
-def _promising(task: Task, limits: Sequence[Limits], demand: int, kinds: Kinds) -> list[tuple[int, ...]]:
-    """Kinds of leather for a demand: those that could fill it first, and of these the cheapest by their limits."""
+def _promising(
+    task: Task, limits: Sequence[Limits], hopes: Sequence[Limits], demand: int, kinds: Kinds
+) -> list[tuple[int, ...]]:
+    """Kinds of leather for a demand: those that could fill it first, and of these the cheapest by what is hoped."""
     wanted = task.demands[demand].wanted
 
-    def rank(kind: tuple[int, ...]) -> tuple[float, float]:
-        most = {g: _most(task, limits, demand, g) for g in kind}
-        whole = sum(most[g] * task.groups[g].many for g in kind)
-        each = min((task.groups[g].cost / most[g] for g in kind if most[g]), default=float("inf"))
-        return max(0, wanted - whole), each
+    def rank(kind: tuple[int, ...]) -> tuple[float, float, float]:
+        whole, hoped = (sum(_most(task, by, demand, g) * task.groups[g].many for g in kind) for by in (limits, hopes))
+        most = {g: _most(task, hopes, demand, g) for g in kind}
+        each = min((task.groups[g].cost / most[g] for g in kind if most[g]), default=math.inf)
+        return max(0, wanted - whole), max(0, wanted - hoped), each
 
     return sorted(kinds, key=rank) or [()]
 

@@ -18,6 +18,9 @@ from nesting.model.settings import Deadline, Progress, Settings, Stop, Watch, an
 Solve = Callable[[Hide, Sequence[Want], Settings, Watch], Layout]
 """`lay_out`, or what stands in for it. Handed to other processes, so it must be a plain function."""
 
+Known = dict[object, Layout]
+"""Answers by what was asked."""
+
 GRACE = 0.5
 """Seconds that searches which are under way elsewhere have, once all is to stop, to hand in their best."""
 
@@ -53,11 +56,18 @@ class Searcher:
 
     With an executor in `watch` the calls of one batch run side by side, each with one thread (a single call with
     several); else one after the other in this process. The answers do not depend on which. `budget` is how many
-    searches may be made; `deadline` is the wall-clock stop, if there is one.
+    searches may be made; `deadline` is the wall-clock stop, if there is one. `known` are answers of another searcher to
+    share.
     """
 
     def __init__(
-        self, task: Task, settings: Settings, watch: Watch, solve: Solve, deadline: Deadline | None = None
+        self,
+        task: Task,
+        settings: Settings,
+        watch: Watch,
+        solve: Solve,
+        deadline: Deadline | None = None,
+        known: Known | None = None,
     ) -> None:
         self.task, self.settings, self.watch, self.solve = task, settings, watch, solve
         self.pool = Pool()
@@ -66,7 +76,7 @@ class Searcher:
         """Searches that were made here because the process they were handed to ended."""
         self._deadline = deadline
         self._stop = any_of(watch.stop, deadline or never)
-        self._known: dict[object, Layout] = {}
+        self._known: Known = {} if known is None else known
 
     @property
     def stopped(self) -> bool:
