@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import warnings
 from collections.abc import Sequence
+from functools import cache
 from typing import Any
 
 import matplotlib
@@ -153,5 +154,10 @@ def _draw_text(renderer: Any, gc: Any, item: Text, ink: Ink, to_dots: Any) -> No
     if renderer.flipy():
         y = renderer.get_canvas_width_height()[1] - y
     gc.set_foreground(ink.line)
-    font = FontProperties(fname=str(font_file(item.bold)), size=item.height * POINT)
-    renderer.draw_text(gc, x, y, item.words, font, item.angle, ismath=False)
+    renderer.draw_text(gc, x, y, item.words, _font(item.bold, item.height), item.angle, ismath=False)
+
+
+@cache
+def _font(bold: bool, height: float) -> FontProperties:
+    """The typeface at a size; a sheet has a thousand words and a dozen sizes."""
+    return FontProperties(fname=str(font_file(bold)), size=height * POINT)
