@@ -26,7 +26,7 @@ def test_a_process_killed_at_random_moments_loses_and_doubles_nothing() -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="forks and kills as Unix does")
-@pytest.mark.parametrize(("attack", "cases"), [("kills", "10"), ("books", "4")])
+@pytest.mark.parametrize(("attack", "cases"), [("kills", "10"), ("books", "2")])
 def test_kills_leave_what_was_or_what_was_to_be_and_the_books_balance(attack: str, cases: str) -> None:
     """Two kills each of add, done, undo, commit and saves of the page; sequences of all changes with kills among them.
 
