@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -72,8 +73,7 @@ def solve(case: Case, watch: Watch | None = None, improved: Callable[[Growing], 
     rules, products = _straight(case)
     if rules is None:
         found = _searched(case, watch, grown if improved else None)
-        layout = _with_pairs(_layout(case, found), case, found, watch)
-        layout = _with_near(layout, case, found, watch)
+        layout = _with_wishes(_layout(case, found), case, found, watch)
     else:
         natural = None if case.hide.backbone is None else 0.0
         most = [case.bound.at_most(p, watch.stop) for p in range(len(case.posed))]
@@ -96,33 +96,37 @@ def _searched(case: Case, watch: Watch, improved: Callable[[Found], None] | None
     return search(case.ground, known, *how, begin=begin, tidily=_tidily(case), improved=improved)
 
 
-def _with_pairs(layout: Layout, case: Case, found: Found, watch: Watch) -> Layout:
-    """The layout, or one whose pairs are mirrored by construction where it is right and holds more products."""
-    folded = folded_leather(case.problem, case.pieces, case.frame.hide(case.hide))
-    count = layout.counts[0]
-    is_all = count.complete >= count.at_most or case.wants[0].is_met(count.complete)
-    if folded is None or case.kept or is_all or watch.stop():
-        return layout
-    other = paired_search(case.problem, folded, limits, case.settings.effort, case.settings.seed, watch)
-    if other is None or other.goal[0] <= count.complete:
-        return layout
-    paired = _layout(case, replace(other, impossible=found.impossible))
-    return paired if paired.counts[0].complete > count.complete and not faults(paired) else layout
-
-
-def _with_near(layout: Layout, case: Case, found: Found, watch: Watch) -> Layout:
-    """The layout, or one whose products are laid one after another, each together, where that holds more of them."""
-    wishes = nearness(case.problem, case.pieces)
-    count = layout.counts[0]
+def _with_wishes(layout: Layout, case: Case, found: Found, watch: Watch) -> Layout:
+    """The layout, or one laid so that pieces have what they wish of each other, where it is right and holds more."""
     limit = case.wants[0].limit
-    most = count.at_most if limit is None else min(count.at_most, limit)
-    if not wishes or case.kept or count.complete >= most or watch.stop():
-        return layout
-    other = search_together(case.ground, wishes, most, case.settings.effort, case.settings.seed, watch)
-    if other is None or other.goal[0] <= count.complete:
-        return layout
-    near = _layout(case, replace(other, impossible=found.impossible))
-    return near if near.counts[0].complete > count.complete and not faults(near) else layout
+    most = layout.counts[0].at_most if limit is None else min(layout.counts[0].at_most, limit)
+    for laid in (partial(_in_pairs, case, watch), partial(_together, case, most, watch)):
+        complete = layout.counts[0].complete
+        if case.kept or complete >= most or watch.stop():
+            return layout
+        other = laid()
+        if other is None or other.goal[0] <= complete:
+            continue
+        made = _layout(case, replace(other, impossible=found.impossible))
+        if made.counts[0].complete > complete and not faults(made):
+            layout = made
+    return layout
+
+
+def _in_pairs(case: Case, watch: Watch) -> Found | None:
+    """Pairs mirrored about the backbone by construction, on the leather folded there."""
+    folded = folded_leather(case.problem, case.pieces, case.frame.hide(case.hide))
+    if folded is None:
+        return None
+    return paired_search(case.problem, folded, limits, case.settings.effort, case.settings.seed, watch)
+
+
+def _together(case: Case, most: int, watch: Watch) -> Found | None:
+    """Products laid one after another, each together, where pieces are to lie near others."""
+    wishes = nearness(case.problem, case.pieces)
+    return (
+        search_together(case.ground, wishes, most, case.settings.effort, case.settings.seed, watch) if wishes else None
+    )
 
 
 def _straight(case: Case) -> tuple[StraightRules | None, tuple[int, ...]]:

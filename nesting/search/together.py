@@ -100,12 +100,11 @@ class _Filling:
         kinds = range(len(self.problem.kinds))
         free = [k for k in kinds if k not in self.together for _ in range(self.problem.kinds[k].count)]
         anywhere = sequence_of(self.problem, free, self.rng, SHUFFLE * (self.number > 1))
-        if self.number % 2:
-            rest = self._anywhere(anywhere, [])
-            own = None if rest is None else self._cluster(rest)
-            return None if rest is None or own is None else [*own, *rest]
-        own = self._cluster([])
-        rest = None if own is None else self._anywhere(anywhere, own)
+        free_first = self.number % 2 == 1
+        rest = self._anywhere(anywhere, []) if free_first else []
+        own = None if rest is None else self._cluster(rest)
+        if own is not None and not free_first:
+            rest = self._anywhere(anywhere, own)
         return None if rest is None or own is None else [*own, *rest]
 
     def _anywhere(self, kinds: Sequence[int], beside: Sequence[Laid]) -> list[Laid] | None:
