@@ -87,7 +87,7 @@ class Guide:
     def hoped(self) -> HopedPlan | None:
         """The cheapest plan hoped for; None where not even hopes fill the order."""
         free = [hope if self.asked.get(g, 0) < OFTEN else None for g, hope in enumerate(self.hopes())]
-        return hoped_plan(self.task, self.search.pool.patterns, free, self.limits)
+        return hoped_plan(self.task, self.search.pool.patterns, free, self.limits, lambda: self.search.stopped)
 
     def calls(self, plan: HopedPlan) -> list[Call]:
         """Searches for some of what is hoped for, kinds of hides in turn; what was asked before is not asked again."""
@@ -144,7 +144,6 @@ def hoped_plan(
     patterns: Sequence[CuttingPattern],
     hopes: Sequence[Limits | None],
     limits: Sequence[Limits],
-    effort: float = EFFORT,
     stop: Stop = never,
 ) -> HopedPlan | None:
     """The cheapest whole hides that fill the order by patterns known and by mixes within the hopes (None: no hope)."""
@@ -173,7 +172,7 @@ def hoped_plan(
     for row, need in zip(given, wanted, strict=True):
         model.add(sum(row) >= need)
     model.minimize(sum(cost))
-    solver = limited(effort)
+    solver = limited(EFFORT)
     if solve(solver, model, stop) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     told = []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from hides.hide import Hide
 from nesting.batch.bound import least
@@ -122,12 +123,9 @@ def _planned(
     So it is where single products are to be alike, which the search for hides knows nothing of.
     """
     known: Known = {}
-    found = ways(task, limits)
-    if len(found) > 1:
-        trying = Searcher(task, settings, watch, tools.solve, deadline, known)
-        found = ways(task, limits, hopes_by_trials(trying, limits))
+    trying = Searcher(task, settings, watch, tools.solve, deadline, known)
     made: list[_Planned] = []
-    for way in found[:TRIED_WAYS]:
+    for way in ways(task, limits, partial(hopes_by_trials, trying, limits))[:TRIED_WAYS]:
         search = Searcher(way.task, settings, watch, tools.solve, deadline, known)
         chosen = choose_patterns(search, way.limits)
         made.append(_Planned(search, way.task, chosen, way.task.products == task.products))

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from hides.hide import Hide
@@ -35,13 +35,17 @@ class Given:
     limits: tuple[Limits, ...]
 
 
-def ways(task: Task, limits: Sequence[Limits], hopes: Sequence[Limits] | None = None) -> list[Given]:
+def ways(task: Task, limits: Sequence[Limits], learn: Callable[[], Sequence[Limits]] | None = None) -> list[Given]:
     """The ways to give each demand one kind of leather, the most promising first; one where nothing is to choose.
 
     Of those that the proven limits let fill the most that one comes first that is the cheapest by what searches are
-    hoped to give (`hopes`; without them, by the limits).
+    hoped to give (which `learn` finds out where there is a choice; without it, by the limits).
     """
-    choices = [_choices(task, limits, hopes or limits, d) for d in range(len(task.demands))]
+    many = range(len(task.demands))
+    choices = [_choices(task, limits, limits, d) for d in many]
+    hopes = learn() if learn and _many(choices) > 1 else None
+    if hopes is not None:
+        choices = [_choices(task, limits, hopes, d) for d in many]
     while _many(choices) > MOST_WAYS:
         longest = max(range(len(choices)), key=lambda d: len(choices[d]))
         choices[longest] = choices[longest][:-1]

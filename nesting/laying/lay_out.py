@@ -124,9 +124,9 @@ def _in_pairs(case: Case, watch: Watch) -> Found | None:
 def _together(case: Case, most: int, watch: Watch) -> Found | None:
     """Products laid one after another, each together, where pieces are to lie near others."""
     wishes = nearness(case.problem, case.pieces)
-    return (
-        search_together(case.ground, wishes, most, case.settings.effort, case.settings.seed, watch) if wishes else None
-    )
+    if not wishes:
+        return None
+    return search_together(case.ground, wishes, most, case.settings.effort, case.settings.seed, watch)
 
 
 def _straight(case: Case) -> tuple[StraightRules | None, tuple[int, ...]]:
