@@ -389,6 +389,14 @@ class Maker:
             return
         self.leaves(path, value)
 
+    def pick(self, selector: str, word: str, path: tuple[str | int, ...]) -> None:
+        """Choose a word in a list, if it is not chosen already, and wait until the file says so."""
+        box = self.page.locator(selector)
+        if box.input_value() != word:
+            box.select_option(word)
+            self.count += 1
+            self.until(lambda: _at(self.value, path) == word)
+
     def near(self, path: tuple[str | int, ...], wanted: list[dict[str, Any]]) -> None:
         """What it is to lie near; a piece that is not there yet is named once it is."""
         names = [piece.get("name") for piece in self.value["piece"]]
@@ -402,11 +410,7 @@ class Maker:
                 "#product-form button:text-is('It is to lie near another')",
                 lambda i=i: len(_at(self.value, path) or ()) > i,
             )
-            box = self.page.locator(f'#product-form [data-key="near-{i}"]')
-            if box.input_value() != wish["piece"]:
-                box.select_option(wish["piece"])
-                self.count += 1
-                self.until(lambda i=i, wish=wish: _at(self.value, (*path, i, "piece")) == wish["piece"])
+            self.pick(f'#product-form [data-key="near-{i}"]', wish["piece"], (*path, i, "piece"))
             self.leaves((*path, i), wish)
 
     def open_where(self) -> None:
@@ -460,11 +464,8 @@ class Maker:
             told = wanted.get("ends", "square")
             pair = told if isinstance(told, list) else [told, told]
             for n, word in enumerate(pair):
-                box = self.page.locator(f'#product-form [data-key="{_words((*base, "ends", n))}"]')
-                if box.input_value() != word:
-                    box.select_option(word)
-                    self.count += 1
-                    self.until(lambda n=n, word=word: self.value["piece"][base[1]]["shape"]["ends"][n] == word)
+                at = ("piece", base[1], "shape", "ends", n)
+                self.pick(f'#product-form [data-key="{_words((*base, "ends", n))}"]', word, at)
             wanted["ends"] = pair
         if "corner" in wanted:
             self.leaf((*base, "corner"), wanted["corner"])
@@ -664,11 +665,7 @@ class Maker:
             many = len(_at(self.value, path))
             self.press(f'[data-key="seam-edge+{i}"]', lambda m=many: len(_at(self.value, path)) > m)
         for j, side in enumerate(wanted["edges"]):
-            box = self.page.locator(f'[data-key="seam-{i}-{j}"]')
-            if box.input_value() != side["piece"]:
-                box.select_option(side["piece"])
-                self.count += 1
-                self.until(lambda j=j, side=side: _at(self.value, (*path, j, "piece")) == side["piece"])
+            self.pick(f'[data-key="seam-{i}-{j}"]', side["piece"], (*path, j, "piece"))
             self.leaves((*path, j), side)
         self.leaves(("seam", i), {key: value for key, value in wanted.items() if key != "edges"})
 

@@ -160,10 +160,10 @@ def _change(folder: Folder, action: str, names: list[str], text: str) -> str:
 
 
 _MOVES: dict[str, Callable[[Stock, list[str]], int]] = {
-    "take": lambda stock, names: stock.take(names),
-    "back": lambda stock, names: stock.put_back(names),
-    "sell": lambda stock, names: stock.sell(names),
-    "lose": lambda stock, names: stock.lose(names),
+    "take": Stock.take,
+    "back": Stock.put_back,
+    "sell": Stock.sell,
+    "lose": Stock.lose,
     "undo": lambda stock, _: stock.undo(),
     "redo": lambda stock, _: stock.redo(),
 }

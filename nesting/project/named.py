@@ -21,6 +21,11 @@ def refuse_unknown_piece(fields: Fields, name: object, known: Collection[str], f
         raise unknown_piece(fields, name, known, field)
 
 
+def unknown_line(what: str, name: str, known: Collection[str]) -> InputError:
+    """The error for a line of a piece that is not there, with the nearest name that is, or that none has a name."""
+    return unknown(what, name, list(known) or ["none: give a line in lines its name"])
+
+
 def unknown_piece(fields: Fields, name: object, known: Collection[str], field: str = "piece") -> InputError:
     """The error for a piece that is not there, with the nearest name that is."""
     return unknown(f"piece {told(name)}", str(name), list(known)).within(fields.where, f"{fields.path}.{field}")

@@ -8,12 +8,13 @@ from collections.abc import Sequence
 from shapely.geometry import Polygon
 
 from hides.errors import InputError
-from hides.fields import Fields, told, unknown
+from hides.fields import Fields, told
 from hides.hide import Point
 from nesting.model.product import PunchHole
 from nesting.project.course import Course, Leg, edge_course, line_course, way_course, written
 from nesting.project.folding import Drawn
 from nesting.project.measures import Measures
+from nesting.project.named import unknown_line
 from nesting.project.outline_reader import is_plain, read_way
 from nesting.project.shapes import PieceShape
 
@@ -73,8 +74,7 @@ def named_line(piece: Fields, name: str, measures: Measures, shape: PieceShape) 
     for row in rows:
         if row["name"] == name:
             return read_course(Fields(row, piece.where, f"{piece.path}.lines"), measures, shape, "points")
-    known = [str(row["name"]) for row in rows] or ["none: give a line in lines its name"]
-    raise unknown(f"line “{name}”", name, known)
+    raise unknown_line(f"line “{name}”", name, [str(row["name"]) for row in rows])
 
 
 def _spots(row: Fields, measures: Measures, course: Course) -> list[Point]:

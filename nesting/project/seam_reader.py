@@ -22,7 +22,7 @@ from nesting.project.contour import Contour
 from nesting.project.course import Course, edge_course, way_course
 from nesting.project.leather_reader import with_own_thickness
 from nesting.project.measures import Measures
-from nesting.project.named import refuse_unknown_piece
+from nesting.project.named import refuse_unknown_piece, unknown_line
 
 FIELDS = ("name", "edges", "tolerance", "fastener", "pitch", "count", "when")
 SIDE_FIELDS = ("piece", "edge", "line", "inset", "holes")
@@ -126,8 +126,8 @@ def _line_of(side: Fields, piece: Piece) -> Course:
     for line in piece.lines:
         if line.name == name:
             return way_course([line.points])
-    known = sorted({line.name for line in piece.lines if line.name}) or ["none: give a line in lines its name"]
-    raise unknown(f"line “{name}” on piece “{piece.name}”", name, known).within(side.where, f"{side.path}.line")
+    known = sorted({line.name for line in piece.lines if line.name})
+    raise unknown_line(f"line “{name}” on piece “{piece.name}”", name, known).within(side.where, f"{side.path}.line")
 
 
 def refuse_beside_line(side: Fields) -> None:
