@@ -145,6 +145,8 @@ def test_no_hides_that_suit_leave_the_order_unfilled() -> None:
     assert not plan.full
     assert not plan.possible
     assert "No hide suits short" in " ".join(plan.remarks)
+    kept = planned(order(OrderLine("short", 1, closed=frozenset(hide.name for hide in shelf(2)))), shelf(2))
+    assert "No hide that is not kept for somebody else suits short" in " ".join(kept.remarks)
     suiting = planned(order(OrderLine("short", 1)), shelf(2))
     assert "No hide suits" not in " ".join(suiting.remarks)
 

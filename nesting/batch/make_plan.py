@@ -171,7 +171,8 @@ def _remarks(
         told.append(f"Left out: {_listed(idle)} ({why}).")
     for demand in wanted:
         if not demand.cut:
-            told.append(f"No hide suits {demand.name}: look at its leather and thickness.")
+            free = " that is not kept for somebody else" if any(line.closed for line in demand.lines) else ""
+            told.append(f"No hide{free} suits {demand.name}: look at its leather and thickness.")
     bare = [each.hide.name for each in cut if each.hide.price is None]
     if bare and task.priced:
         told.append(f"Without a price, so counted at nought: {_listed(bare)}.")
