@@ -179,19 +179,23 @@ def test_a_line_across_parts_the_hide_where_strips_from_edge_to_edge_waste_its_e
     assert sum(len(strip.pieces) for strip in along.strips) == 11
 
 
-def test_strips_end_in_steps_where_rows_grow_shorter() -> None:
+@pytest.mark.parametrize("edge", [0.0, 5.0])
+def test_strips_end_in_steps_where_rows_grow_shorter(edge: float) -> None:
     """Five rows of three straps of 20 x 600, above them five of two, beside these a panel of 110 x 200, and no more.
 
-    In strips from edge to edge the panel takes 110 of the height of 212, and 15 straps of 25 are left.
+    In strips from edge to edge the panel takes 110 of the height of 212, and 15 straps of 25 are left. The marks of
+    the line across lie on what the rows below it have left, not on the slip along the edge.
     """
-    outline = ((0.0, 0.0), (1802.0, 0.0), (1802.0, 101.0), (1402.0, 101.0), (1402.0, 212.0), (0.0, 212.0))
-    hide = replace(plain_hide(1802, 212), outline=outline)
+    wide, short, low, high = 1802 + edge, 1402 + edge, 101 + edge, 212 + edge
+    outline = ((-edge, -edge), (wide, -edge), (wide, low), (short, low), (short, high), (-edge, high))
+    hide = replace(plain_hide(1802, 212), outline=outline, edge=edge)
     made = product(strap("strap", 20, 600, count=25), strap("panel", 110, 200, count=1))
     layout = planned(hide, made, effort="quick")
     plan = layout.hides[0].straight
     assert plan is not None
     assert layout.counts[0].complete == 1
     assert [sum(len(strip.pieces) for strip in block.strips) for block in plan.blocks] == [15, 1, 10]
+    assert min(y for _, y in plan.blocks[1].line) >= 99.99
 
 
 @pytest.mark.parametrize("turn", [0.0, 33.0])

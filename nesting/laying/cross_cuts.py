@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 from shapely import affinity
-from shapely.geometry import LineString, box
+from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Point
@@ -86,8 +87,14 @@ def straight_plan(
         cuts = tuple(_cut(tips, *reach[n]) for n in order)
         pieces = tuple(strip.places[n] for n in order)
         told.append(Strip(round(strip.width, 6), round(strip.offset, 6), pieces, cuts))
-    line = _marks(leather, through, angle)
+    line = _marks(_in_hand(leather, [placements[place] for strip in strips for place in strip.places]), through, angle)
     return StraightPlan(line, round(angle, 9), tuple(told), kerf, at_most)
+
+
+def _in_hand(leather: BaseGeometry, pieces: Sequence[Placement]) -> BaseGeometry:
+    """The parts of what is left on which pieces lie: slips that came off before bear no marks."""
+    inside = shapely.union_all([Polygon(piece.outline).representative_point() for piece in pieces])
+    return shapely.union_all([part for part in polygons(leather) if part.intersects(inside)]) if pieces else leather
 
 
 def without(leather: BaseGeometry, plan: StraightPlan) -> BaseGeometry:
