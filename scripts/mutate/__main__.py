@@ -4,7 +4,8 @@
 a forked child: the changed function is put in place of the right one, and only the tests that run its line are run,
 quickest first, up to the first that fails. A change that counts while a module is loaded is tried from the beginning:
 in a child that has loaded nothing of ours yet. Nothing in the checkout is written to. What is in FILE already is not
-done again, but for what went unnoticed. `equivalent.toml` beside this lists the changes that change nothing, each with
+done again, but for what went unnoticed; with `--patient` that is asked of the slow tests too, and of those that run the
+bounds and the check as the program does. `equivalent.toml` beside this lists the changes that change nothing, each with
 its reason; they are not counted.
 """
 
@@ -23,6 +24,7 @@ import tempfile
 import tomllib
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from types import CodeType, FunctionType
@@ -42,13 +44,40 @@ PLACES = {
     "nesting/bound": ("bound", "bound_by_hand", "second_proofs", "slips"),
 }
 """What is changed, and the tests that are asked about it."""
-TESTS = sorted({name for tests in PLACES.values() for name in tests})
+PROOFS = ("attacks", "areas", "claims", "depth_maps", "tight", "planner", "lay_out", "layout_file", "straight",
+          "make_plan", "answer_gap", "odd_input", "pairs", "places")  # fmt: skip
+PATIENT = {
+    "hides/units.py": (),
+    "hides/stock": ("stock_kill", "belonging", "growing_stock", "make_plan"),
+    "nesting/stock": ("stock_kill", "belonging", "growing_stock", "make_plan", "attacks"),
+    "nesting/check": PROOFS,
+    "nesting/bound": PROOFS,
+}
+"""The tests that are asked besides, with patience."""
 HEAVY = ("numpy", "shapely", "scipy.optimize", "ortools.sat.python.cp_model", "numba", "matplotlib.figure",
          "ezdxf", "PIL.Image", "tomlkit", "skimage.graph")  # fmt: skip
-SLOWEST = 1.0
-"""CPU seconds of a test beyond which it is not asked."""
-MOST = 4.0
-"""CPU seconds of all the tests that are asked for one change; the quickest come first."""
+
+
+@dataclass(frozen=True)
+class Round:
+    """Which tests are asked of a place's changes, and how much: CPU seconds of one test, and of all for one change."""
+
+    tests: dict[str, tuple[str, ...]]
+    slowest: float
+    most: float
+
+    @property
+    def files(self) -> list[str]:
+        return sorted({name for tests in self.tests.values() for name in tests})
+
+    @property
+    def known(self) -> str:
+        """The key under which it is kept which lines these tests run."""
+        return "tests" if self.slowest == QUICK.slowest else "patient"
+
+
+QUICK = Round(PLACES, 1.0, 4.0)
+SLOW = Round({place: (*tests, *PATIENT[place]) for place, tests in PLACES.items()}, 40.0, 100.0)
 
 
 def files(only: str) -> list[Path]:
@@ -90,13 +119,13 @@ def with_tests(names: Sequence[str], loop: Any) -> None:
     pytest.main(["-q", "--assert=plain", "-p", "no:cacheprovider", *names], plugins=[Session(loop)])
 
 
-def measured(kept: Kept) -> None:
+def measured(kept: Kept, asking: Round) -> None:
     """Brings up to date which lines the tests run: those of test files that changed, all where the code did."""
     code = _digest(files(""))
     if kept.data.get("code") != code:
-        kept.data.update(code=code, tests={})
-    paths = {name: ROOT / "tests" / f"test_{name}.py" for name in TESTS}
-    known = kept.data["tests"]
+        kept.data.update(code=code, tests={}, patient={})
+    paths = {name: ROOT / "tests" / f"test_{name}.py" for name in asking.files}
+    known = kept.data.setdefault(asking.known, {})
     stale = {name: _digest([p]) for name, p in paths.items() if known.get(name, {}).get("digest") != _digest([p])}
     if not stale:
         return
@@ -107,12 +136,12 @@ def measured(kept: Kept) -> None:
                 sys.meta_path.insert(0, Loader(file, str(file.relative_to(ROOT)), partial(telling, file)))
 
             def loop(items: list[pytest.Item]) -> None:
-                Path(told.name).write_text(json.dumps(reached(items, SLOWEST)))
+                Path(told.name).write_text(json.dumps(reached(items, asking.slowest)))
 
             with_tests([str(paths[name]) for name in stale], loop)
             return 0
 
-        fork(work, 3000)
+        fork(work, 3000 if asking is QUICK else 20_000)
         reach = json.loads(told.read() or "{}")
     for name, digest in stale.items():
         own = {test: found for test, found in reach.items() if test.startswith(f"tests/test_{name}.py::")}
@@ -130,19 +159,19 @@ def place_of(change: Change) -> str:
     return next(place for place in PLACES if change.path.startswith(place))
 
 
-def asked(change: Change, kept: Kept) -> list[str]:
+def asked(change: Change, kept: Kept, asking: Round) -> list[str]:
     """The tests that run the line of a change, quickest first; of one made as a module is loaded, all of the file."""
     found = []
-    own = PLACES[place_of(change)]
-    for told in (kept.data["tests"].get(name, {"reach": {}}) for name in own):
+    own = asking.tests[place_of(change)]
+    for told in (kept.data[asking.known].get(name, {"reach": {}}) for name in own):
         for name, test in told["reach"].items():
             lines = test["lines"].get(str(ROOT / change.path), [])
             if (change.function is None and lines) or set(lines) & set(change.lines):
                 found.append((test["seconds"], name))
-    names, left = [], MOST
+    names, left = [], asking.most
     for seconds, name in sorted(found):
         left -= seconds
-        if seconds <= SLOWEST and left > 0:
+        if seconds <= asking.slowest and left > 0:
             names.append(name)
     return names
 
@@ -175,21 +204,21 @@ def _place(code: CodeType) -> tuple[str, str, int]:
     return code.co_filename, code.co_qualname, code.co_firstlineno
 
 
-def quickly(wanted: list[Change], kept: Kept) -> None:
+def quickly(wanted: list[Change], kept: Kept, asking: Round) -> None:
     """Tries changes within functions, each in a child of this process, which has all tests loaded."""
-    names = sorted({f"{ROOT}/{test.split('::')[0]}" for change in wanted for test in asked(change, kept)})
+    names = sorted({f"{ROOT}/{test.split('::')[0]}" for change in wanted for test in asked(change, kept, asking)})
 
     def loop(items: list[pytest.Item]) -> None:
         by_name = {item.nodeid: item for item in items}
         functions = functions_of(files(""))
         gc.freeze()  # children share what is there
         for number, change in enumerate(wanted):
-            tests = [by_name[name] for name in asked(change, kept) if name in by_name]
+            tests = [by_name[name] for name in asked(change, kept, asking) if name in by_name]
 
             def work(change: Change = change, tests: list[pytest.Item] = tests) -> int:
                 return 0 if put(change, functions) and all(_run(tests)) else 1
 
-            status = fork(work, 2 * MOST) if tests else 0
+            status = fork(work, 2 * asking.most) if tests else 0
             kept.data["noticed"][change.key] = status != 0
             if number % 10 == 9 or change is wanted[-1]:
                 kept.write()
@@ -206,9 +235,9 @@ def _run(tests: list[pytest.Item]) -> Any:
         yield passed(test, then)
 
 
-def afresh(change: Change, kept: Kept) -> bool:
+def afresh(change: Change, kept: Kept, asking: Round) -> bool:
     """Whether a test notices a change that was there before anything of ours was loaded."""
-    tests = asked(change, kept)
+    tests = asked(change, kept, asking)
 
     def work() -> int:
         sys.meta_path.insert(0, Loader(ROOT / change.path, change.path, lambda: change.code))
@@ -222,7 +251,7 @@ def afresh(change: Change, kept: Kept) -> bool:
         with_tests(sorted({f"{ROOT}/{test.split('::')[0]}" for test in tests}), loop)
         return 0 if told == ["passed"] else 1
 
-    return bool(tests) and fork(work, 240) != 0
+    return bool(tests) and fork(work, 240 + 2 * asking.most) != 0
 
 
 def score(known: list[Change], kept: Kept, equivalent: set[str]) -> None:
@@ -253,6 +282,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", default="", help="only files whose path begins so")
     parser.add_argument("--resume", type=Path, help="the file of what is known so far [none]")
+    parser.add_argument("--patient", action="store_true", help="asks the slow tests about what went unnoticed")
     parser.add_argument("--score", action="store_true", help="only tells what is known so far")
     options = parser.parse_args()
     os.environ["HIDEPLAN_CACHE"] = ""
@@ -268,26 +298,26 @@ def main() -> None:
         listed = tomllib.loads((Path(__file__).parent / "equivalent.toml").read_text(encoding="utf-8"))["equivalent"]
         equivalent = {change.key for change in known if any(_is(change, entry) for entry in listed)}
         if not options.score:
-            try_all(known, kept, equivalent)
+            try_all(known, kept, equivalent, SLOW if options.patient else QUICK)
         score(known, kept, equivalent)
 
 
-def try_all(known: list[Change], kept: Kept, equivalent: set[str]) -> None:
+def try_all(known: list[Change], kept: Kept, equivalent: set[str], asking: Round) -> None:
     """Tries what is not yet known to be noticed."""
-    measured(kept)
+    measured(kept, asking)
     wanted = [c for c in known if not kept.data["noticed"].get(c.key) and c.key not in equivalent]
     within = [change for change in wanted if change.function is not None]
     if within:
 
         def work() -> int:
-            quickly(within, kept)
+            quickly(within, kept, asking)
             return 0
 
         fork(work, 100_000)
         kept.data = Kept(kept.path).data
     for change in wanted:
         if change.function is None:
-            kept.data["noticed"][change.key] = afresh(change, kept)
+            kept.data["noticed"][change.key] = afresh(change, kept, asking)
             kept.write()
 
 
