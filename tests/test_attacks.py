@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scripts import attack_all, attack_check, attack_layouts, attack_metamorphic
+from scripts import attack_all, attack_check, attack_layouts, attack_metamorphic, attack_mixed
 from scripts.attack_state import State
 
 
@@ -20,6 +20,11 @@ def test_the_check_passes_right_layouts_and_finds_one_thing_that_is_wrong(seed: 
 @pytest.mark.parametrize("seed", range(1, 5))
 def test_random_layouts_pass_a_check_that_shares_nothing_with_the_programs(seed: int) -> None:
     assert attack_layouts.case(seed) is None
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3, 4, 317])  # 317: an overlay that its own result did not suit
+def test_no_bound_or_sentence_denies_a_planted_layout_of_mixed_pieces(seed: int) -> None:
+    assert attack_mixed.case(seed) is None
 
 
 @pytest.mark.parametrize("seed", range(1, 4))

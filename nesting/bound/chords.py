@@ -29,6 +29,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nesting.bound.limit import Limit
 from nesting.geometry.convex import ring_of
+from nesting.geometry.solid import solid
 from nesting.model.problem import Kind, Problem
 from nesting.model.settings import Stop, never
 from nesting.model.tolerance import SHARED, TURNED
@@ -182,7 +183,7 @@ def _apart(values: Iterable[float]) -> list[float]:
 
 def _ground(problem: Problem, pieces: dict[int, list[Sections]], heading: float) -> BaseGeometry:
     used = {r for k in pieces for orientation in problem.kinds[k].orientations for r in orientation.regions}
-    ground = shapely.union_all([problem.outer[r] for r in sorted(used)])
+    ground = solid(shapely.union_all([problem.outer[r] for r in sorted(used)]))
     if problem.gap:
         ground = ground.buffer(problem.gap / 2 * 1.0005, quad_segs=32)
     return affinity.rotate(ground, -heading, origin=(0, 0))

@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from nesting.bound.hall import whole_area
 from nesting.engine.cp_sat import limited
 from nesting.geometry.convex import polygons
+from nesting.geometry.solid import solid
 from nesting.model.problem import Kind, Problem
 
 if TYPE_CHECKING:
@@ -47,11 +48,11 @@ def most_on_islands(problem: Problem, product: int, told: int) -> int | None:
 
 def _ground(problem: Problem, kind: Kind) -> BaseGeometry:
     used = {region for orientation in kind.orientations for region in orientation.regions}
-    return shapely.union_all([problem.outer[region] for region in sorted(used)])
+    return solid(shapely.union_all([problem.outer[region] for region in sorted(used)]))
 
 
 def _within(ground: BaseGeometry, island: BaseGeometry, gap: float) -> float:
-    here = ground.intersection(island)
+    here = solid(ground.intersection(island))
     return float(here.buffer(gap / 2 * 1.0005, quad_segs=32).area if gap else here.area)
 
 

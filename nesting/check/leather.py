@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Grade, Hide, Thickness
 from nesting.check.carried import carried
-from nesting.check.depth import Measured, joined, overstep, shortfall
+from nesting.check.depth import Measured, joined, overstep, shortfall, solid
 from nesting.check.fault import Fault, title
 from nesting.model.layout import Placement
 from nesting.model.product import Piece
@@ -97,7 +97,7 @@ def asks_for(placement: Placement, lies: Polygon, piece: Piece | None, grade: Gr
     if not covers:
         return lies
     grown = [Polygon(carried(cover.outline, placement)).buffer(SEAM, join_style="mitre") for cover in covers]
-    return shapely.difference(lies, shapely.union_all(grown))
+    return shapely.difference(lies, solid(shapely.union_all(grown)))
 
 
 def _words(spoilt: Spoilt, wish: Grade) -> str:

@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Point
 from nesting.geometry.convex import polygons
+from nesting.geometry.solid import solid
 from nesting.model.layout import Layout, Placement
 from nesting.model.straight import CrossCut, StraightPlan, Strip
 from nesting.posing.frame import Frame
@@ -104,7 +105,7 @@ def without(leather: BaseGeometry, plan: StraightPlan) -> BaseGeometry:
     first, last = plan.strips[0], plan.strips[-1]
     band = box(-FAR, first.offset, FAR, last.offset + last.width)
     turned = affinity.rotate(band, plan.angle, origin=(0, 0))
-    return leather.difference(affinity.translate(turned, *plan.line[0]))
+    return solid(leather).difference(affinity.translate(turned, *plan.line[0]))
 
 
 def _in_frame(shape: BaseGeometry, through: Point, angle: float) -> BaseGeometry:

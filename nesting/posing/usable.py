@@ -52,12 +52,12 @@ def usable(hide: Hide, demand: LeatherDemand, outer: bool = False) -> BaseGeomet
     bad: list[BaseGeometry] = [grow(Polygon(hole), -give, outer) for hole in hide.holes]
     bad += [grow(Polygon(f.outline), f.clearance - give, outer) for f in hide.flaws if f.grade > demand.grade]
     bad += [grow(Polygon(z.outline), -give, outer) for z in hide.zones if z.grade > demand.grade]
-    region = region.difference(shapely.union_all(bad)) if bad else region
+    region = region.difference(solid(shapely.union_all(bad))) if bad else region
     if demand.thickness is not None:
         region = _ruled(solid(region), hide.zones, _thickness_rule(hide, demand.thickness), give)
     if demand.directions is not None:
         region = _ruled(solid(region), hide.zones, _direction_rule(demand.directions), give)
-    region = region.difference(backbone_strip(hide, demand.off_backbone - give))
+    region = solid(region).difference(backbone_strip(hide, demand.off_backbone - give))
     named = regions_named(hide, demand.zones) if demand.zones else None
     if named is not None:
         region = solid(region).intersection(named.buffer(give, join_style="mitre") if give else named)
@@ -89,8 +89,8 @@ def _ruled(region: BaseGeometry, zones: Iterable[Zone], rule: Rule, give: float)
     wrong = [grow(shape, -give, True) for shape, right in verdicts if right is False]
     if not rule(None, None):
         right_ones = [grow(shape, give, True) for shape, right in verdicts if right]
-        region = solid(region.intersection(shapely.union_all(right_ones))) if right_ones else Polygon()
-    return region.difference(shapely.union_all(wrong)) if wrong else region
+        region = solid(region.intersection(solid(shapely.union_all(right_ones)))) if right_ones else Polygon()
+    return region.difference(solid(shapely.union_all(wrong))) if wrong else region
 
 
 def _thickness_rule(hide: Hide, asked: Thickness) -> Rule:

@@ -42,12 +42,12 @@ def account(hide: Hide, outlines: Sequence[Ring], gap: float) -> tuple[Areas, tu
     The areas are mm²; pieces + edge + flaws + offcuts + scrap = hide.
     """
     lain = [Polygon(outline) for outline in outlines]
-    pieces = shapely.union_all(lain)
+    pieces = solid(shapely.union_all(lain))
     inner, bad = inside_edge(hide), unusable(hide)
     usable = inner.difference(bad).intersection(hide.polygon)
-    free = usable.difference(grown(pieces, gap))
+    free = solid(usable).difference(grown(pieces, gap))
     offcuts = _offcuts(free)
-    taken = shapely.union_all([pieces, *(Polygon(ring) for ring in offcuts)])
+    taken = solid(shapely.union_all([pieces, *(Polygon(ring) for ring in offcuts)]))
     left = solid(hide.polygon.difference(taken))
     edge = left.difference(inner).area
     within = left.intersection(inner)
@@ -86,7 +86,7 @@ def unusable(hide: Hide) -> BaseGeometry:
         return Polygon(hide.outline)
     flaws = [grown(Polygon(flaw.outline), flaw.clearance) for flaw in hide.flaws if flaw.grade is Grade.NONE]
     zones = [Polygon(zone.outline) for zone in hide.zones if zone.grade is Grade.NONE]
-    return shapely.union_all([*flaws, *zones])
+    return solid(shapely.union_all([*flaws, *zones]))
 
 
 def grown(shape: BaseGeometry, by: float) -> BaseGeometry:
@@ -107,7 +107,7 @@ def _offcuts(free: BaseGeometry) -> tuple[Ring, ...]:
     held: BaseGeometry = Polygon()
     for core in cores:
         # Cores either side of a neck grow towards each other again: the larger one keeps the neck.
-        field = core.buffer(radius - _DRAW_IN).difference(held)
+        field = core.buffer(radius - _DRAW_IN).difference(solid(held))
         held = held.union(field.buffer(_DRAW_IN))
         rings += [part for whole in polygons(field) for part in _opened(_thinned(whole, free))]
     on_grid = [part for ring in rings for part in polygons(shapely.set_precision(ring, _GRID))]
