@@ -255,7 +255,7 @@ def wrong_files(home: Path, how: str) -> str | None:
             return f"{each.name} is not whole"
         if each.suffix == ".stock" and each.stat().st_size:
             told = subprocess.run(
-                [sys.executable, "-m", "nesting", "stock", "audit", "--stock", str(each)],
+                [sys.executable, "-m", "nesting", "stock", "check", "--stock", str(each)],
                 capture_output=True, text=True, check=False, env={**os.environ, "PYTHONPATH": str(ROOT)},
             )  # fmt: skip
             if told.returncode:

@@ -16,6 +16,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from hides.hide_file import write_hide
+from scripts.bench_stock import CASES as CASES_OF_STOCK
+from scripts.bench_stock import varied
+
 ROOT = Path(__file__).parent.parent
 HOME = ROOT / "nesting" / "scenario"
 CASES = ROOT.parent / "shared" / "cases"
@@ -31,8 +35,14 @@ def commands() -> Iterator[tuple[str, list[str]]]:
     for hide in ("side-1", "shoulder-1"):
         yield f"yield {hide}", ["yield", str(HOME / f"{hide}.json"), rack, "--effort", "thorough", "--sheet", "a.pdf"]
     yield "yield tool-roll", ["yield", str(HOME / "side-2.json"), str(HOME / "tool-roll.toml"), "--out", "a.json"]
+    strips = ["yield", str(HOME / "side-2.json"), str(HOME / "belt.toml"), "--straight", "--sheet", "a.pdf"]
+    yield "yield straight", strips
+    shell = ["--leather", "shell", "--out", "a.json"]
+    yield "yield satchel", ["yield", str(HOME / "side-1.json"), str(HOME / "satchel.toml"), *shell]
     yield "batch", batch
     yield "batch alone", [*batch, "--workers", "1"]
+    yield "batch drawn", [*batch, "--sheet", "a.pdf", "--csv", "a.csv"]
+    yield "batch of 84 hides", ["batch", "ORDER", "--hides", "HIDES", "--effort", "quick", "--out", "a.json"]
     yield "compare", ["compare", rack, leathers, "--effort", "thorough", "--out", "a.pdf"]
     if CASES.is_dir():
         yield "yield angles", ["yield", str(HOME / "bend-1.json"), str(CASES / "angles.toml"), "--effort", "quick"]
@@ -48,8 +58,21 @@ def times(options: argparse.Namespace) -> Iterator[dict[str, Any]]:
                 yield {"case": name, "T": seconds, **timed([*words, "--time", str(seconds)], seconds)}
 
 
+def fill(home: Path) -> dict[str, str]:
+    """A folder of many hides and an order that takes most of them, made in a folder; what words stand for them."""
+    hides, order, case = home / "hides", home / "order.toml", CASES_OF_STOCK["racks"]
+    hides.mkdir()
+    for number in range(case.hides):
+        write_hide(hides / f"{number}.json", varied(number))
+    lines = [f'[[line]]\nproject = "{HOME / name}.toml"\nquantity = {many}\n' for name, many in case.wanted.items()]
+    order.write_text('format = "hideplan-order-1"\nname = "many"\n' + "".join(lines))
+    return {"HIDES": str(hides), "ORDER": str(order)}
+
+
 def timed(words: list[str], seconds: float) -> dict[str, Any]:
     with tempfile.TemporaryDirectory(prefix="bench-time-") as home:
+        made = fill(Path(home)) if "HIDES" in words else {}
+        words = [made.get(word, word) for word in words]
         before, started = os.times(), time.monotonic()
         done = subprocess.run(
             [sys.executable, "-m", "nesting", *words], cwd=home, env={**os.environ, "PYTHONPATH": str(ROOT)},

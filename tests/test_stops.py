@@ -280,10 +280,11 @@ def test_ctrl_c_ends_a_command_and_its_processes_without_a_traceback(name: str, 
 @pytest.mark.parametrize(
     ("time", "loaded", "draws", "left"),
     [
-        ("10", 0.0, False, 10.0),
-        ("10", 2.0, True, 5.5),
+        ("10", 0.0, False, 9.5),
+        ("10", 2.0, True, 6.0),
         ("5", 4.0, True, 2.5),
-        ("1", 0.7, True, 1.0),
+        ("1", 0.7, True, 0.5),
+        ("0.3", 0.7, True, 0.3),
         ("2", 1.0, False, 1.0),
     ],
 )

@@ -22,8 +22,8 @@ from nesting.batch.order import Order
 from nesting.batch.order_file import OFFCUTS, read_order
 from nesting.batch.plan import Plan
 from nesting.batch.plan_file import plan_text, plan_to_data
-from nesting.batch.plan_sheet import plan_csv, plan_pdf, plan_pictures, totals_csv
 from nesting.batch.workers import workers
+from nesting.commands.loading import load_meanwhile
 from nesting.commands.solving import add_solving_arguments, deadline_from, settings_from, watch_from
 from nesting.commands.straight_options import add_cutter_arguments, cuts_from
 from nesting.drawing.sheet_style import SheetStyle
@@ -92,6 +92,8 @@ def run(options: argparse.Namespace) -> int:
 
 def _plan(order: Order, hides: list[Hide], settings: Settings, options: argparse.Namespace) -> Plan:
     tools = Tools(read_product)
+    if options.sheet or options.pictures:
+        load_meanwhile("nesting.batch.plan_sheet")
     deadline = deadline_from(options, draws=bool(options.sheet))
     with watch_from(options, deadline) as watch, workers(options.workers, watch.stop) as executor:
         carried = replace(watch, executor=executor)
@@ -117,6 +119,16 @@ def _refuse_unwritable(options: argparse.Namespace) -> None:
 
 def _files(plan: Plan, options: argparse.Namespace, units: str) -> dict[Path, bytes | str]:
     """What is to be written, all made before any of it is; the plan itself comes last."""
+    files = _drawn(plan, options, units) if any((options.sheet, options.csv, options.totals, options.pictures)) else {}
+    if options.out:
+        files[Path(options.out)] = plan_text(plan)
+    return files
+
+
+def _drawn(plan: Plan, options: argparse.Namespace, units: str) -> dict[Path, bytes | str]:
+    """The sheet, the tables and the pictures that are asked for."""
+    from nesting.batch.plan_sheet import plan_csv, plan_pdf, plan_pictures, totals_csv  # heavy: only where needed
+
     files: dict[Path, bytes | str] = {}
     if options.sheet:
         files[Path(options.sheet)] = plan_pdf(plan, SheetStyle(units=units))
@@ -126,8 +138,6 @@ def _files(plan: Plan, options: argparse.Namespace, units: str) -> dict[Path, by
         files[Path(options.totals)] = totals_csv(plan)
     if options.pictures:
         files |= {Path(options.pictures) / name: picture for name, picture in plan_pictures(plan, units).items()}
-    if options.out:
-        files[Path(options.out)] = plan_text(plan)
     return files
 
 

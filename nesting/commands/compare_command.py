@@ -10,6 +10,7 @@ from pathlib import Path
 from hides.errors import InputError
 from hides.fields import whole_number
 from hides.whole_file import write_whole
+from nesting.commands.loading import load_meanwhile
 from nesting.commands.solving import (
     add_choose_argument,
     add_solving_arguments,
@@ -66,6 +67,8 @@ def run(options: argparse.Namespace) -> int:
     number, settings, seeds = _batch(options.batch), settings_from(options), _seeds(options.seeds)
     leathers = read_leathers(options.leathers)
     draws = any(path.lower().endswith(".pdf") for path in options.out)
+    if draws:
+        load_meanwhile("scipy.optimize", "nesting.compare.sheet")
     with watch_from(options, deadline_from(options, draws)) as watch:
         comparison = compare(
             options.project, leathers, settings, watch, number, solve, chosen_from(options), options.leather, seeds

@@ -58,14 +58,16 @@ def settings_from(options: argparse.Namespace) -> Settings:
     return settings_in(options.gap, options.edge, options.seed, options.effort)
 
 
-DRAWING = 2.5
-"""Seconds of --time that are kept for a sheet to be drawn after the search."""
-SEARCHING = 1.0
+FINISHING = 0.5
+"""Seconds of --time that are kept to make tidy and check what is being laid when the search ends."""
+DRAWING = 1.5
+"""Seconds of --time that are kept for a sheet to be drawn after it."""
+SEARCHING = 0.5
 """Seconds of --time that are the search's in any case, if there are so many."""
 
 
 def deadline_from(options: argparse.Namespace, draws: bool = False) -> Deadline | None:
-    """When the search ends for --time, which counts from when the program was loaded and holds drawing a sheet too.
+    """When the search ends for --time, which counts from when the program was loaded and holds what follows as well.
 
     Half of the time is the search's in any case.
     """
@@ -73,7 +75,7 @@ def deadline_from(options: argparse.Namespace, draws: bool = False) -> Deadline 
         return None
     seconds, now = seconds_in(options.time), time.monotonic()
     loaded = _loaded.pop() if _loaded else now
-    left = seconds - (now - loaded) - DRAWING * draws
+    left = seconds - (now - loaded) - FINISHING - DRAWING * draws
     return Deadline(max(left, seconds / 2, min(seconds, SEARCHING)), now)
 
 

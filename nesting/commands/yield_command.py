@@ -15,6 +15,7 @@ from hides.finding import Finding
 from hides.hide import Hide
 from hides.hide_file import read_hide
 from nesting.commands.kept_options import add_kept_arguments, kept_from, most_from, pieces_from, without_gone
+from nesting.commands.loading import load_meanwhile
 from nesting.commands.solving import (
     add_choose_argument,
     add_leather_argument,
@@ -77,6 +78,8 @@ def run(options: argparse.Namespace) -> int:
         print(f"hideplan: {REMARK}", file=sys.stderr)
     photos = _photos(options, hide)
     with watch_from(options, deadline_from(options, draws=bool(options.sheet))) as watch:
+        if options.sheet:
+            load_meanwhile("nesting.drawing.cut_sheet")
         want = Want(part, limit=most if part is product else 1)
         case = case_of(hide, [want], settings, kept_from(options, hide))
         left = Left(solve(case, watch), {}) if most is None else lay_some(case, catalogue, watch)

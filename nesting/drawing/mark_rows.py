@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from hides.hide import Point
 from nesting.drawing.marks import marks
@@ -78,27 +77,33 @@ def _longest(alike: Sequence[LaidName], where: dict[str, tuple[Point, ...]]) -> 
     if len(alike) < LEAST:
         return []
     at = np.array([where[one.name][0] for one in alike])
-    tree = cKDTree(at)
     best: list[int] = []
     for i in range(len(at)):
-        for j in np.atleast_1d(tree.query(at[i], k=min(NEAR + 1, len(at)))[1])[1:]:
-            row = _walked(at, tree, i, int(j))
+        for j in np.argsort(_off(at, at[i]), kind="stable")[1 : NEAR + 1]:
+            row = _walked(at, i, int(j))
             if len(row) > len(best) and _even(at[row]):
                 best = row
     return [alike[k] for k in best]
 
 
-def _walked(at: NDArray[np.float64], tree: cKDTree, i: int, j: int) -> list[int]:
+def _walked(at: NDArray[np.float64], i: int, j: int) -> list[int]:
     """From piece i over piece j as far as the steps go on."""
     row = [i, j]
     while True:
         step = (at[row[-1]] - at[i]) / (len(row) - 1)
-        off, following = tree.query(at[i] + step * len(row))
-        if off > OFF or int(following) in row:
+        off = _off(at, at[i] + step * len(row))
+        following = int(off.argmin())
+        if off[following] > OFF or following in row:
             return row
-        row.append(int(following))
+        row.append(following)
+
+
+def _off(points: NDArray[np.float64], point: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How far points are from one."""
+    off: NDArray[np.float64] = np.hypot(*(points - point).T)
+    return off
 
 
 def _even(points: NDArray[np.float64]) -> bool:
     even = np.linspace(points[0], points[-1], len(points))
-    return bool(np.hypot(*(points - even).T).max() <= OFF)
+    return bool(_off(points, even).max() <= OFF)

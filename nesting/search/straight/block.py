@@ -152,16 +152,19 @@ class BlockSearch:
         return sorted(found, key=lambda c: (-c.bound, c.base))
 
     def _first(self, cells: Sequence[Cell]) -> None:
-        """A first good plan: a beam search at places of the line in the likeliest cells."""
+        """A first good plan: a beam search at places of the line in the likeliest cells; one of one place at a stop."""
         top = self._whole(cells[0].bound) if cells else 0
         promised: list[Cell] = []
         for cell in cells[: self.budget.cells]:
             self._fill(cell, 0.6 * top)
-            promised += [self._exact(base, cell, 0.6 * top) for base in self._places(cell)]
+            for base in self._places(cell):
+                if promised and self.stop():
+                    break
+                promised.append(self._exact(base, cell, 0.6 * top))
         promised.sort(key=lambda c: (-round(c.bound, 6), c.base))
         for exact in promised[: self.budget.beams]:
             level = self._whole(exact.bound)
-            if self.stop() or level <= self.best_count:
+            if (self.best is not None and self.stop()) or level <= self.best_count:
                 break
             found = beam(self._edges(exact), self.need, level, self.relaxed.worth, self.budget.wide)
             if found.products > self.best_count:
