@@ -18,9 +18,9 @@ from shapely.geometry import Polygon, box
 from nesting.bound import chords
 from nesting.bound.atoms import atoms
 from nesting.bound.chords import Sections, headings, nearly_round
-from nesting.bound.discs import most_of_kind
+from nesting.bound.discs import _too_long, most_of_kind
 from nesting.bound.hall import Need, _admitted, hall_limits, rooms
-from nesting.bound.islands import _shared_out, _solved, most_on_islands
+from nesting.bound.islands import _nested, _shared_out, _solved, _within, most_on_islands
 from nesting.bound.limit import Limit
 from nesting.bound.limits import Bound, at_most
 from nesting.bound.remaining import CHINK, BoundBesideGiven, _drawn_in, most_beside_given
@@ -151,6 +151,31 @@ def test_leather_serves_needs_taken_together_where_it_serves_one_of_them() -> No
     assert [_admitted(case, both, at) for at in ({0}, {1}, {2}, {0, 2}, {0, 1})] == [1, 3, 0, 1, 3]
 
 
+def test_crumbs_are_leather_for_every_need() -> None:
+    """Two squares that share a strip of half a square millimetre: whoever asks for one may lie on that too."""
+    case = problem([square(10), box(9.95, 0, 20, 10)], [kind(square(3), 1, 0), kind(square(2), 1, 1, (1,))])
+    assert (rooms(case).room - 1).tolist() == pytest.approx([0, 100, 100.5, 200], abs=1e-4)
+
+
+def test_what_a_piece_of_less_than_a_square_millimetre_needs_is_looked_at_by_itself() -> None:
+    case = problem([square(10, 50), box(0, 0, 1, 10)], [kind(square(0.8), 1, 0, (1,)), kind(square(5), 1, 1)])
+    told = [n for limit in hall_limits(case) if (n := limit.at_most(0)) is not None]
+    assert min(told) == math.floor(11 / (0.64 - 3.2 * SHARED))
+
+
+def test_the_room_of_all_leather_is_always_told() -> None:
+    """Each product has leather of its own, the second far too little for its size: alone that tells more."""
+    case = problem([square(70), square(70, 100)], [kind(square(10), 1, 0), kind(square(30), 1, 1, (1,))])
+    assert tuple(rooms(case).uses[-1]) in {limit.uses for limit in hall_limits(case)}
+
+
+def test_leather_serves_a_kind_that_may_lie_there_one_way_round() -> None:
+    ways = (Orientation(False, 0.0, 0.0, (0,)), Orientation(False, 90.0, 90.0, (1,)))
+    turned = replace(kind(square(10)), orientations=ways)
+    case = problem([square(100), square(50)], [turned])
+    assert [_admitted(case, [Need(((0, 0),))], at) for at in ({0}, {1}, {2})] == [1, 1, 0]
+
+
 # --- lengths along lines
 
 
@@ -165,6 +190,52 @@ def test_sections_tell_how_many_whole_units_lines_meet() -> None:
     assert both._where(np.array([6.0, 3.0, 2.0])).tolist() == pytest.approx([0, 6, 8])
     assert made.key == Sections(np.array([0.0, 10.0]), np.array([10.0 + 1e-9, 0.0])).key
     assert made.key != Sections(np.array([0.0, 10.0]), np.array([10.0 + 1e-6, 0.0])).key
+
+
+def test_sections_are_long_enough_over_all_heights_between() -> None:
+    """Of 4, 10, 10 and 2 mm at heights 0, 1, 2 and 4: 6 mm and more over two thirds of the first, and so on."""
+    made = Sections(np.array([0.0, 1.0, 2.0, 4.0]), np.array([4.0, 10.0, 10.0, 2.0]))
+    assert made._where(np.array([6.0, 8.0])).tolist() == pytest.approx([2 / 3 + 1 + 1, 1 / 3 + 1 + 1 / 2])
+
+
+def test_the_sharpest_limit_of_each_product_and_of_all_together_is_told() -> None:
+    """Uses of a half count like others, and what uses nothing of a product says nothing of it."""
+    of = {"a": ((1.0, 0, 0), 5.0), "b": ((0, 0.5, 0), 3.5), "c": ((0, 0, 1.0), 9.0), "all": ((1.0, 1, 1), 10.0),
+          "none": ((0.0, 0, 0), 0.0), "loose": ((1.0, 1, 0), 50.0)}  # fmt: skip
+    case = problem([square(9)], [kind(square(1), 1, product) for product in range(3)])
+    found = [Limit(uses, room, name) for name, (uses, room) in of.items()]
+    assert [limit.why for limit in chords._best(case, found)] == ["a", "b", "c", "all"]
+
+
+def test_a_kind_keeps_its_angles_where_all_its_ways_to_lie_do() -> None:
+    def keeps(*ranges: tuple[float, float]) -> bool:
+        return chords._keeps(replace(kind(square(9)), orientations=tuple(Orientation(False, *r, (0,)) for r in ranges)))
+
+    assert keeps((0.0, 0.0), (90.0, 90.0))
+    assert not keeps((0.0, 0.5))
+    assert not keeps((0.0, 0.0), (90.0, 95.0))
+
+
+def test_sections_are_never_told_too_long() -> None:
+    assert (chords._cut(box(0, 0, 12, 7)).lengths <= 12 - 9e-7).all()
+
+
+SIZES = {(p * d, math.floor(250 / (60 / p)) * math.floor(97 / (20 / d))) for p in (1, 2, 3) for d in (1, 2)}
+
+
+def test_whole_halves_and_thirds_of_a_length_are_counted_on_lines_a_width_and_half_a_width_apart() -> None:
+    """A rectangle of 60 by 20 on 250 by 97: p parts of its length on d lines, of 4, 8 or 12 on each of 4 or 9 lines."""
+    case = in_box(250, 97, [(box(0, 0, 60, 20), 1, [0.0])])
+    pieces = {0: chords._sections(case, case.kinds[0], 0.0)}
+    found = {(limit.uses[0], limit.room) for limit in chords._along(case, pieces, 0.0, lambda: False)}
+    assert found == SIZES
+
+
+def test_units_are_taken_of_the_largest_kinds() -> None:
+    small = [(square(2.0 + k / 10), 1, [0.0]) for k in range(4)]
+    case = in_box(250, 97, [*small, (box(0, 0, 60, 20), 1, [0.0])])
+    pieces = {k: chords._sections(case, each, 0.0) for k, each in enumerate(case.kinds)}
+    assert 16.0 in {limit.room for limit in chords._along(case, pieces, 0.0, lambda: False)}
 
 
 def test_lines_run_along_and_across_the_angles_that_are_kept() -> None:
@@ -264,6 +335,12 @@ def test_lines_so_far_apart_cross_the_leather_in_stretches(
     assert (away is None) == (apart == 50 / 401)
 
 
+def test_stretches_of_less_than_a_millimetre_are_told_too() -> None:
+    got = chords._stretches(box(0, 0, 0.5, 50), 20.0, None)
+    assert got is not None
+    assert got.tolist() == pytest.approx([0.5, 0.5])
+
+
 def test_a_slit_parts_a_stretch_and_a_crack_of_nothing_does_not() -> None:
     slit = shapely.difference(box(0, 0, 100, 50), box(30, 0, 40, 50))
     got = chords._stretches(slit, 30.0, None)
@@ -309,6 +386,26 @@ def test_discs_are_as_many_as_olers_inequality_lets_be(corners: int, gap: float)
     piece = many_sided(corners, 50)
     for wide, high in [(98, 300), (101, 300), (205, 205), (330, 470), (1000, 777), (1234, 567), (2000, 150)]:
         assert most_of_kind(in_box(wide, high, [(piece, 1, [0.0])], gap), 0) == oler(wide, high, corners, 50, gap)
+
+
+def test_the_disc_in_a_triangle_is_as_large_as_can_be() -> None:
+    """Sides of 130, 140 and 150 mm: its area by half its border is 40 mm."""
+    triangle = Polygon([(0, 0), (140, 0), (50, 120)])
+    assert triangle.exterior.length == 420
+    inner = triangle.area / 210 - SHARED
+    u, v = 1000 - 2 * inner, 777 - 2 * inner
+    most = math.floor(2 * u * v / (math.sqrt(3) * 4 * inner**2) + 2 * (u + v) / (4 * inner) + 1)
+    assert most_of_kind(in_box(1000, 777, [(triangle, 1, [0.0])]), 0) == most
+
+
+def test_discs_of_less_than_a_millimetre_are_counted() -> None:
+    assert most_of_kind(in_box(20, 20, [(many_sided(24, 0.9), 1, [0.0])]), 0) < 1000
+
+
+@pytest.mark.parametrize("turn", range(0, 360, 45))
+@pytest.mark.parametrize(("wide", "high"), [(10, 100), (100, 10)])
+def test_a_strip_is_long_for_its_width_whichever_way_it_lies(wide: float, high: float, turn: float) -> None:
+    assert _too_long(affinity.rotate(box(0, 0, wide, high), turn), 0.0)
 
 
 @pytest.mark.parametrize(
@@ -378,6 +475,46 @@ def test_islands_grow_by_half_of_the_gap_and_one_island_tells_nothing() -> None:
     assert most_on_islands(problem([halves], [kind(square(0.5))]), 0, 10**6) is None
 
 
+def test_where_grounds_lie_in_one_another_each_must_have_room() -> None:
+    """A piece of 100 that lies on the first ground only; the second ground holds the first."""
+    nested = [[True, False], [True, True]]
+
+    def goes(*left: list[float]) -> bool:
+        kinds = [kind(square(10)), kind(square(10), 0)]
+        return _shared_out(kinds, [100.0, 50.0], [(room, True) for room in left], nested, 1)
+
+    assert goes([50.0, 300.0], [120.0, 130.0])
+    assert not goes([50.0, 300.0])
+    assert not goes([300.0, 50.0])
+
+
+def test_of_more_than_sixty_islands_the_small_ones_count_together() -> None:
+    """59 of 12 by 12 mm and ten of 11 by 11, each of which holds one square of 10: the ten hold twelve by area."""
+    large = [square(12, 20 * k) for k in range(59)]
+    small = [square(11, 20 * k, 50) for k in range(10)]
+    case = problem([shapely.union_all([*small, *large])], [kind(square(10))])
+    assert most_on_islands(case, 0, 10**6) == 59 + 12
+
+
+def test_islands_hold_pieces_of_more_than_a_square_millimetre_and_tell_nothing_of_smaller_ones() -> None:
+    crumbs = shapely.union_all([square(1.5), square(1.5, 9)])
+    assert most_on_islands(problem([crumbs], [kind(square(1.25))]), 0, 10**6) == 2
+    halves = shapely.union_all([square(60), square(60, 100)])
+    assert most_on_islands(problem([halves], [kind(square(50)), kind(square(0.5))]), 0, 10**6) is None
+
+
+def test_ground_on_an_island_grows_by_half_of_the_gap_and_hardly_more() -> None:
+    grown = 100 * 100 + 400 * 5 + math.pi * 25
+    assert grown <= _within(square(100), square(100), 10.0) <= grown * 1.0002
+
+
+def test_ground_lies_within_another_where_nothing_is_outside() -> None:
+    assert _nested(square(10), square(20))
+    assert not _nested(square(20), square(10))
+    same = square(10)
+    assert _nested(same, same)
+
+
 # --- all together, and beside pieces that stay
 
 
@@ -386,6 +523,10 @@ def test_islands_grow_by_half_of_the_gap_and_one_island_tells_nothing() -> None:
 )
 def test_a_bound_of_two_headings_and_two_ways_to_lie_is_little_work(angles: tuple[float, ...], light: bool) -> None:
     assert Bound(in_box(100, 60, [(square(10), 1, list(angles))])).light == light
+
+
+def test_two_kinds_of_two_ways_each_are_little_work() -> None:
+    assert Bound(in_box(100, 60, [(square(10), 1, [0.0, 90.0]), (square(20), 1, [0.0, 90.0])])).light
 
 
 def test_a_bound_counts_several_pieces_of_a_kind_whether_they_are_asked_for_or_not() -> None:
@@ -453,3 +594,11 @@ def test_leather_and_pieces_are_drawn_in_by_so_much() -> None:
     waist = shapely.union_all([square(20), box(20, 9.95, 40, 10.05), square(20, 40)])
     assert _drawn_in(in_box(100, 60, [(waist, 1, [0.0])])) is None
     assert _drawn_in(in_box(100, 60, [(box(0, 0, 0.1, 20), 1, [0.0])])) is None
+    assert _drawn_in(in_box(100, 60, [(box(0, 0, 2, 20), 1, [0.0])])) is not None
+
+
+def test_a_kind_of_which_most_lie_there_already_limits_nothing() -> None:
+    """Four large pieces lie there and one more finds room; of the small ones none lies yet."""
+    left = problem([box(0, 0, 101, 51)], [kind(square(50), 1, 0, given=4), kind(square(5), 1, 0)])
+    wide = replace(left, outer=(box(0, 0, 60, 51),))
+    assert most_beside_given(wide, 0) == 5

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -9,12 +10,17 @@ from boards import board, box, codes, laid, lain
 from shapely.geometry import Polygon
 from shapely.geometry import box as rectangle
 
+from hides.hide import Grade, Ring, Zone
+from nesting.check import faults
+from nesting.check.areas import _grown
 from nesting.check.depth import joined, over, overstep, shortfall
 from nesting.check.fault import ROUNDING, TOLERANCE, Fault, title
+from nesting.check.layout import _sound
 from nesting.check.neighbours import crowded
 from nesting.check.sums import miscounted
 from nesting.model.layout import BegunProduct, Layout
-from nesting.model.product import Piece
+from nesting.model.product import Along, Piece
+from nesting.model.straight import CrossCut, StraightPlan, Strip
 
 PANEL = Piece("panel", box(0, 0, 100, 200))
 HERE = (3.0, 4.0)
@@ -201,3 +207,105 @@ def test_pieces_of_a_product_begun_are_no_part_of_the_areas() -> None:
     without = laid(board(), [pair], places[:2], complete=1).hides[0].areas
     assert codes(replace(layout, counts=(told,), hides=(replace(layout.hides[0], areas=without),))) == set()
     assert codes(replace(layout, counts=(told,))) == {"areas"}
+
+
+def test_areas_that_are_no_numbers_or_below_nought_are_told() -> None:
+    layout = laid(board(), [PANEL], [lain(PANEL, 400, 100)])
+    own = layout.hides[0]
+
+    def said(**areas: float) -> list[str]:
+        told = replace(own, areas=replace(own.areas, **areas))
+        return [fault.text for fault in faults(replace(layout, hides=(told,)))]
+
+    assert said(scrap=math.nan) == ["areas.scrap is nan mm²"]
+    assert said(scrap=math.inf) == ["areas.scrap is inf mm²"]
+    assert said(flaws=-5.0, scrap=own.areas.scrap + 5.0) == ["areas.flaws is -5 mm²"]
+
+
+def test_a_strip_of_less_than_a_millimetre_counts_in_the_areas() -> None:
+    assert _grown(rectangle(0, 0, 100, 100), -0.9, 64).area == pytest.approx(98.2**2)
+
+
+def test_a_crack_of_eight_thousandths_is_closed_too() -> None:
+    assert joined([rectangle(0, 0, 50, 60), rectangle(50.008, 0, 100, 60)]).covers(rectangle(40, 10, 60, 50))
+
+
+@pytest.mark.parametrize("first", [0, 1, 2])
+def test_a_tip_is_as_deep_wherever_the_ring_begins(first: int) -> None:
+    ring = [(5.0, -3.0), (8.0, 4.0), (2.0, 4.0)]
+    met = shortfall(Polygon(ring[first:] + ring[:first]), rectangle(0, -20, 10, 0))
+    assert met is not None
+    assert met == (pytest.approx(3), (5.0, -3.0))
+
+
+def test_an_overlap_of_half_a_millimetre_is_told_where_it_is_deepest() -> None:
+    tip = Polygon([(5, -0.5), (8, 4), (2, 4)])
+    met = shortfall(tip, rectangle(0, -20, 10, 0))
+    assert met == (pytest.approx(0.5), (5.0, -0.5))
+
+
+def test_rings_are_sound_from_three_corners_on_and_where_all_numbers_are_finite() -> None:
+    triangle = ((0.0, 0.0), (5.0, 0.0), (0.0, 5.0))
+    assert _sound(triangle)
+    assert not _sound((*triangle[:2], (math.nan, 5.0)))
+    assert not _sound((*triangle, (3.0, -4.0)))
+
+
+def test_what_reaches_over_the_outline_is_told_once() -> None:
+    layout = laid(board(edge=5.0), [PANEL], [lain(PANEL, -2, 100)])
+    told = [fault for fault in faults(layout) if fault.code == "outside"]
+    assert [fault.text for fault in told] == ["“panel” of goods no. 1 reaches 2.000 mm over the outline"]
+    assert told[0].by == pytest.approx(2)
+
+
+def test_a_strip_of_half_a_millimetre_along_the_edge_is_kept_clear_by_pieces_and_offcuts() -> None:
+    hide = board(edge=0.5)
+    assert "outside" in codes(laid(hide, [PANEL], [lain(PANEL, 0.2, 100)]))
+    assert "outside" not in codes(laid(hide, [PANEL], [lain(PANEL, 0.5, 100)]))
+    layout = laid(hide, [PANEL], [lain(PANEL, 400, 100)])
+    own = replace(layout.hides[0], offcuts=(box(0.2, 100, 300, 300),))
+    assert "offcut" in codes(replace(layout, hides=(own,)))
+
+
+def test_an_offcut_may_touch_a_hole_and_a_zone_that_cannot_be_used_and_is_counted_from_one() -> None:
+    zone = Zone("brand", box(150, 100, 50, 50), Grade.NONE)
+    hide = board(holes=(box(100, 100, 50, 50),), zones=(zone,))
+    layout = laid(hide, [PANEL], [lain(PANEL, 400, 100)])
+
+    def said(ring: Ring, area: float) -> list[str]:
+        own = replace(layout.hides[0], offcuts=(ring,), offcut_areas=(area,))
+        return [fault.text for fault in faults(replace(layout, hides=(own,))) if fault.code == "offcut"]
+
+    assert said(box(100, 150, 100, 100), 10_000.0) == []
+    assert said(box(100, 150, 100, 100), 10_002.0) == [
+        "offcut 1 is stated as 10002.0 mm², and its outline makes 10000.0 mm²"
+    ]
+
+
+def test_pieces_that_touch_lie_too_near_and_do_not_overlap() -> None:
+    (fault,) = near(100, 300, 2.0)
+    assert (fault.code, fault.by) == ("gap", pytest.approx(2))
+
+
+def test_pieces_off_one_strip_keep_the_kerf_and_a_piece_beside_them_only_the_gap() -> None:
+    """Two panels off a strip with a kerf of 2 mm, 1 mm apart; without the plan they keep the gap of nought."""
+    layout = laid(board(), [PANEL], [lain(PANEL, 0, 0), lain(PANEL, 101, 0, number=2)], complete=2)
+    strip = Strip(200, 0, (0, 1), (CrossCut(1, 0, 100), CrossCut(1, 102, 202)))
+    plan = StraightPlan(((0, 0), (1000, 0)), 0, (strip,), 2)
+    assert "gap" not in codes(layout)
+    assert "gap" in codes(replace(layout, hides=(replace(layout.hides[0], straight=plan),)))
+    other = replace(strip, pieces=(0,), cuts=strip.cuts[:1])
+    beside = replace(layout.hides[0], straight=replace(plan, strips=(other,)))
+    assert "gap" not in codes(replace(layout, hides=(beside,)))
+
+
+def test_a_shape_and_an_angle_are_told_with_how_far_they_are_off() -> None:
+    shifted = replace(lain(PANEL, 400, 100), outline=box(403, 100, 100, 200))
+    (shape,) = (f for f in faults(laid(board(), [PANEL], [shifted])) if f.code == "shape")
+    assert shape.by == pytest.approx(3)
+    along = replace(PANEL, along=Along.BACKBONE, tolerance=1.0)
+    (angle,) = (f for f in faults(laid(board(), [along], [lain(along, 400, 100, -80)])) if f.code == "angle")
+    assert angle.text == (
+        "“panel” of goods no. 1 is turned 9° further than it may be from along the backbone (±1°) in the hide"
+    )
+    assert angle.by == pytest.approx(math.radians(9) * math.hypot(50, 100))
