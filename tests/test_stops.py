@@ -277,6 +277,17 @@ def test_ctrl_c_ends_a_command_and_its_processes_without_a_traceback(name: str, 
     assert attack_signals.told_of(random.Random(3), name, how, tmp_path) is None
 
 
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_a_signal_to_a_program_that_is_leaving_changes_its_status_no_more(number: signal.Signals) -> None:
+    program = (
+        "import atexit, os, sys; from nesting.commands import main; "
+        f"atexit.register(os.kill, os.getpid(), {int(number)}); sys.argv = ['hideplan', '--version']; sys.exit(main())"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.startswith("hideplan ")
+
+
 @pytest.mark.parametrize(
     ("time", "loaded", "draws", "left"),
     [

@@ -64,6 +64,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
             end(guard.number if guard and guard.number else signal.SIGINT)
         print("hideplan: stopped", file=sys.stderr)
         return 130
+    finally:
+        if guard:
+            guard.rest()
 
 
 def _guard() -> StopGuard:

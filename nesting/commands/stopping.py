@@ -49,6 +49,11 @@ class StopGuard:
         signal.set_wakeup_fd(theirs, warn_on_full_buffer=False)
         threading.Thread(target=self._wait, args=(ours,), daemon=True).start()
 
+    def rest(self) -> None:
+        """All is done and said: what comes now finds the program leaving, and changes its status no more."""
+        for number in (signal.SIGINT, *AT_ONCE):
+            signal.signal(number, signal.SIG_IGN)
+
     def _wait(self, pipe: int) -> None:
         """See to it that the program ends, even if the main thread is long in native code."""
         interrupts = 0
