@@ -23,13 +23,13 @@ from hides.offcut import offcuts
 from hides.stock import Account, Cut, Status, open_stock
 from hides.stock.audit import faults, replay
 from hides.stock.content import text_of
-from hides.stock.database import _free, changed, is_changing
+from hides.stock.database import _copy, _free, changed, is_changing
 from hides.stock.folder import hides_from, read_files, read_folder
 from hides.stock.ledger import Balance, LedgerLine, balances
 from hides.stock.ledger import cut as cut_lines
 from hides.stock.listing import Entry, entries, one
 from hides.stock.money import Value, by_area, price_of, priced, share
-from hides.stock.picture import SHADES, picture
+from hides.stock.picture import SHADES, _on, picture
 from hides.stock.register import ALL, printable
 from hides.stock.values import Change, HideStep, StockHide
 from nesting.model.layout import BegunProduct, Layout
@@ -389,7 +389,7 @@ def test_what_cannot_be_a_register_is_told(tmp_path: Path) -> None:
     refused("there is no such register", open_stock, tmp_path / "none")
     refused("is empty, no register yet", open_stock, empty)
     refused("is a folder, not a register", open_stock, tmp_path)
-    refused("cannot be opened", open_stock, "\0")
+    refused("cannot be opened (embedded null byte)", open_stock, "\0")
     other = tmp_path / "other"
     with closing(sqlite3.connect(other)) as plain, plain:
         plain.execute("CREATE TABLE t (a)")
@@ -709,3 +709,55 @@ def test_what_is_not_said_is_as_usual(tmp_path: Path) -> None:
         (cut,) = cuts_of(stock, [layout_of(side("S"), rect(600, 500, 0.9, 1), begun=True)], "f")
         assert len(cut.offcuts) == 1
         assert json.loads(cut.layout)["hides"][0]["placements"] == []
+    assert Cut(1, "").work == 0
+
+
+def test_json_of_a_list_says_whom_a_hide_is_kept_for_and_what_was_noted() -> None:
+    kept = Entry(StockHide(1, side("S"), reserved="Ada", note="soft"), 1.0).to_data()
+    assert (kept["reserved"], kept["note"]) == ("Ada", "soft")
+    plain = Entry(StockHide(1, Hide("P", box(0, 0, 10, 10.016))), 1.0).to_data()
+    assert (plain["reserved"], plain["note"], plain["area_mm2"]) == (None, None, 100.2)
+
+
+def test_an_offcut_that_is_all_of_a_hide_keeps_all_it_is_worth() -> None:
+    assert by_area(side("S"), [side("S")], 10**9) == [10**9]
+
+
+def test_a_flaw_on_the_leather_is_drawn_with_all_its_corners() -> None:
+    (ring,) = _on(side("S"), box(700, 600, 760, 610))
+    assert set(ring) == set(box(700, 600, 760, 610))
+
+
+def test_twenty_names_are_told_of_those_that_could_be_meant(tmp_path: Path) -> None:
+    with stock_of(tmp_path / "a.stock", *(f"S-{n:02}" for n in range(30))) as stock:
+        with pytest.raises(InputError) as told:
+            stock.find("X")
+        assert len(re.findall(r"S-\d\d", str(told.value))) == 20
+
+
+def test_a_copy_holds_what_the_register_holds_and_may_be_read_as_it_may(tmp_path: Path) -> None:
+    path, backup = tmp_path / "a.stock", tmp_path / "b.stock"
+    stock_of(path, "S-1", "S-2").close()
+    path.chmod(0o640)
+    _copy(path, backup)
+    assert backup.stat().st_mode & 0o777 == 0o640
+    with open_stock(backup) as stock:
+        assert [row.name for row in stock.rows()] == ["S-1", "S-2"]
+
+
+def test_work_on_a_hide_adds_to_what_its_offcuts_share(tmp_path: Path) -> None:
+    """86.11 for the hide and 20.00 for splitting it, parted by area."""
+    with stock_of(tmp_path / "a.stock", "S-1") as stock:
+        stock.commit_cuts([replace(cut_of(stock, "S-1"), work=2000)])
+        worth = {row.name: row.value.cents for row in stock.rows() if row.value}
+        (book,) = stock.books()
+        assert worth["S-1.1"] == round(10_611 * 60_000 / side("S").measured_area)
+        assert book.paid == 10_611
+        assert book.balances
+
+
+def test_offcuts_may_be_worth_nothing_and_the_audit_lets_them(tmp_path: Path) -> None:
+    path = tmp_path / "a.stock"
+    with stock_of(path, "S-1") as stock:
+        stock.commit_cuts([replace(cut_of(stock, "S-1"), values=(0, 0))])
+        assert faults(stock) == []

@@ -160,13 +160,13 @@ def place_of(change: Change) -> str:
 
 
 def asked(change: Change, kept: Kept, asking: Round) -> list[str]:
-    """The tests that run the line of a change, quickest first; of one made as a module is loaded, all of the file."""
+    """The tests that run the line of a change, quickest first; of one made as a module is loaded, any."""
     found = []
     own = asking.tests[place_of(change)]
     for told in (kept.data[asking.known].get(name, {"reach": {}}) for name in own):
         for name, test in told["reach"].items():
             lines = test["lines"].get(str(ROOT / change.path), [])
-            if (change.function is None and lines) or set(lines) & set(change.lines):
+            if change.function is None or set(lines) & set(change.lines):
                 found.append((test["seconds"], name))
     names, left = [], asking.most
     for seconds, name in sorted(found):
