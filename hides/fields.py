@@ -63,11 +63,16 @@ class Fields:
 
     @contextmanager
     def reading(self, name: str) -> Iterator[Any]:
-        """The required field; an InputError met while it is read is told with file and field."""
+        """The required field; an InputError met while it is read is told with file and field.
+
+        One that names this file already was met in another table on the way, and is told as it stands.
+        """
         value = self.required(name)
         try:
             yield value
         except InputError as error:
+            if self.where and error.where == self.where:
+                raise
             raise error.within(field=name).within(self.where, self.path) from error
 
     def text(self, name: str, default: str | None = None) -> str:
@@ -134,7 +139,7 @@ def unknown(what: str, name: str, known: Sequence[str]) -> InputError:
     """
     plain = {each.lower(): each for each in reversed(known)}
     near = difflib.get_close_matches(name.lower(), plain, n=1, cutoff=0.5)
-    remedy = f"did you mean “{plain[near[0]]}”?" if near else f"known: {', '.join(known)}"
+    remedy = f"did you mean “{plain[near[0]]}”?" if near else f"known: {', '.join(known) or 'none'}"
     return InputError(f"unknown {what[:80]}", remedy=remedy)
 
 

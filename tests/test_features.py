@@ -221,12 +221,70 @@ BAD = {
     "edge and line": ({"rows": '[{ edge = "left", line = [[1,1],[2,2]], pitch = 4, diameter = 1 }]'}, "not both"),
     "a row beyond the piece": (
         {"rows": "[{ line = [[-5, 9], [50, 9]], pitch = 4, diameter = 1 }]"},
-        "piece “back”.rows: (-3.5, 9) mm lies outside the piece",
+        "piece “back”.rows[0].line: leads to (-3.5, 9) mm, outside the piece; keep it on the piece",
     ),
     "an inset a curve is too narrow for": (
         {"shape": "{ circle = 30 }", "rows": '[{ edge = "rim", inset = 16, pitch = 4, diameter = 1 }]'},
         "is more than edge “rim” is round by",
     ),
+    "an inset that leads out at the other side": (
+        {"rows": '[{ edge = "all", inset = 40, pitch = 4, diameter = 1 }]'},
+        "rows[0].inset: leads to (",
+    ),
+    "holes wider than their pitch": (
+        {"rows": '[{ edge = "left", inset = 4, pitch = 2, diameter = 5 }]'},
+        "rows[0].pitch: holes 5 mm across stand 2 mm apart and run into one another",
+    ),
+    "more holes than go without touching": (
+        {"rows": '[{ edge = "left", number = 30, diameter = 5 }]'},
+        "rows[0].number: holes 5 mm across stand 2.069 mm apart",
+    ),
+    "belt holes that run into one another": (
+        {"belt_holes": "{ middle = 30, number = 3, pitch = 4, diameter = 5 }"},
+        "belt_holes.pitch: holes 5 mm across stand 4 mm apart",
+    ),
+    "belt holes beside a narrow part": (
+        {
+            "shape": "{ polygon = [[0, 0], [60, 0], [60, 60], [40, 60], [40, 20], [20, 20], [20, 60], [0, 60]] }",
+            "belt_holes": "{ middle = 30, number = 3, pitch = 8, diameter = 5 }",
+        },
+        "belt_holes.middle: leads to (30, 22) mm, outside the piece",
+    ),
+    "a row along one of two lines of one name": (
+        {
+            "lines": '[{ kind = "stitch", name = "a", points = [[9, 9], [9, 50]] }, '
+            '{ kind = "stitch", name = "a", points = [[9, 9], [50, 9]] }]',
+            "rows": '[{ line = "a", pitch = 4, diameter = 1 }]',
+        },
+        "rows[0].line: 2 lines are called “a”; give each a name of its own",
+    ),
+    "a row along a line that is told wrongly": (
+        {
+            "lines": '[{ kind = "fold", points = [[9, 9], [9, 50]] }, '
+            '{ kind = "stitch", name = "a", points = [[9, 9]] }]',
+            "rows": '[{ line = "a", pitch = 4, diameter = 1 }]',
+        },
+        "piece “back”.lines[1].points: is no line",
+    ),
+    "an edge called all": (
+        {"shape": '{ polygon = [[0, 0], { at = [60, 0], edge = "all" }, [60, 60]] }'},
+        "polygon[1].edge: “all” means every edge",
+    ),
+    "edges apart of one name": (
+        {
+            "shape": '{ polygon = [[0, 0], { at = [60, 0], edge = "a" }, [60, 60], { at = [0, 60], edge = "a" }] }',
+        },
+        "polygon[1].edge: another edge is called “a” too, and others lie between",
+    ),
+    "an edge called by the number of another": (
+        {"shape": '{ polygon = [[0, 0], [60, 0], { at = [60, 60], edge = "4" }, [0, 60]] }'},
+        "polygon[2].edge: another edge is called “4” too",
+    ),
+    "corners of too few": (
+        {"shape": "{ rectangle = [60, 60], corners = [8, 8] }"},
+        "goods.toml: piece “back”.shape.corners: holds 2 corners",
+    ),
+    "near a piece nobody named": ({"near": '[{ piece = "front", within = 90 }]'}, "unknown piece “front”; known: none"),
     "an even number of belt holes": (
         {"belt_holes": "{ middle = 30, number = 4, pitch = 5, diameter = 3 }"},
         "belt_holes.number: is 4; give an odd number",

@@ -14,7 +14,7 @@ from hides.errors import InputError
 from hides.fields import Fields, told
 from hides.hide import Point
 from nesting.project.contour import SAME, Contour, Edge
-from nesting.project.course import parallel
+from nesting.project.course import ALL, parallel
 from nesting.project.curves import arc_of_radius, arc_rising, arc_through, bezier, round_arc, smooth
 from nesting.project.measures import Measures
 
@@ -65,7 +65,21 @@ def read_contour(value: Sequence[object], measures: Measures) -> Contour:
         steps[-1] = replace(
             last, edge=replace(last.edge, name=first.edge.name or last.edge.name), round=first.round, cut=first.cut
         )
+    _refuse_unclear_names(steps)
     return Contour(tuple(_with_corners(steps))).counter_clockwise()
+
+
+def _refuse_unclear_names(steps: Sequence[OutlineStep]) -> None:
+    """A name is that of one edge, or of several that follow one another; “all” means every edge."""
+    names = [step.edge.name for step in steps]
+    begun = [name for i, name in enumerate(names) if name != names[i - 1]]
+    for number, step in enumerate(steps, 1):
+        name, field = step.edge.name, f"{step.path}.edge"
+        if name == ALL:
+            raise InputError(f"“{ALL}” means every edge", field=field, remedy="call it something else")
+        if begun.count(name) > 1 and name != str(number):  # the other one may have its number for a name
+            problem = f"another edge is called “{name}” too, and others lie between"
+            raise InputError(problem, field=field, remedy="give each a name of its own (by number where none is given)")
 
 
 def read_way(value: Sequence[object], measures: Measures) -> list[list[Point]]:

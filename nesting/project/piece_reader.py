@@ -217,20 +217,13 @@ def _holes(fields: Fields, measures: Measures, shape: PieceShape) -> list[Drawn[
         table = Fields.of(value, known, fields.where, f"{fields.path}.holes[{index}]")
         found.append(Drawn(_hole(table, measures), not table.flag("one_side", False)))
         _refuse_hole_outside(table, found[-1].thing, shape)
-    rows = read_rows(fields, measures, shape)
-    solid = Polygon(shape.outline, shape.cutouts)
-    shapely.prepare(solid)
-    for drawn in rows:
-        if not solid.contains(Spot(drawn.thing.at)):
-            _refuse_hole_outside(fields, drawn.thing, shape)
-    return found + rows
+    return found + read_rows(fields, measures, shape)
 
 
 def _refuse_hole_outside(table: Fields, hole: PunchHole, shape: PieceShape) -> None:
     if not Polygon(shape.outline, shape.cutouts).contains(Spot(hole.at)):
-        field = "at" if table.has("at") else "rows"
         problem = f"({hole.at[0]:g}, {hole.at[1]:g}) mm lies outside the piece"
-        raise table.wrong(field, problem, _frame(shape))
+        raise table.wrong("at", problem, _frame(shape))
 
 
 def _hole(table: Fields, measures: Measures) -> PunchHole:

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
+import shapely
+from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
 
 from hides.errors import InputError
@@ -25,6 +28,8 @@ BELT_FIELDS = ("middle", "number", "pitch", "diameter", "group", "purpose")
 CORNERS = ("shared", "spaced", "round")
 MOST_HOLES = 5000
 SLACK = 1e-6
+NEARER = 0.01
+"""Millimetres by which holes of a row may be nearer than they are wide: rounding, and chords for arcs."""
 
 
 def read_rows(fields: Fields, measures: Measures, shape: PieceShape) -> list[Drawn[PunchHole]]:
@@ -37,12 +42,39 @@ def read_rows(fields: Fields, measures: Measures, shape: PieceShape) -> list[Dra
         with row.reading("diameter") as size:
             diameter = measures.size(size)
         told_as = row.text("group", ""), row.text("purpose", "")
-        found += [Drawn(PunchHole(written(at), diameter, *told_as), carry) for at in _spots(row, measures, course)]
+        spots = [written(at) for at in _spots(row, measures, course)]
+        _refuse_run_together(row, "pitch" if row.has("pitch") else "number", spots, diameter)
+        _refuse_beyond(row, _course_field(row), spots, shape)
+        found += [Drawn(PunchHole(at, diameter, *told_as), carry) for at in spots]
         if len(found) > MOST_HOLES:
             raise row.wrong("pitch", f"makes more than {MOST_HOLES} holes", "give a longer one")
     if fields.has("belt_holes"):
         found += _belt(fields, measures, shape)
     return found
+
+
+def _refuse_run_together(row: Fields, field: str, spots: Sequence[Point], diameter: float) -> None:
+    """Neighbours in a row that are nearer than the holes are wide leave a slit where leather should hold the thread."""
+    near = min((math.dist(a, b) for a, b in pairwise(spots)), default=math.inf)
+    if near < diameter - NEARER:
+        problem = f"holes {diameter:g} mm across stand {near:.4g} mm apart and run into one another"
+        raise row.wrong(field, problem, "set them further apart, or give a smaller diameter")
+
+
+def _refuse_beyond(row: Fields, field: str, spots: Sequence[Point], shape: PieceShape) -> None:
+    """Raises InputError where a row leads out of the leather, into a cutout too."""
+    solid = Polygon(shape.outline, shape.cutouts)
+    shapely.prepare(solid)
+    beyond = next((at for at in spots if not solid.contains(Spot(at))), None)
+    if beyond is not None:
+        remedies = {"inset": "give a smaller one", "edge": "give an inset"}
+        problem = f"leads to ({beyond[0]:g}, {beyond[1]:g}) mm, outside the piece"
+        raise row.wrong(field, problem, remedies.get(field, "keep it on the piece"))
+
+
+def _course_field(row: Fields) -> str:
+    """The field that says how far in a row runs."""
+    return "line" if row.has("line") else "inset" if row.has("inset") else "edge"
 
 
 def read_course(row: Fields, measures: Measures, shape: PieceShape, points: str, piece: Fields | None = None) -> Course:
@@ -70,11 +102,14 @@ def read_course(row: Fields, measures: Measures, shape: PieceShape, points: str,
 
 def named_line(piece: Fields, name: str, measures: Measures, shape: PieceShape) -> Course:
     """The course of the line of that name among a piece's `lines`."""
-    rows = [row for row in piece.items("lines", ()) if isinstance(row, dict) and row.get("name")]
-    for row in rows:
-        if row["name"] == name:
-            return read_course(Fields(row, piece.where, f"{piece.path}.lines"), measures, shape, "points")
-    raise unknown_line(f"line “{name}”", name, [str(row["name"]) for row in rows])
+    rows = {i: row for i, row in enumerate(piece.items("lines", ())) if isinstance(row, dict) and row.get("name")}
+    found = [i for i, row in rows.items() if row["name"] == name]
+    if not found:
+        raise unknown_line(f"line “{name}”", name, [str(row["name"]) for row in rows.values()])
+    if len(found) > 1:
+        raise InputError(f"{len(found)} lines are called “{name}”", remedy="give each a name of its own")
+    table = Fields(rows[found[0]], piece.where, f"{piece.path}.lines[{found[0]}]")
+    return read_course(table, measures, shape, "points")
 
 
 def _spots(row: Fields, measures: Measures, course: Course) -> list[Point]:
@@ -209,4 +244,6 @@ def _belt(fields: Fields, measures: Measures, shape: PieceShape) -> list[Drawn[P
         problem = f"the row reaches from {middle - reach:.4g} to {middle + reach:.4g} mm, out of the piece"
         raise row.wrong("middle", problem, f"the piece reaches from {south:g} to {north:g} mm")
     spots: Sequence[Point] = [((west + east) / 2, middle - reach + pitch * k) for k in range(number)]
+    _refuse_run_together(row, "pitch", spots, diameter)
+    _refuse_beyond(row, "middle", spots, shape)
     return [Drawn(PunchHole(at, diameter, row.text("group", ""), row.text("purpose", ""))) for at in spots]
