@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from shapely.geometry import Polygon, box
 
 from nesting.model.problem import Kind, Orientation, Problem, Wanted
 from nesting.model.settings import Watch, never
+from nesting.model.straight import StraightRules
 from nesting.search.arrays.arrays import build
 from nesting.search.arrays.inner_fits import InnerFits, Laid
 from nesting.search.choosing.large_neighbourhood import search_neighbourhoods
@@ -16,6 +19,7 @@ from nesting.search.rectangles.packing import PackedItem, Room, pack
 from nesting.search.search import search
 from nesting.search.separation.depth_maps import atlas
 from nesting.search.separation.guided_local_search import pull_apart, settle_exactly
+from nesting.search.straight.plan import plan_straight
 
 
 def warm() -> None:
@@ -42,6 +46,9 @@ def warm() -> None:
     pull_apart(fits.arrays, atlas(fits), crowded, [1], 1, 200)
     settle_exactly(fits.arrays, crowded, 5.0, 1)
     search_neighbourhoods(fits, search_sequences(fits, (9,), 1, 1, never).pieces, (9,), 1, 1, never)
+    strap = replace(kinds[1], name="strap", outline=box(0, 0, 60, 10), parts=(box(0, 0, 60, 10),))
+    straight = replace(problem, kinds=(kinds[1], strap))
+    plan_straight(straight, (30,), StraightRules(), 0.0, "quick", 1, Watch())
     pack([PackedItem(2, 1), PackedItem(2, 1)], Room(2, 2))
 
 

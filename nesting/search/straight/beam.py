@@ -7,80 +7,128 @@ multipliers of the bound (Della Croce, T'kindt: A recovering beam search algorit
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from nesting.search.straight.choose import Chosen, StripEdge
+from nesting.engine.compiled import allocating, compiled
+from nesting.search.straight.choose import Chosen
+from nesting.search.straight.lattice_kernel import Floats, Ints, StripGraph
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
-
-@dataclass(frozen=True)
-class _Kept:
-    """Partial plans that end at a node: counts (s, kinds), and for each the plan it goes on from, its edge and mix."""
-
-    counts: Ints
-    before: Ints
-    edge: Ints
-    mix: Ints
-    node: Ints
+EQUAL = 1e9
+"""Worths that are the same to so many parts of one are equal."""
+ALIKE = 4
+"""So many times as many plans as are kept are looked at for such as give the same."""
 
 
-def beam(edges: Sequence[StripEdge], need: Sequence[int], most: int, worth: Floats, wide: int) -> Chosen:
-    """The plan of most products found, no more than `most`; lower ones first among equals. Edges by their start."""
-    wanted = np.array(need, np.int64) * most
-    asked = np.flatnonzero(wanted)
-    start = _Kept(np.zeros((1, len(wanted)), np.int64), *(np.array([-1]) for _ in range(4)))
-    ahead: dict[int, list[_Kept]] = {0: [start]}
-    kept: dict[int, _Kept] = {}
-    best: tuple[int, int, int] | None = None
-    by_start: dict[int, list[int]] = {}
-    for number, edge in enumerate(edges):
-        by_start.setdefault(edge.start, []).append(number)
-    for node in sorted({0, *by_start, *(edge.after for edge in edges)}):
-        if node not in ahead:
-            continue
-        kept[node] = here = _best(ahead.pop(node), worth, wide)
-        full = (here.counts[:, asked] // np.array(need)[asked]).min(axis=1)
-        top = int(full.argmax())
-        if best is None or full[top] > best[0]:
-            best = int(full[top]), node, top
-        for number in by_start.get(node, []):
-            edge = edges[number]
-            ahead.setdefault(edge.after, []).append(_grown(here, node, number, edge, wanted))
-    assert best is not None
-    return Chosen(best[0], _path(kept, edges, best[1], best[2]), False, 0.0)
+def beam(graph: StripGraph, need: Sequence[int], most: int, worth: Floats, wide: int) -> Chosen:
+    """The plan of most products found, no more than `most`; lower ones first among equals."""
+    nodes, places = np.unique(np.append(graph.edges[:, [0, 2]].ravel(), 0), return_inverse=True)
+    ends = np.ascontiguousarray(places[:-1].reshape(-1, 2))
+    by_end = np.argsort(ends[:, 1], kind="stable")
+    products, strips = _search(ends, by_end, len(nodes), graph.mixes, graph.first, np.array(need), most, worth, wide)
+    return Chosen(int(products), tuple((int(edge), int(mix)) for edge, mix in strips), False, 0.0)
 
 
-def _grown(here: _Kept, node: int, number: int, edge: StripEdge, wanted: Ints) -> _Kept:
-    """Every plan of a node with every mix of an edge."""
-    many, mixes = len(here.counts), len(edge.mixes)
-    counts = np.minimum(here.counts[:, None, :] + edge.mixes[None, :, :], wanted).reshape(many * mixes, -1)
-    before = np.repeat(np.arange(many), mixes)
-    mix = np.tile(np.arange(mixes), many)
-    return _Kept(counts, before, np.full(len(before), number), mix, np.full(len(before), node))
+@allocating
+def _search(
+    ends: Ints, by_end: Ints, nodes: int, mixes: Ints, first: Ints, need: Ints, most: int, worth: Floats, wide: int
+) -> tuple[int, Ints]:
+    """The most products, and the strips with their mixes from the base.
+
+    `ends` (n, 2) are the nodes that a strip leads from and to, `by_end` the strips in order of the latter.
+    """
+    counts = np.zeros((nodes * wide + 1, need.shape[0]), np.int64)  # of the plans kept, those of a node together
+    trail = np.full((nodes * wide + 1, 3), -1, np.int64)  # strip, mix, and the plan before
+    begin = np.ones(nodes + 1, np.int64)
+    begin[0] = 0
+    values, offers = np.empty(2 * ALIKE * wide, np.int64), np.empty((2 * ALIKE * wide, 3), np.int64)
+    best, best_plan, going = 0, 0, 0
+    for node in range(1, nodes):
+        many, least = 0, -1
+        while going < by_end.shape[0] and ends[by_end[going], 1] == node:
+            strip = by_end[going]
+            going += 1
+            for before in range(begin[ends[strip, 0]], begin[ends[strip, 0] + 1]):
+                for mix in range(first[strip], first[strip + 1]):
+                    value = _value(counts[before], mixes[mix], need, most, worth)
+                    if value > least:
+                        values[many] = value
+                        offers[many, 0], offers[many, 1], offers[many, 2] = strip, mix, before
+                        many += 1
+                    if many == values.shape[0]:
+                        many = _likeliest(values, offers, many, ALIKE * wide)
+                        least = values[many - 1]
+        many = _likeliest(values, offers, many, ALIKE * wide)
+        begin[node + 1] = _keep(values, offers, many, counts, trail, begin[node], wide, mixes, need * most)
+        for plan in range(begin[node], begin[node + 1]):
+            products = _products(counts[plan], need)
+            if products > best:
+                best, best_plan = products, plan
+    return best, _path(trail, best_plan, first)
 
 
-def _best(found: Sequence[_Kept], worth: Floats, wide: int) -> _Kept:
-    """The plans worth most, each mix of counts once."""
-    counts = np.vstack([each.counts for each in found])
-    value = np.round(counts @ worth, 9)
-    order = np.argsort(-value, kind="stable")[: wide * 4]
-    _, first = np.unique(counts[order], axis=0, return_index=True)
-    order = order[np.sort(first)][:wide]
-    rows = (
-        np.concatenate([getattr(each, name) for each in found])[order] for name in ("before", "edge", "mix", "node")
-    )
-    return _Kept(counts[order], *rows)
+@compiled
+def _value(counts: Ints, mix: Ints, need: Ints, most: int, worth: Floats) -> int:
+    """What a plan is worth with a mix more, in parts of a product."""
+    value = 0.0
+    for k in range(need.shape[0]):
+        value += min(counts[k] + mix[k], need[k] * most) * worth[k]
+    return int(np.rint(value * EQUAL))
 
 
-def _path(kept: dict[int, _Kept], edges: Sequence[StripEdge], node: int, at: int) -> tuple[tuple[StripEdge, int], ...]:
-    out = []
-    while node != 0:
-        here = kept[node]
-        out.append((edges[int(here.edge[at])], int(here.mix[at])))
-        node, at = int(here.node[at]), int(here.before[at])
-    return tuple(reversed(out))
+@compiled
+def _products(counts: Ints, need: Ints) -> int:
+    """How many whole products pieces are."""
+    products = -1
+    for k in range(need.shape[0]):
+        if need[k] and (products < 0 or counts[k] // need[k] < products):
+            products = counts[k] // need[k]
+    return products
+
+
+@allocating
+def _likeliest(values: Ints, offers: Ints, many: int, kept: int) -> int:
+    """The offers in order of their values, those that came first among equals; so many are kept."""
+    order = np.argsort(-values[:many], kind="mergesort")
+    many = min(many, kept)
+    values[:many], offers[:many] = values[order[:many]], offers[order[:many]]
+    return many
+
+
+@compiled
+def _keep(
+    values: Ints, offers: Ints, many: int, counts: Ints, trail: Ints, begin: int, wide: int, mixes: Ints, wanted: Ints
+) -> int:
+    """Enter a node's plans, each sum of pieces once; where the next node's begin."""
+    end, run = begin, begin  # plans from `run` on are worth the same
+    for n in range(many):
+        if end == begin + wide:
+            break
+        if n and values[n] < values[n - 1]:
+            run = end
+        for k in range(wanted.shape[0]):
+            counts[end, k] = min(counts[offers[n, 2], k] + mixes[offers[n, 1], k], wanted[k])
+        alike = False
+        for plan in range(run, end):
+            same = True
+            for k in range(wanted.shape[0]):
+                same = same and counts[plan, k] == counts[end, k]
+            alike = alike or same
+        if not alike:
+            for column in range(3):
+                trail[end, column] = offers[n, column]
+            end += 1
+    return end
+
+
+@allocating
+def _path(trail: Ints, plan: int, first: Ints) -> Ints:
+    """The strips of a plan from the base, each with its mix among those it can give."""
+    many, at = 0, plan
+    while trail[at, 0] >= 0:
+        many, at = many + 1, trail[at, 2]
+    out = np.empty((many, 2), np.int64)
+    for n in range(many - 1, -1, -1):
+        out[n, 0], out[n, 1] = trail[plan, 0], trail[plan, 1] - first[trail[plan, 0]]
+        plan = trail[plan, 2]
+    return out

@@ -16,10 +16,12 @@ from numpy.typing import NDArray
 
 from nesting.model.settings import Stop, never
 from nesting.search.straight.beam import beam
-from nesting.search.straight.choose import Chosen, StripEdge, choose
+from nesting.search.straight.choose import Chosen, choose
 from nesting.search.straight.forms import Form
-from nesting.search.straight.ground import Ground, Slack
+from nesting.search.straight.ground import Ground
 from nesting.search.straight.lattice import Relaxed
+from nesting.search.straight.lattice_kernel import HAIR, StripGraph, good_strips, picked
+from nesting.search.straight.strip_kernel import Slack
 
 Ints = NDArray[np.int64]
 FINEST = 0.02
@@ -27,7 +29,7 @@ FINEST = 0.02
 SPLIT = 4
 EACH = 0.02
 """What a model costs beside CP-SAT's own time, in the same units."""
-HAIR = 1e-9
+NO_STRIPS = StripGraph(np.empty((0, 3), np.int64), np.empty((0, 0), np.int64), np.zeros(1, np.int64))
 
 
 @dataclass(frozen=True)
@@ -89,8 +91,7 @@ class Cell:
     base: float
     wide: float
     bound: float
-    edges: list[tuple[int, int, int]]
-    mixes: list[Ints]
+    graph: StripGraph
 
 
 @dataclass
@@ -145,7 +146,7 @@ class BlockSearch:
         """The cells that may hold more than the best so far, the best first, low ones first among equals."""
         r = self.relaxed
         found = [
-            Cell(r.low + b * r.step, r.step, float(bound), [], [])
+            Cell(r.low + b * r.step, r.step, float(bound), NO_STRIPS)
             for b, bound in enumerate(r.bound)
             if self._whole(float(bound)) > self.best_count
         ]
@@ -166,13 +167,13 @@ class BlockSearch:
             level = self._whole(exact.bound)
             if (self.best is not None and self.stop()) or level <= self.best_count:
                 break
-            found = beam(self._edges(exact), self.need, level, self.relaxed.worth, self.budget.wide)
+            found = beam(exact.graph, self.need, level, self.relaxed.worth, self.budget.wide)
             if found.products > self.best_count:
-                self._take(exact.base, found)
+                self._take(exact, found)
 
-    def _take(self, base: float, chosen: Chosen) -> None:
+    def _take(self, exact: Cell, chosen: Chosen) -> None:
         self.best_count = chosen.products
-        self.best = self._block(base, chosen)
+        self.best = self._block(exact, chosen)
 
     def _excluded(self, cell: Cell, level: int) -> bool:
         """Whether no plan of so many products has its line in a cell, or one was found; False leaves it open."""
@@ -193,99 +194,76 @@ class BlockSearch:
 
     def _fill(self, cell: Cell, level: float) -> None:
         """The strips of the first grid that a plan of so many products in a cell can contain."""
-        r = self.relaxed
-        base = round((cell.base - r.low) / r.step)
-        cell.edges = r.edges(base, level)
-        cell.mixes = [r.yields[base + r.skips[i]][w].mixes for i, w, _ in cell.edges]
+        cell.graph = self.relaxed.strips(round((cell.base - self.relaxed.low) / self.relaxed.step), level)
 
     def _parts(self, cell: Cell, level: int) -> list[Cell]:
         """The cell in narrower ones."""
         wide = cell.wide / SPLIT
-        parts = []
-        for n in range(SPLIT):
-            base = cell.base + n * wide
-            mixes = [
-                self.outer.strip(base + float(self.relaxed.lattice.sums[i]), w, Slack(lift=wide))
-                for i, w, _ in cell.edges
-            ]
-            parts.append(self._pruned(Cell(base, wide, cell.bound, cell.edges, [m.mixes for m in mixes]), level))
-        return parts
+        parts = (self._at(self.outer, cell, cell.base + n * wide, wide) for n in range(SPLIT))
+        return [self._pruned(part, level) for part in parts]
+
+    def _at(self, ground: Ground, cell: Cell, base: float, wide: float) -> Cell:
+        """The strips of a cell as they are where the line lies in a narrower one."""
+        edges = cell.graph.edges
+        offsets = base + self.relaxed.lattice.sums[edges[:, 0]]
+        given = ground.strips(np.ascontiguousarray(edges[:, 1]), offsets, Slack(lift=wide))
+        return Cell(base, wide, cell.bound, StripGraph(edges, given.mixes, given.first))
 
     def _pruned(self, cell: Cell, level: float) -> Cell:
         """The cell with its bound by the worths at hand, without strips that no better plan contains."""
-        worth = self.relaxed.worth
-        values = [float((m @ worth).max()) if len(m) else 0.0 for m in cell.mixes]
-        onward: dict[int, float] = {}
-        there: dict[int, float] = {0: 0.0}
-        for (i, _, j), value in zip(reversed(cell.edges), reversed(values), strict=True):
-            onward[i] = max(onward.get(i, 0.0), value + onward.get(j, 0.0))
-        kept = []
-        for n, ((i, _, j), value) in enumerate(zip(cell.edges, values, strict=True)):
-            if i in there and there[i] + value + onward.get(j, 0.0) >= level - 1e-9:
-                there[j] = max(there.get(j, -math.inf), there[i] + value)
-                kept.append(n)
-        bound = min(cell.bound, onward.get(0, 0.0))
-        return Cell(cell.base, cell.wide, bound, [cell.edges[n] for n in kept], [cell.mixes[n] for n in kept])
-
-    def _edges(self, cell: Cell) -> list[StripEdge]:
-        empty = np.zeros((1, len(self.need)), np.int64)
-        widths, kerf = self.ground.widths, self.ground.kerf
-        return [
-            StripEdge(i, j, w, np.vstack([m, empty]), widths[w] + kerf)
-            for (i, w, j), m in zip(cell.edges, cell.mixes, strict=True)
-        ]
+        edges, mixes, first = cell.graph
+        values = np.maximum.reduceat(mixes @ self.relaxed.worth, first[:-1]) if len(edges) else np.empty(0)
+        kept, best = good_strips(edges, values, level)
+        return Cell(cell.base, cell.wide, min(cell.bound, best), StripGraph(edges[kept], *picked(mixes, first, kept)))
 
     def _choose(self, cell: Cell, least: int) -> Chosen:
-        edges = self._edges(cell)
-        if not edges:
+        if not len(cell.graph.edges):
             return Chosen(0, (), True, 0.0)
         self.spent += EACH
-        if sum(len(edge.mixes) for edge in edges) > self.budget.uses:
+        if len(cell.graph.mixes) > self.budget.uses:
             return Chosen(0, (), False, 0.0)
-        chosen = choose(edges, self.need, least, self.ceiling, self.budget.time, self.seed, self.stop)
+        rises = [width + self.ground.kerf for width in self.ground.widths]
+        how = self.budget.time, self.seed, self.stop
+        chosen = choose(cell.graph, rises, self.need, least, self.ceiling, *how)
         self.spent += chosen.time
         return chosen
 
     def _places(self, cell: Cell) -> list[float]:
         """Places of the line in a cell at which a strip's side meets a corner of the leather; a few, low ones first."""
-        sums, widths = self.relaxed.lattice.sums, self.ground.widths
-        sides = {float(sums[i]) for i, _, _ in cell.edges} | {float(sums[i]) + widths[w] for i, w, _ in cell.edges}
-        heights = np.array(self.ground.heights())
-        met: set[float] = set()
-        for side in sorted(sides):
-            low, high = np.searchsorted(heights, [cell.base + side - HAIR, cell.base + side + cell.wide])
-            met |= {round(float(y) - side, 4) for y in heights[low:high]}
-        places = sorted(met)
+        starts = self.relaxed.lattice.sums[cell.graph.edges[:, 0]]
+        sides = np.unique(np.append(starts, starts + np.array(self.ground.widths)[cell.graph.edges[:, 1]]))
+        heights = self.ground.heights
+        low, high = np.searchsorted(heights, [cell.base + sides - HAIR, cell.base + sides + cell.wide])
+        met = [heights[a:b] - side for side, a, b in zip(sides, low, high, strict=True) if a < b]
+        places = np.unique(np.round(np.concatenate(met), 4)) if met else np.empty(0)
         if len(places) > self.budget.places:
-            spread = np.linspace(0, len(places) - 1, self.budget.places).round().astype(int)
-            places = [places[n] for n in spread]
-        return places or [cell.base + cell.wide / 2]
+            places = places[np.linspace(0, len(places) - 1, self.budget.places).round().astype(int)]
+        return [float(place) for place in places] or [cell.base + cell.wide / 2]
 
     def _exact(self, base: float, cell: Cell, level: float) -> Cell:
         """The cell narrowed to a single place of the line."""
-        sums = self.relaxed.lattice.sums
-        mixes = [self.ground.strip(base + float(sums[i]), w).mixes for i, w, _ in cell.edges]
-        return self._pruned(Cell(base, 0.0, cell.bound, cell.edges, mixes), level)
+        return self._pruned(self._at(self.ground, cell, base, 0.0), level)
 
     def _try(self, exact: Cell, level: int) -> bool:
         """Whether there is a plan of so many products with the line just there; it is kept."""
         if self._whole(exact.bound) < level:
             return False
-        found = beam(self._edges(exact), self.need, level, self.relaxed.worth, self.budget.wide)
+        found = beam(exact.graph, self.need, level, self.relaxed.worth, self.budget.wide)
         if found.products < level:
             found = self._choose(exact, level)
         if found.products >= level:
-            self._take(exact.base, found)
+            self._take(exact, found)
         return found.products >= level
 
-    def _block(self, base: float, chosen: Chosen) -> Block:
+    def _block(self, exact: Cell, chosen: Chosen) -> Block:
         """The chosen strips with all that they give, also beyond what is needed."""
-        strips = []
+        graph, strips = exact.graph, []
         for edge, mix in chosen.strips:
-            offset = base + float(self.relaxed.lattice.sums[edge.start])
-            given = edge.mixes[mix]
-            pieces = self.ground.sequence(offset, edge.width, given) if given.any() else []
-            strips.append(LaidStrip(offset, self.ground.widths[edge.width], tuple(pieces)))
+            node, width, _ = graph.edges[edge]
+            offset = exact.base + float(self.relaxed.lattice.sums[node])
+            given = graph.mixes[graph.first[edge] + mix]
+            pieces = self.ground.sequence(offset, int(width), given) if given.any() else []
+            strips.append(LaidStrip(offset, self.ground.widths[width], tuple(pieces)))
         return Block(self.ground.angle, chosen.products, tuple(strips))
 
 

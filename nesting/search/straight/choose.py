@@ -6,41 +6,29 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
 from nesting.engine.cp_sat import limited, solve
 from nesting.model.settings import Stop, never
+from nesting.search.straight.lattice_kernel import StripGraph
 
-Ints = NDArray[np.int64]
 GRAIN = 10.0
 """Heights count in tenths of a millimetre where equal plans are told apart."""
 
 
 @dataclass(frozen=True)
-class StripEdge:
-    """A strip from one node to another, with the mixes it can give (one of them may be empty); it is `rise` mm high."""
-
-    start: int
-    after: int
-    width: int
-    mixes: Ints
-    rise: float
-
-
-@dataclass(frozen=True)
 class Chosen:
-    """Strips in order from the base, each with its mix. `settled`: there is nothing better with these edges (no
-    products and no strips: nothing at all). `time` is the deterministic time it took."""
+    """Strips of a graph in order from the base, each with its place among the edges and its mix's among those that it
+    can give. `settled`: there is nothing better with these edges (no products and no strips: nothing at all). `time` is
+    the deterministic time it took."""
 
     products: int
-    strips: tuple[tuple[StripEdge, int], ...]
+    strips: tuple[tuple[int, int], ...]
     settled: bool
     time: float
 
 
 def choose(
-    edges: Sequence[StripEdge],
+    graph: StripGraph,
+    rises: Sequence[float],
     need: Sequence[int],
     least: int,
     most: int,
@@ -48,7 +36,10 @@ def choose(
     seed: int = 1,
     stop: Stop = never,
 ) -> Chosen:
-    """The most products, from `least` to `most`, that a path of strips from node 0 gives; of these the lowest block."""
+    """The most products, from `least` to `most`, that a path of strips from node 0 gives; of these the lowest block.
+
+    `rises` are the heights of strips of each width.
+    """
     from ortools.sat.python import cp_model  # heavy: only where it is needed
 
     model = cp_model.CpModel()
@@ -56,33 +47,35 @@ def choose(
     out: dict[int, list[Any]] = {}
     into: dict[int, list[Any]] = {}
     given: list[list[Any]] = [[] for _ in need]
-    laid: list[tuple[StripEdge, int, Any]] = []
+    laid: list[tuple[int, int, Any]] = []
     height: list[Any] = []
-    for edge in edges:
-        for mix in range(len(edge.mixes)):
+    tenths = [round(rises[width] * GRAIN) for _, width, _ in graph.edges]
+    for edge, (start, _, after) in enumerate(graph.edges.tolist()):
+        for mix, counts in enumerate(graph.mixes[graph.first[edge] : graph.first[edge + 1]].tolist()):
             use = model.new_bool_var("")
             laid.append((edge, mix, use))
-            out.setdefault(edge.start, []).append(use)
-            into.setdefault(edge.after, []).append(use)
-            for kind in np.flatnonzero(edge.mixes[mix]):
-                given[int(kind)].append(int(edge.mixes[mix][kind]) * use)
-            height.append(round(edge.rise * GRAIN) * use)
+            out.setdefault(start, []).append(use)
+            into.setdefault(after, []).append(use)
+            for kind, many in enumerate(counts):
+                if many:
+                    given[kind].append(many * use)
+            height.append(tenths[edge] * use)
     for start, going in out.items():
         model.add(sum(going) <= (1 if start == 0 else sum(into.get(start, []))))
     for number, many in enumerate(need):
         if many:
             model.add(sum(given[number]) >= many * products)
-    tall = round(sum(e.rise for e in edges) * GRAIN) + 1
+    tall = round(sum(rises[width] for _, width, _ in graph.edges) * GRAIN) + 1
     model.maximize(tall * products - sum(height))
     solver = limited(time, seed=seed)
     status = solve(solver, model, stop)
     spent = float(solver.response_proto.deterministic_time)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Chosen(0, (), status == cp_model.INFEASIBLE, spent)
-    taken = {edge.start: (edge, mix) for edge, mix, use in laid if solver.boolean_value(use)}
+    taken = {int(graph.edges[edge, 0]): (edge, mix) for edge, mix, use in laid if solver.boolean_value(use)}
     node = 0
-    strips: list[tuple[StripEdge, int]] = []
+    strips: list[tuple[int, int]] = []
     while node in taken:
         strips.append(taken[node])
-        node = taken[node][0].after
+        node = int(graph.edges[taken[node][0], 2])
     return Chosen(solver.value(products), tuple(strips), status == cp_model.OPTIMAL, spent)
