@@ -198,6 +198,19 @@ def test_strips_end_in_steps_where_rows_grow_shorter(edge: float) -> None:
     assert min(y for _, y in plan.blocks[1].line) >= 99.99
 
 
+def test_one_kind_comes_from_beyond_the_rows_and_another_from_above_them() -> None:
+    """Five straps of 20 x 800 leave 200 x 100 beyond their ends, for a panel, and 800 x 160 above, for three others."""
+    outline = ((0, 0), (1002, 0), (1002, 101), (802, 101), (802, 262), (0, 262))
+    hide = replace(plain_hide(1002, 262), outline=outline)
+    straps, beyond = strap("strap", 20, 800, count=5), strap("beyond", 100, 190)
+    layout = planned(hide, product(straps, beyond, strap("above", 160, 240, count=3)), effort="quick")
+    plan = layout.hides[0].straight
+    assert plan is not None
+    assert layout.counts[0].complete == 1
+    names = [[layout.hides[0].placements[n].piece for s in block.strips for n in s.pieces] for block in plan.blocks]
+    assert names == [["beyond"], ["strap"] * 5, ["above"] * 3]
+
+
 @pytest.mark.parametrize("turn", [0.0, 33.0])
 def test_the_table_alone_gives_the_pieces(turn: float) -> None:
     """A person with the hide and the table: strike the line, cut strip after strip, measure from each part's end."""

@@ -21,7 +21,7 @@ from nesting.search.straight.forms import Form
 from nesting.search.straight.ground import Ground
 from nesting.search.straight.lattice import Relaxed
 from nesting.search.straight.lattice_kernel import HAIR, StripGraph, good_strips, picked
-from nesting.search.straight.strip_kernel import Slack
+from nesting.search.straight.strip_kernel import Slack, Yields
 
 Ints = NDArray[np.int64]
 FINEST = 0.02
@@ -114,7 +114,7 @@ class BlockSearch:
     def run(self, floor: int = 0) -> None:
         """Find the most products above `floor`; afterwards `at_most` holds for every block along this angle."""
         self.best_count = self.at_most = floor
-        if self.outer.empty or not self.ground.widths:
+        if not self.outer.forms or not self.ground.forms:
             return
         self.relaxed = Relaxed(self.outer, self.need, grid_step(self.outer.widths))
         if not len(self.relaxed.bound):
@@ -154,14 +154,15 @@ class BlockSearch:
 
     def _first(self, cells: Sequence[Cell]) -> None:
         """A first good plan: a beam search at places of the line in the likeliest cells; one of one place at a stop."""
-        top = self._whole(cells[0].bound) if cells else 0
-        promised: list[Cell] = []
+        if not cells:
+            return
+        top = self._whole(cells[0].bound)
+        places: list[tuple[float, Cell]] = []
         for cell in cells[: self.budget.cells]:
-            self._fill(cell, 0.6 * top)
-            for base in self._places(cell):
-                if promised and self.stop():
-                    break
-                promised.append(self._exact(base, cell, 0.6 * top))
+            if not places or not self.stop():
+                self._fill(cell, 0.6 * top)
+                places += [(base, cell) for base in self._places(cell)]
+        promised = self._exact(places[:1] if self.stop() else places, 0.6 * top)
         promised.sort(key=lambda c: (-round(c.bound, 6), c.base))
         for exact in promised[: self.budget.beams]:
             level = self._whole(exact.bound)
@@ -183,7 +184,7 @@ class BlockSearch:
         if chosen.settled and not chosen.products:
             return True
         for base in self._places(cell):
-            if self._halted() or self._try(self._exact(base, cell, level), level):
+            if self._halted() or self._try(self._exact([(base, cell)], level)[0], level):
                 break
         if level <= self.best_count:
             return True
@@ -199,15 +200,14 @@ class BlockSearch:
     def _parts(self, cell: Cell, level: int) -> list[Cell]:
         """The cell in narrower ones."""
         wide = cell.wide / SPLIT
-        parts = (self._at(self.outer, cell, cell.base + n * wide, wide) for n in range(SPLIT))
-        return [self._pruned(part, level) for part in parts]
-
-    def _at(self, ground: Ground, cell: Cell, base: float, wide: float) -> Cell:
-        """The strips of a cell as they are where the line lies in a narrower one."""
-        edges = cell.graph.edges
-        offsets = base + self.relaxed.lattice.sums[edges[:, 0]]
-        given = ground.strips(np.ascontiguousarray(edges[:, 1]), offsets, Slack(lift=wide))
-        return Cell(base, wide, cell.bound, StripGraph(edges, given.mixes, given.first))
+        parts = []
+        for n in range(SPLIT):
+            base = cell.base + n * wide
+            edges = cell.graph.edges
+            given = self.outer.strips(edges[:, 1], base + self.relaxed.lattice.sums[edges[:, 0]], Slack(lift=wide))
+            part = Cell(base, wide, cell.bound, StripGraph(edges, given.mixes, given.first))
+            parts.append(self._pruned(part, level))
+        return parts
 
     def _pruned(self, cell: Cell, level: float) -> Cell:
         """The cell with its bound by the worths at hand, without strips that no better plan contains."""
@@ -240,9 +240,23 @@ class BlockSearch:
             places = places[np.linspace(0, len(places) - 1, self.budget.places).round().astype(int)]
         return [float(place) for place in places] or [cell.base + cell.wide / 2]
 
-    def _exact(self, base: float, cell: Cell, level: float) -> Cell:
-        """The cell narrowed to a single place of the line."""
-        return self._pruned(self._at(self.ground, cell, base, 0.0), level)
+    def _exact(self, places: Sequence[tuple[float, Cell]], level: float) -> list[Cell]:
+        """Cells narrowed to single places of the line; strips that several have are looked at once."""
+        edges = [cell.graph.edges for _, cell in places]
+        offsets = [base + self.relaxed.lattice.sums[each[:, 0]] for (base, _), each in zip(places, edges, strict=True)]
+        given, which = self._once(np.concatenate([each[:, 1] for each in edges]), np.concatenate(offsets))
+        found, begin = [], 0
+        for (base, cell), each in zip(places, edges, strict=True):
+            mixes, first = picked(given.mixes, given.first, which[begin : begin + len(each)])
+            begin += len(each)
+            found.append(self._pruned(Cell(base, 0.0, cell.bound, StripGraph(each, mixes, first)), level))
+        return found
+
+    def _once(self, widths: Ints, offsets: NDArray[np.float64]) -> tuple[Yields, Ints]:
+        """What exact strips give, those that lie in the same place once, and which of these each is."""
+        keys = np.round(offsets * 1e4).astype(np.int64) * len(self.ground.widths) + widths
+        _, index, which = np.unique(keys, return_index=True, return_inverse=True)
+        return self.ground.strips(widths[index], offsets[index]), which
 
     def _try(self, exact: Cell, level: int) -> bool:
         """Whether there is a plan of so many products with the line just there; it is kept."""

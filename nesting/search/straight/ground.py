@@ -91,7 +91,7 @@ class Ground:
 
     def strips(self, widths: Ints, offsets: Floats, slack: Slack = EXACT) -> Yields:
         """What strips of the widths of those indexes can give at their offsets."""
-        found: Yields = strip_yields(self.leather, self.ways, widths, offsets, slack)
+        found: Yields = strip_yields(self.leather, self.ways, np.ascontiguousarray(widths), offsets, slack)
         self.whole = self.whole and found.whole
         return found
 

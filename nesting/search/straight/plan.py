@@ -31,8 +31,6 @@ from nesting.search.straight.stairs import band, short_of, stairs
 SLIT = 0.03
 """Where a strip's edge runs (mm wide), nothing else may lie across it."""
 FAR = 1e5
-UNTOLD = 0.1
-"""The share of the time for a proof where the proof could not be told: it finds better plans too, but few."""
 
 
 @dataclass(frozen=True)
@@ -124,10 +122,11 @@ class _Planner:
         blocks = [block] if block else []
         count = block.products if block else 0
         if count < ceiling and not self.watch.stop():
-            better = self._stepped(block.angle if block else self.angles[0], need, ceiling, count)
-            if better is not None:
-                blocks, count = better
-                proven = ceiling if count >= ceiling else None
+            for angle in dict.fromkeys([block.angle if block else self.angles[0], self.angles[0]]):
+                better = self._stepped(angle, need, ceiling, count)
+                if better is not None:
+                    blocks, count = better
+                    proven = ceiling if count >= ceiling else None
         while 0 < count < ceiling and len(blocks) < self.budget.blocks and not self.watch.stop():
             more = self._one_more(need, blocks, ceiling - count)
             if more is None:
@@ -208,8 +207,7 @@ class _Planner:
 
     def _search(self, angle: float, need: tuple[int, ...], ceiling: int, beside: list[Block]) -> BlockSearch:
         inner, outer = (self._ground(angle, outer, beside) for outer in (False, True))
-        proof = 0.0 if beside else self.budget.proof * (1 if self._fixed else UNTOLD)
-        budget = replace(self.budget, proof=proof)
+        budget = self.budget if self._fixed and not beside else replace(self.budget, proof=0.0)
         return BlockSearch(inner, outer, need, ceiling, budget, self.seed, self.watch.stop)
 
     @property

@@ -55,7 +55,7 @@ def stairs(
     """
     best: tuple[list[Block], int] | None = None
     for number in range(more_than + 1, ceiling + 1):
-        blocks = _stepped(search, angle, need, short, depth, number, kerf)
+        blocks = _Stairs(search, angle, need, short, depth, number, kerf).found()
         if blocks is None:
             break
         best = blocks, number
@@ -75,38 +75,64 @@ def band(block: Block, clear: float) -> BaseGeometry:
     return affinity.rotate(box(-FAR, low - clear, FAR, high + clear), block.angle, origin=(0, 0))
 
 
-def _stepped(
-    search: Search, angle: float, need: Counts, short: Counts, depth: float, number: int, kerf: float
-) -> list[Block] | None:
-    """Blocks that give so many products, or None."""
-    long = tuple(n - s for n, s in zip(need, short, strict=True))
-    straps = search(angle, long, number, None)
-    if straps is None or straps.products < number:
-        return None
-    blocks: list[Block] = []
+@dataclass
+class _Stairs:
+    """The search for blocks that give just so many products."""
 
-    def lacking() -> int:
-        given = sum((block.given(len(need)) for block in blocks), np.zeros(len(need), np.int64))
-        return number - _whole(given, short)
+    search: Search
+    angle: float
+    need: Counts
+    short: Counts
+    depth: float
+    number: int
+    kerf: float
 
-    for step in _steps(straps.strips, depth):
-        for side, beyond in _beyond(angle, step, kerf):
-            if lacking() > 0:
-                gone = shapely.union_all([beyond, *(band(block, kerf) for block in blocks)])
-                end = search(side, short, lacking(), gone)
-                blocks += [end] if end else []
-        blocks.append(Block(angle, 0, step.strips))
-    if lacking() > 0:
-        gone = shapely.union_all([_below(angle, straps, kerf), *(band(block, kerf) for block in blocks)])
-        top = search(angle, short, lacking(), gone)
-        blocks += [top] if top else []
-    return blocks if lacking() <= 0 else None
+    def found(self) -> list[Block] | None:
+        """The blocks of the first try that gives so many products."""
+        long = tuple(n - s for n, s in zip(self.need, self.short, strict=True))
+        straps = self.search(self.angle, long, self.number, None)
+        if straps is None or straps.products < self.number:
+            return None
+        tries = (self._stepped(straps, ends) for ends in self._ends())
+        return next((blocks for blocks in tries if blocks is not None), None)
 
+    def _ends(self) -> Iterator[Counts]:
+        """Which short pieces may come from beyond the rows' ends: all of them, then one kind alone."""
+        yield self.short
+        kinds = np.flatnonzero(self.short)
+        for kind in kinds if len(kinds) > 1 else ():
+            yield tuple(n if k == kind else 0 for k, n in enumerate(self.short))
 
-def _whole(given: Ints, need: Counts) -> int:
-    """How many products the pieces are."""
-    asked = np.flatnonzero(need)
-    return int((given[asked] // np.array(need)[asked]).min())
+    def _stepped(self, straps: Block, ends: Counts) -> list[Block] | None:
+        """Blocks that give so many products, such pieces at the ends, or None."""
+        blocks: list[Block] = []
+        for step in _steps(straps.strips, self.depth):
+            self._end(blocks, self.angle + 90.0, ends, _across(self.angle, step.right + self.kerf, False))
+            self._end(blocks, self.angle - 90.0, ends, _across(self.angle, step.left - self.kerf, True))
+            blocks.append(Block(self.angle, 0, step.strips))
+        lacks = self._lacking(blocks, self.short)
+        if any(lacks):
+            parts = int(np.gcd.reduce(lacks))
+            need = tuple(int(n) // parts for n in lacks)
+            self._add(blocks, self.angle, need, parts, _below(self.angle, straps, self.kerf))
+        return None if any(self._lacking(blocks, self.short)) else blocks
+
+    def _end(self, blocks: list[Block], side: float, ends: Counts, gone: BaseGeometry) -> None:
+        """A block along a line across, of pieces that lack."""
+        lacks = self._lacking(blocks, ends)
+        if any(lacks):
+            many = max(-(-lack // n) for lack, n in zip(lacks, ends, strict=True) if n)
+            self._add(blocks, side, ends, int(many), gone)
+
+    def _add(self, blocks: list[Block], angle: float, need: Counts, many: int, gone: BaseGeometry) -> None:
+        taken = shapely.union_all([gone, *(band(block, self.kerf) for block in blocks)])
+        found = self.search(angle, need, many, taken)
+        blocks += [found] if found else []
+
+    def _lacking(self, blocks: Sequence[Block], of: Counts) -> Ints:
+        """What the products still lack of some pieces."""
+        given = sum((block.given(len(self.need)) for block in blocks), np.zeros(len(self.need), np.int64))
+        return np.where(np.array(of) > 0, np.maximum(np.array(self.short) * self.number - given, 0), 0)
 
 
 def _steps(strips: Sequence[LaidStrip], depth: float) -> Iterator[_Step]:
@@ -123,10 +149,9 @@ def _steps(strips: Sequence[LaidStrip], depth: float) -> Iterator[_Step]:
         yield _Step(tuple(strips[start:end]), *reach[start])
 
 
-def _beyond(angle: float, step: _Step, kerf: float) -> Iterator[tuple[float, BaseGeometry]]:
-    """Angles of lines across the hide's two ends, and all leather that is not beyond them."""
-    for at, edge in ((angle + 90.0, -(step.right + kerf)), (angle - 90.0, step.left - kerf)):
-        yield at, affinity.rotate(box(-FAR, edge, FAR, FAR), at, origin=(0, 0))
+def _across(angle: float, at: float, onward: bool) -> BaseGeometry:
+    """All leather beyond a line across, or before it."""
+    return affinity.rotate(box(at, -FAR, FAR, FAR) if onward else box(-FAR, -FAR, at, FAR), angle, origin=(0, 0))
 
 
 def _below(angle: float, block: Block, kerf: float) -> BaseGeometry:
