@@ -50,7 +50,7 @@ def _run(number: int, effort: str, free_too: bool) -> dict[str, object]:
         told |= {
             name: layout.counts[0].complete,
             f"{name} leather": round(layout.hides[0].areas.pieces),
-            f"{name} s": round(time.process_time() - started, 1),
+            f"{name} s": round(time.process_time() - started, 2),
             "at most": layout.counts[0].at_most,
         }
         plan = layout.hides[0].straight

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from hides.hide import Point
 from nesting.drawing.hide_scene import upright
+from nesting.drawing.labels import Label
 from nesting.drawing.lettering import shortened, wrapped
 from nesting.drawing.paper import MARGIN, Paper
-from nesting.drawing.scene import Area, Circle, Item, Line, Page, Text, box_of, mapped
+from nesting.drawing.scene import Area, Box, Circle, Item, Line, Page, Text, box_of, mapped
+from nesting.drawing.strip_labels import RADIUS, longer, mark_names, strip_numbers
 from nesting.drawing.strip_table import CutLine, StripRow, cut_lines, line_length, strip_corners
 from nesting.drawing.table import PAD, SIZE, Column, paragraph, table
 from nesting.model.layout import HideLayout, Layout
@@ -27,8 +29,10 @@ TALL = 92.0
 LOW = MARGIN + 6
 LINE = 3.6
 GAP = 3.0
-LEAST = 1.6
-"""Size of the numbers of strips at least, mm on paper."""
+SIDE, BELOW = 12.0, 5.0
+"""Room for names beside the drawing and under it."""
+NARROW = 2.5
+"""A strip no wider than this on paper is a narrow one."""
 
 
 def strip_pages(layout: Layout, each: HideLayout, style: SheetStyle) -> list[Page]:
@@ -58,11 +62,11 @@ class _Writer:
         shown = upright(each)
         left, low, right, high = box_of(shown.hide.outline)
         wide = self.paper.inner[0]
-        k = max((right - left) / (wide - 16), (high - low) / TALL)
-        scene = _scene(shown, k)
+        k = max((right - left) / (wide - 2 * SIDE), (high - low) / TALL)
+        scene = _scene(shown, k, (left - SIDE * k, low - BELOW * k, right + SIDE * k, high + k))
         x = MARGIN + wide / 2 - (left + right) / 2 / k
         self._items += mapped(scene, 1 / k, (x, self._top - high / k - 2))
-        self._top -= (high - low) / k + 8
+        self._top -= (high - low) / k + BELOW + 3
 
     def line(self, line: CutLine, units: str) -> None:
         """A struck line's words and table."""
@@ -118,42 +122,37 @@ def _columns(width: float, units: str) -> list[Column]:
     return [*fixed, Column(f"cross-cuts at, {units} from the end", rest), *after]
 
 
-def _scene(each: HideLayout, k: float) -> list[Item]:
+def _scene(each: HideLayout, k: float, frame: Box) -> list[Item]:
+    """The hide with its pieces, lines and strips; `k` is hide mm a mm on paper, names of marks lie in the frame."""
     items: list[Item] = [Area("hide", (each.hide.outline, *each.hide.holes))]
     kinds = {kind: n for n, kind in enumerate(dict.fromkeys((p.product, p.piece) for p in each.placements))}
     items += [Area("small piece", (p.outline,), kinds[p.product, p.piece]) for p in each.placements]
     items += [Area("flaw", (flaw.outline,)) for flaw in each.hide.flaws]
     ground: BaseGeometry = each.hide.polygon
-    for number, block in enumerate(each.straight.blocks if each.straight else (), 1):
-        items += _block(block, number, ground, k)
+    blocks = each.straight.blocks if each.straight else ()
+    lines: list[Line] = []
+    numbers: list[Label] = []
+    for block in blocks:
+        lines += [Line("datum", block.line), *_sides(block, ground, k)]
+        numbers += strip_numbers(each, block, ground, k)
         ground = _left(ground, block)
-    return items
+    written = [Polygon(item.rings[0]) for item in items[1:] if isinstance(item, Area)]
+    written += [number.box(0.3 * k) for number in numbers]
+    drawn = [LineString(line.points).buffer(0.3 * k) for line in lines]
+    rim = each.hide.polygon.boundary.simplify(0.1 * k).buffer(0.5 * k)
+    names = mark_names(blocks, shapely.union_all([*written, *drawn, rim]), frame, k)
+    dots = [Circle("mark", mark, RADIUS * k) for block in blocks for mark in block.line]
+    return [*items, *lines, *dots, *(number.text("words") for number in numbers), *names]
 
 
-def _block(block: StraightPlan, number: int, ground: BaseGeometry, k: float) -> list[Item]:
-    """The line with its marks, the strips' sides over what leather there is, and their numbers at mark 1's side."""
-    reach = line_length(block)
-    along = math.cos(math.radians(block.angle)), math.sin(math.radians(block.angle))
-    left, _, right, _ = ground.bounds
-    middle_of = (left + right) / 2
-    items: list[Item] = [Line("datum", block.line)]
-    for n, strip in enumerate(block.strips, 1):
-        a, _, c, d = strip_corners(block, strip, reach)
-        far = _longer(d, c)
-        met = ground.intersection(LineString(far))
-        for part in getattr(met, "geoms", [met]):
+def _sides(block: StraightPlan, ground: BaseGeometry, k: float) -> Iterator[Line]:
+    """The strips' sides over what leather there is; thin where they would be no more than lines."""
+    layer = "strong rule" if min((strip.width for strip in block.strips), default=0.0) > NARROW * k else "rule"
+    for strip in block.strips:
+        _, _, c, d = strip_corners(block, strip, line_length(block))
+        for part in shapely.get_parts(ground.intersection(LineString(longer(d, c)))):
             if part.geom_type == "LineString" and not part.is_empty:
-                items.append(Line("strong rule", tuple((float(x), float(y)) for x, y in part.coords)))
-        middle = ((a[0] + d[0]) / 2, (a[1] + d[1]) / 2)
-        size = min(2.4, max(LEAST, 0.8 * strip.width / k))
-        aside = 4 + (3 * (n % 3) if 0.8 * strip.width / k < LEAST else 0)  # those of narrow strips stand side by side
-        at = middle[0] - aside * k * along[0], middle[1] - aside * k * along[1] - 0.35 * size * k
-        items.append(Text("words", at, f"{n}", size * k, "middle"))
-    for mark, (x, y) in enumerate(block.line, 1):
-        items.append(Circle("mark", (x, y), 1.4 * k))
-        anchor = "right" if x > middle_of else "left"
-        items.append(Text("words", (x, y - 4.0 * k), f"line {number}, mark {mark}", 2.4 * k, anchor))
-    return items
+                yield Line(layer, tuple((float(x), float(y)) for x, y in part.coords))
 
 
 def _left(ground: BaseGeometry, block: StraightPlan) -> BaseGeometry:
@@ -162,11 +161,4 @@ def _left(ground: BaseGeometry, block: StraightPlan) -> BaseGeometry:
         return ground
     a, b, _, _ = strip_corners(block, block.strips[0], line_length(block))
     _, _, c, d = strip_corners(block, block.strips[-1], line_length(block))
-    return ground.difference(Polygon((*_longer(a, b), *_longer(c, d))))
-
-
-def _longer(start: Point, end: Point) -> tuple[Point, Point]:
-    """The line through two points, far beyond both."""
-    long = max(math.dist(start, end), 1e-9)
-    ux, uy = (end[0] - start[0]) / long, (end[1] - start[1]) / long
-    return (start[0] - 1e5 * ux, start[1] - 1e5 * uy), (end[0] + 1e5 * ux, end[1] + 1e5 * uy)
+    return ground.difference(Polygon((*longer(a, b), *longer(c, d))))

@@ -123,7 +123,7 @@ class _Planner:
         count = block.products if block else 0
         if count < ceiling and not self.watch.stop():
             for angle in dict.fromkeys([block.angle if block else self.angles[0], self.angles[0]]):
-                better = self._stepped(angle, need, ceiling, count)
+                better = self._stepped(_long_side_first(self.problem, angle), need, ceiling, count)
                 if better is not None:
                     blocks, count = better
                     proven = ceiling if count >= ceiling else None
@@ -322,6 +322,13 @@ def usable_straights(
             remedy="give the widths that the cutter opens to, or leave it out and cut along a rule",
         )
     return opened
+
+
+def _long_side_first(problem: Problem, angle: float) -> float:
+    """The angle, or half a turn more, so that strips begin at that side of the line where the leather is longer."""
+    lies = affinity.rotate(shapely.union_all(list(problem.regions)), -angle, origin=(0, 0))
+    _, low, _, high = lies.bounds
+    return angle if lies.centroid.y <= (low + high) / 2 + 1.0 else angle + 180.0
 
 
 def _no_line(problem: Problem, straights: Sequence[Straight]) -> InputError:
