@@ -50,7 +50,7 @@ def _search(
             going += 1
             for before in range(begin[ends[strip, 0]], begin[ends[strip, 0] + 1]):
                 for mix in range(first[strip], first[strip + 1]):
-                    value = _value(counts[before], mixes[mix], need, most, worth)
+                    value = _value(counts, before, mixes, mix, need, most, worth)
                     if value > least:
                         values[many] = value
                         offers[many, 0], offers[many, 1], offers[many, 2] = strip, mix, before
@@ -61,28 +61,28 @@ def _search(
         many = _likeliest(values, offers, many, ALIKE * wide)
         begin[node + 1] = _keep(values, offers, many, counts, trail, begin[node], wide, mixes, need * most)
         for plan in range(begin[node], begin[node + 1]):
-            products = _products(counts[plan], need)
+            products = _products(counts, plan, need)
             if products > best:
                 best, best_plan = products, plan
     return best, _path(trail, best_plan, first)
 
 
 @compiled
-def _value(counts: Ints, mix: Ints, need: Ints, most: int, worth: Floats) -> int:
+def _value(counts: Ints, before: int, mixes: Ints, mix: int, need: Ints, most: int, worth: Floats) -> int:
     """What a plan is worth with a mix more, in parts of a product."""
     value = 0.0
     for k in range(need.shape[0]):
-        value += min(counts[k] + mix[k], need[k] * most) * worth[k]
+        value += min(counts[before, k] + mixes[mix, k], need[k] * most) * worth[k]
     return int(np.rint(value * EQUAL))
 
 
 @compiled
-def _products(counts: Ints, need: Ints) -> int:
+def _products(counts: Ints, plan: int, need: Ints) -> int:
     """How many whole products pieces are."""
     products = -1
     for k in range(need.shape[0]):
-        if need[k] and (products < 0 or counts[k] // need[k] < products):
-            products = counts[k] // need[k]
+        if need[k] and (products < 0 or counts[plan, k] // need[k] < products):
+            products = counts[plan, k] // need[k]
     return products
 
 
