@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from nesting.search.rectangles.packing import PackingBudget
 
+FEW = ("orders", "moves", "moves_a_piece", "moves_times_pieces", "turns")
 MORE, HOPEFUL = 3, 2.0
 """Beside pieces that stay: how many times the moves and orders, and the share of a product that may lack then."""
 
@@ -16,7 +17,8 @@ class SearchBudget:
 
     Constructions a goal; runs of orders a goal, orders a run and pairs laid as one in them; constructions for a better
     leftover, fillings with spares, sides from which all is laid anew to be tidy; moves for all windows and squeezing,
-    the most of them for every piece of a goal, the share of a product that may lack after the orders for more to be
+    the most of them for every piece of a goal and the most that they come to times its pieces (a move among many takes
+    longer), the share of a product that may lack after the orders for more to be
     tried, and the turns that these last for; angles for a free piece in constructions and in squeezing; and the
     packing of rectangles a goal.
     """
@@ -30,6 +32,7 @@ class SearchBudget:
     sides: int
     moves: int
     moves_a_piece: int
+    moves_times_pieces: int
     hopeless: float
     turns: int
     angles: int
@@ -41,7 +44,7 @@ class SearchBudget:
 
         So what lacks tells little, and more orders are laid; of few pieces they cost little.
         """
-        many = {name: MORE * getattr(self, name) for name in ("orders", "moves", "moves_a_piece", "turns")}
+        many = {name: MORE * getattr(self, name) for name in FEW}
         return replace(self, hopeless=max(self.hopeless, HOPEFUL), **many)
 
 
@@ -49,13 +52,14 @@ BUDGETS = {
     "quick": SearchBudget(
         constructions=8,
         runs=4,
-        orders=6,
+        orders=24,
         pairs=0,
         tidies=2,
         spares=1,
         sides=4,
-        moves=50_000,
-        moves_a_piece=700,
+        moves=100_000,
+        moves_a_piece=1400,
+        moves_times_pieces=8_000_000,
         hopeless=0.6,
         turns=1,
         angles=4,
@@ -72,6 +76,7 @@ BUDGETS = {
         sides=24,
         moves=1_000_000,
         moves_a_piece=1_000_000,
+        moves_times_pieces=10**12,
         hopeless=0.9,
         turns=4,
         angles=4,
@@ -88,6 +93,7 @@ BUDGETS = {
         sides=24,
         moves=20_000_000,
         moves_a_piece=20_000_000,
+        moves_times_pieces=10**12,
         hopeless=1.0,
         turns=20,
         angles=8,

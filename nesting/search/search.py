@@ -387,9 +387,10 @@ class Search:
         return filled.pieces is not None or filled.impossible
 
     def _left(self, goal: Goal) -> int:
-        """The moves that a goal may still take: of few pieces fewer than are left in all."""
-        spent = self.budget.moves - self.moves_left
-        return min(self.moves_left, self.budget.moves_a_piece * sum(needed(self.problem, goal).values()) - spent)
+        """The moves that a goal may still take: of few pieces, and of very many, fewer than are left in all."""
+        pieces = sum(needed(self.problem, goal).values())
+        most = min(self.budget.moves_a_piece * pieces, self.budget.moves_times_pieces // pieces)
+        return min(self.moves_left, most - (self.budget.moves - self.moves_left))
 
     def _share(self, goal: Goal) -> int:
         """The moves of one task."""
