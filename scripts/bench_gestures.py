@@ -28,7 +28,9 @@ from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import Page, sync_playwright
 
 SCENARIO = Path(__file__).resolve().parent.parent / "nesting" / "scenario"
-FEATURES = ("holes", "rows", "slots", "buckle_slots", "notches", "lines", "allowances", "covered")
+FEATURES = ("holes", "lines", "rows", "slots", "buckle_slots", "notches", "allowances", "covered")
+"""In the order they are put in: a row may follow a line."""
+LIES = ("grade", "along", "tolerance", "turn", "angles", "mirror")
 KINDS = ("rectangle", "strap", "circle", "polygon", "path")
 POINTS = {"line": 2, "points": 2, "outline": 3}
 """Lists of points, and how many a list has at least."""
@@ -54,7 +56,7 @@ def main() -> None:
             try:
                 told = made(page, tomllib.loads((SCENARIO / name).read_text()))
             except (TimeoutError, LookupError, PlaywrightError) as error:
-                told = {"stuck": str(error).splitlines()[0]}
+                told = {"stuck": " ".join(str(error).split()[:40])}
             print(json.dumps({"product": name} | told), flush=True)
             page.close()
 
@@ -140,9 +142,13 @@ class Maker:
         """The time that typing takes beside the pointing."""
         self.seconds += 2 * REACH + KEY * (len(str(text)) + 1)
 
-    def keyed(self, text: object, reached: bool) -> None:
-        """One gesture that fills a field: by the keys alone where the field is reached already."""
+    def keyed(self, text: object, reached: bool, things: int = 1) -> None:
+        """One gesture that fills a field: by the keys alone where the field is reached already.
+
+        Each of the `things` typed in it is looked up and thought of by itself.
+        """
         self.count += 1
+        self.seconds += (things - 1) * MENTAL
         if reached:
             self.seconds += KEY * (len(str(text)) + 1) - POINT - PRESS
         else:
@@ -163,11 +169,9 @@ class Maker:
         self.press("#product-view-joints")
         self.choices()
         for name, value in wanted.get("lengths", {}).items():
-            self.page.fill("[data-key=length-name]", name)
-            self.page.fill("[data-key=length-value]", str(value))
-            self.count += 2
-            self.typed(name + str(value))
-            self.press("[aria-label='Name the length']", lambda name=name: name in self.value.get("lengths", {}))
+            self.line(
+                "[data-key=length-new]", f"{name} = {value}", lambda name=name: name in self.value.get("lengths", {}), 2
+            )
         for i, leather in enumerate(wanted.get("leather", ())):
             self.press("#leather-more", lambda i=i: len(self.value.get("leather", ())) > i)
             self.leaves(("leather", i), leather)
@@ -215,6 +219,16 @@ class Maker:
         self.keyed(value, reached)
         self.until(lambda: _at(self.value, path) == value)
 
+    def line(self, selector: str, text: str, gives: Callable[[], bool], things: int) -> None:
+        """Type several things in one line, and Enter; the field then waits for the next line."""
+        box = self.page.locator(selector).first
+        reached = bool(box.evaluate("each => each === document.activeElement"))
+        box.fill(text)
+        box.press("Enter")
+        self.keyed(text, reached, things)
+        self.last = f"{selector} {text}"
+        self.until(gives)
+
     def leaves(self, path: tuple[str | int, ...], wanted: Any) -> None:
         """Set every single value below a path by its own field, where there is one; else it is lacking."""
         if isinstance(wanted, dict):
@@ -230,6 +244,8 @@ class Maker:
             return
         if path[-1] in POINTS and isinstance(wanted, list):
             self.points(path, wanted)
+            if _at(self.value, path) == wanted:
+                return
         if isinstance(wanted, list):
             for i, value in enumerate(wanted):
                 self.leaves((*path, i), value)
@@ -294,8 +310,13 @@ class Maker:
         return path[-1] in ("from", "angles")
 
     def points(self, path: tuple[str | int, ...], wanted: list[Any]) -> None:
-        """As many points as are wanted."""
+        """All points in one line; else as many as are wanted."""
         key = _words(path)
+        whole = f'#product-form [data-key="{key}:all"]'
+        if self.page.locator(whole).count():
+            text = "; ".join(map(_step_words, wanted))
+            self.line(whole, text, lambda: _at(self.value, path) == wanted, sum(map(_things, wanted)))
+            return
         while (many := len(_at(self.value, path))) != len(wanted):
             more = f"{key}-more-{many - 1}" if many < len(wanted) else f"{key}-out-{many - 1}"
             self.press(f'#product-form [data-key="{more}"]', lambda m=many: len(_at(self.value, path)) != m)
@@ -340,8 +361,13 @@ class Maker:
             self.lacking.append(f"piece[{i}].shape: {', '.join(shape)}")
             kind, wanted["shape"] = "circle", {"circle": 60}
             shape = wanted["shape"]
-        self.press(f"[data-shape-kind={kind}]")
-        if kind == "polygon":
+        like = next((k for k, each in enumerate(self.wanted["piece"][:i]) if _outline(each) == _outline(wanted)), None)
+        if like is not None:
+            self.choose_piece(like)
+            self.press("#piece-outline")
+        else:
+            self.press(f"[data-shape-kind={kind}]")
+        if kind == "polygon" and like is None:
             self.corners(shape["polygon"])
         self.until(lambda: len(self.value.get("piece", ())) == i + 1)
         self.page.wait_for_selector("#piece-name:focus")
@@ -350,9 +376,14 @@ class Maker:
         more = {k: v for k, v in wanted.items() if k not in (*FEATURES, "belt_holes", "shape", "name")}
         if any(k in more for k in ("splice", "when", "off_backbone", "from", "near", "thickness", "spare", "angles")):
             self.open_where()
+        before = self.wanted["piece"][i - 1] if i else {}
+        lies = {key: wanted[key] for key in LIES if key in wanted}
+        if len(lies) > 1 and lies == {key: before[key] for key in LIES if key in before}:
+            self.press('#product-form [data-key="lies-as"]', lambda: lies.items() <= self.value["piece"][i].items())
         for key, value in more.items():
-            self.attribute(i, key, value)
-        if "fold" in shape:
+            if _at(self.value, ("piece", i, key)) != value:
+                self.attribute(i, key, value)
+        if "fold" in shape and "fold" not in self.value["piece"][i]["shape"]:
             self.press(f'#product-form [data-key="piece[{i}].fold={shape["fold"]}"]')
             self.press(
                 "#product-form [data-key=fold-alone]",
@@ -360,7 +391,8 @@ class Maker:
             )
         for key in FEATURES:
             for j, item in enumerate(wanted.get(key, ())):
-                self.feature(i, key, j, item)
+                if not self.next_hole(i, key, j, wanted[key]):
+                    self.feature(i, key, j, item)
         if "belt_holes" in wanted:
             self.press("[data-feature-kind=belt_holes]", lambda: "belt_holes" in self.value["piece"][i])
             self.leaves(("piece", i, "belt_holes"), wanted["belt_holes"])
@@ -428,10 +460,10 @@ class Maker:
         """Type the corners, each with the keys alone once the field is reached, and close."""
         box = self.page.locator("[data-key=corner-next]")
         for n, item in enumerate(items):
-            text = ", ".join("0" if "as seam" in str(value) else str(value) for value in _end(item))
+            text = _step_words(_without_seams(item))
             box.fill(text)
             box.press("Enter")
-            self.keyed(text, reached=n > 0)
+            self.keyed(text, n > 0, _things(item))
             self.page.locator("#product-form ol li").nth(n).wait_for()
         self.press("[data-key=corner-close]")
 
@@ -453,9 +485,10 @@ class Maker:
         items = wanted["polygon"]
         for n, item in enumerate(items):
             for axis, value in enumerate(_end(item)):
-                self.leaf_at((*base, "polygon", n, axis), value)
+                if isinstance(item, list):
+                    self.leaf_at((*base, "polygon", n, axis), value)
         for n, item in reversed(list(enumerate(items))):
-            if isinstance(item, dict):
+            if isinstance(item, dict) and _at(self.value, (*base, "polygon", n)) != item:
                 self.way(base, n, item)
 
     def ends(self, base: tuple[str | int, ...], wanted: dict[str, Any]) -> None:
@@ -470,7 +503,7 @@ class Maker:
         if "corner" in wanted:
             self.leaf((*base, "corner"), wanted["corner"])
         for n, mark in enumerate(wanted.get("corners", ())):
-            if mark != 0:
+            if mark != 0 and _at(self.value, (*base, "corners", n)) != mark:
                 self.handle(n)
                 self.mark(
                     (*base, "corners"),
@@ -564,8 +597,39 @@ class Maker:
             surface.press("n")
         self.count += 1
 
+    def next_hole(self, i: int, kind: str, j: int, wanted: list[dict[str, Any]]) -> bool:
+        """Type the place of a hole or a slot that is as the one before but for its group; False where it is not so."""
+        if kind not in ("holes", "slots") or j == 0:
+            return False
+        own, last = ({k: v for k, v in item.items() if k not in ("at", "group")} for item in (wanted[j], wanted[j - 1]))
+        group, held = wanted[j].get("group"), wanted[j - 1].get("group")
+        if own != last or (held and not group):
+            return False
+        text = ", ".join(map(str, (*wanted[j]["at"], *([group] if group != held else []))))
+        self.line(
+            f"[data-key={kind}-next]",
+            text,
+            lambda: _at(self.value, ("piece", i, kind, j)) == wanted[j],
+            1 + (group != held),
+        )
+        return True
+
+    def like_before(self, i: int, kind: str, j: int, wanted: dict[str, Any]) -> bool:
+        """Put in one more like the last, if that is nearly what is wanted."""
+        last = _at(self.wanted, ("piece", i, kind, j - 1)) if j else None
+        if kind in ("holes", "slots", "buckle_slots") or last is None or last.keys() != wanted.keys():
+            return False
+        if sum(last[key] != wanted[key] for key in wanted) > 1:
+            return False
+        path = ("piece", i, kind, j)
+        self.press(f'#product-form [data-key="{_words((*path[:3], j - 1, "like"))}"]', lambda: _at(self.value, path))
+        self.leaves(path, wanted)
+        return True
+
     def feature(self, i: int, kind: str, j: int, wanted: dict[str, Any]) -> None:
         """A hole, a row, a slot, a line ..."""
+        if self.like_before(i, kind, j, wanted):
+            return
         path = ("piece", i, kind, j)
         edge = [wanted["edge"]] if isinstance(wanted.get("edge"), str) else wanted.get("edge", [])
         if kind == "lines" and edge:  # a line along an edge is begun with that edge chosen
@@ -602,7 +666,11 @@ class Maker:
     def clear(self, path: tuple[str | int, ...]) -> None:
         """Empty a field that a new thing has and the wanted one has not."""
         field = self.page.locator(f'#product-form [data-key="{_words(path)}"]')
-        if field.count() and field.first.evaluate("each => each.tagName") == "INPUT":
+        if field.count() and field.first.evaluate("each => each.tagName") == "SELECT":
+            field.first.select_option(index=0)
+            self.count += 1
+            self.until(lambda: _at(self.value, path) is None)
+        elif field.count() and field.first.evaluate("each => each.tagName") == "INPUT":
             field.first.fill("")
             field.first.press("Enter")
             self.count += 1
@@ -613,65 +681,89 @@ class Maker:
     # what joins them
 
     def choices(self) -> None:
-        """Choices by their kind."""
+        """Choices, each in one line."""
         for name, wanted in self.wanted.get("choices", {}).items():
-            kind = (
-                "words"
-                if "of" in wanted
-                else "flag"
-                if isinstance(wanted["default"], bool)
-                else "number"
-                if isinstance(wanted["default"], int)
-                else "length"
+            usual = wanted["default"]
+            if isinstance(usual, bool):
+                text, things = f"{name} = {'yes' if usual else 'no'}", 2
+            elif "of" in wanted:
+                first = usual == wanted["of"][0]
+                text, things = f"{name} = {', '.join(wanted['of'])}{'' if first else f', usually {usual}'}", 3
+            else:
+                text, things = f"{name} = {wanted['from']} to {wanted['to']}, usually {usual}", 4
+            self.line(
+                "[data-key=choice-name]",
+                text,
+                lambda name=name, wanted=wanted: _at(self.value, ("choices", name)) == wanted,
+                things,
             )
-            self.page.get_by_label("A new choice is called").fill(name)
-            self.count += 1
-            self.press(f"[data-key='choice+{kind}']", lambda name=name: name in self.value.get("choices", {}))
-            base = ("choices", name)
-            if kind == "words" and _at(self.value, (*base, "of")) != wanted["of"]:
-                box = self.page.locator(f'[data-key="choices.{name}.of"]')
-                box.fill(", ".join(wanted["of"]))
-                box.press("Enter")
-                self.count += 1
-                self.typed(wanted["of"])
-                self.until(lambda base=base, wanted=wanted: _at(self.value, (*base, "of")) == wanted["of"])
-            if kind == "flag" and wanted["default"] is False:
-                self.page.locator(f'[data-key="choices.{name}.default"]').select_option("no")
-                self.count += 1
-            elif kind != "flag":
-                for key in ("to", "from", "default"):
-                    if key in wanted:
-                        self.leaves((*base, key), wanted[key])
 
     def fastener(self, i: int, wanted: dict[str, Any]) -> None:
         """A fastener with its sizes."""
         self.press(f"[data-key='fastener+{wanted['kind']}']", lambda: len(self.value.get("fastener", ())) == i + 1)
         path = ("fastener", i, "sizes")
+        self.leaves(("fastener", i), {"name": wanted["name"]})
+        self.sizes_in_one_line(i, wanted)
+        currency = self.wanted.get("price", {}).get("currency")
+        if currency and any("price" in size for size in wanted["sizes"]):
+            self.leaves(("price", "currency"), currency)
         while len(_at(self.value, path)) < len(wanted["sizes"]):
             many = len(_at(self.value, path))
             self.press(f'[data-key="size+{i}"]', lambda m=many: len(_at(self.value, path)) > m)
         while len(_at(self.value, path)) > len(wanted["sizes"]):
             many = len(_at(self.value, path))
             self.press(f'[data-key="size-out-{i}-{many - 1}"]', lambda m=many: len(_at(self.value, path)) < m)
-        for size in wanted["sizes"]:
-            size.pop("price", None)
         self.leaves(("fastener", i), wanted)
+
+    def sizes_in_one_line(self, i: int, wanted: dict[str, Any]) -> None:
+        """Sizes that are called by their lengths, where they are others than those it begins with."""
+        lengths = [size.get("length") for size in wanted["sizes"]]
+        now = _at(self.value, ("fastener", i, "sizes"))
+        if (
+            any(size["name"] != size.get("length") for size in wanted["sizes"])
+            or [size["length"] for size in now] == lengths
+        ):
+            return
+        self.line(
+            f"[data-key=sizes-{i}]",
+            ", ".join(lengths),
+            lambda: [size["length"] for size in _at(self.value, ("fastener", i, "sizes"))] == lengths,
+            len(lengths),
+        )
 
     def seam(self, i: int, wanted: dict[str, Any]) -> None:
         """A seam with all its sides."""
         self.press("#seam-more", lambda: len(self.value.get("seam", ())) == i + 1)
         path = ("seam", i, "edges")
+        self.text_field(f'#product-form [data-key="seam[{i}].name"]', wanted["name"], ("seam", i, "name"))
         while len(_at(self.value, path)) < len(wanted["edges"]):
             many = len(_at(self.value, path))
             self.press(f'[data-key="seam-edge+{i}"]', lambda m=many: len(_at(self.value, path)) > m)
         for j, side in enumerate(wanted["edges"]):
-            self.pick(f'[data-key="seam-{i}-{j}"]', side["piece"], (*path, j, "piece"))
-            self.leaves((*path, j), side)
+            if _at(self.value, (*path, j)) != side:
+                self.side(i, j, side)
+        for key in ("fastener", "pitch"):
+            if key not in wanted and _at(self.value, ("seam", i, key)) is not None:
+                self.clear(("seam", i, key))
         self.leaves(("seam", i), {key: value for key, value in wanted.items() if key != "edges"})
+
+    def side(self, i: int, j: int, wanted: dict[str, Any]) -> None:
+        """One side of a seam: by the row of its holes, or by its piece and what else it says."""
+        path = ("seam", i, "edges", j)
+        box = self.page.locator(f'[data-key="seam-{i}-{j}"]')
+        row = f"{wanted['piece']}\n{wanted.get('holes')}"
+        if box.evaluate("(each, row) => [...each.options].some((option) => option.value === row)", row):
+            box.select_option(row)
+            self.count += 1
+            self.until(lambda: _at(self.value, (*path, "holes")) == wanted["holes"])
+        else:
+            self.pick(f'[data-key="seam-{i}-{j}"]', wanted["piece"], (*path, "piece"))
+        self.leaves(path, wanted)
 
     def joint(self, i: int, wanted: dict[str, Any]) -> None:
         """A joint with its layers."""
         self.press("#joint-more", lambda: len(self.value.get("joint", ())) == i + 1)
+        self.text_field(f'#product-form [data-key="joint[{i}].name"]', wanted["name"], ("joint", i, "name"))
         path = ("joint", i, "layers")
         for j, layer in enumerate(wanted["layers"]):
             now = _at(self.value, (*path, j))
@@ -680,14 +772,22 @@ class Maker:
                     self.layer_out(path, k)
                 now = None
             if now is None:
-                button = f'[data-key="{"layer" if "piece" in layer else "washer"}+{i}"]'
-                self.press(button, lambda j=j: len(_at(self.value, path)) > j)
+                told = layer.get("holes", layer.get("ends", []))
+                first = told if isinstance(told, str) else next(iter(told), "")
+                button = f"layer+{i}={layer['piece']}/{first}" if "piece" in layer else f"washer+{i}"
+                if "piece" in layer and not self.page.locator(f'[data-key="layers-{i}"][open]').count():
+                    self.press(f'[data-key="layers-{i}"] summary')
+                self.press(f'[data-key="{button}"]', lambda j=j: len(_at(self.value, path)) > j)
             if "piece" in layer:
                 self.groups(path, j, layer)
         for k in reversed(range(len(wanted["layers"]), len(_at(self.value, path)))):
             self.layer_out(path, k)
         for j, layer in enumerate(wanted["layers"]):
+            if "pieces" not in layer and _at(self.value, (*path, j, "pieces")) is not None:
+                self.clear((*path, j, "pieces"))
             self.leaves((*path, j), {name: layer[name] for name in layer if name not in ("piece", "holes", "ends")})
+        if "fastener" not in wanted and _at(self.value, ("joint", i, "fastener")) is not None:
+            self.clear(("joint", i, "fastener"))
         self.leaves(("joint", i), {name: value for name, value in wanted.items() if name != "layers"})
 
     def layer_out(self, path: tuple[str | int, ...], j: int) -> None:
@@ -728,8 +828,13 @@ class Maker:
             self.leaves((table,), {name: value for name, value in item.items() if name != "edges"})
 
     def buttons(self, path: tuple[str | int, ...], item: dict[str, Any]) -> None:
-        """Names pressed one after another."""
-        for name in item.get(str(path[-1]), ()):
+        """Names pressed one after another, and pressed again where they are not wanted."""
+        for name in [each for each in _at(self.value, path) or () if each not in item.get(str(path[-1]), ())]:
+            self.press(
+                f'#product-form [data-key="{_words(path)}={name}"]',
+                lambda name=name: name not in (_at(self.value, path) or ()),
+            )
+        for name in [each for each in item.get(str(path[-1]), ()) if each not in (_at(self.value, path) or ())]:
             key = f"{_words(path)}={name}"
             self.press(f'#product-form [data-key="{key}"]', lambda name=name: name in (_at(self.value, path) or ()))
 
@@ -741,6 +846,46 @@ def _end(item: Any) -> list[Any]:
     if "smooth" in item:
         return item["smooth"][-1] if isinstance(item["smooth"][0], list) else item["smooth"]
     return next(item[name] for name in ("at", "arc", "curve") if name in item)
+
+
+def _outline(piece: dict[str, Any]) -> tuple[Any, Any]:
+    return piece["shape"], piece.get("fold")
+
+
+def _step_words(item: Any) -> str:
+    """A point of an outline or a line as it is typed."""
+    if isinstance(item, list):
+        return ", ".join(map(str, item))
+    smooth = item.get("smooth", ())
+    points = [_end(item)] if not smooth else smooth if isinstance(smooth[0], list) else [smooth]
+    words = ("smooth " if smooth else "") + " and ".join(map(_step_words, points))
+    if "by" in item:
+        words += " by " + " and ".join(map(_step_words, item["by"]))
+    for name in ("rise", "radius", "through", "round", "cut", "edge"):
+        if name in item:
+            words += f" {name} {_step_words(item[name]) if isinstance(item[name], list) else item[name]}"
+    return words
+
+
+def _things(item: Any) -> int:
+    """How many things of such a point are looked up: each point, and each word about it."""
+    if isinstance(item, list):
+        return 1
+    points = sum(len(item[name]) if isinstance(item[name][0], list) else 1 for name in ("smooth", "by") if name in item)
+    return (
+        points
+        + ("smooth" not in item)
+        + sum(name in item for name in ("rise", "radius", "through", "round", "cut", "edge"))
+    )
+
+
+def _without_seams(item: Any) -> Any:
+    """The same with nought for the lengths of seams that are not there yet."""
+    if isinstance(item, dict):
+        return {name: _without_seams(value) for name, value in item.items()}
+    if isinstance(item, list):
+        return [_without_seams(each) for each in item]
+    return "0" if "as seam" in str(item) else item
 
 
 def _at(value: Any, path: tuple[str | int, ...]) -> Any:

@@ -8,7 +8,9 @@ import * as geometry from "../nesting/page/static/pure/geometry.js";
 import * as history from "../nesting/page/static/pure/history.js";
 import * as shapes from "../nesting/page/static/pure/shapes.js";
 import * as lenses from "../nesting/page/static/pure/lens.js";
+import * as lines from "../nesting/page/static/pure/typed_lines.js";
 import * as sizes from "../nesting/page/static/pure/sizes.js";
+import * as way from "../nesting/page/static/pure/typed_way.js";
 import * as units from "../nesting/page/static/pure/units.js";
 
 const SQUARE = [[0, 0], [10, 0], [10, 10], [0, 10]];
@@ -276,4 +278,50 @@ test("a place snaps to whole millimetres or sixteenths of an inch", () => {
   assert.equal(sizes.snapped(12.4, "mm"), 12);
   near(sizes.snapped(12.4, "in"), (8 * 25.4) / 16);
   assert.equal(sizes.pathWords(["rows", 0, "pitch"]), "rows[0].pitch");
+});
+
+test("a point is typed with what is done there, and a name of a length may be such a word", () => {
+  assert.deepEqual(way.typedStep("120, 5 1/2 in", "mm"), [120, "5 1/2 in"]);
+  assert.deepEqual(way.typedStep("width / 2, 0 round round edge lower edge", "mm"), { at: ["width / 2", 0], round: "round", edge: "lower edge" });
+  assert.deepEqual(way.typedStep("60, max(4, rise) rise -6", "mm"), { arc: [60, "max(4, rise)"], rise: -6 });
+  assert.deepEqual(way.typedStep("0, tall - edge cut 5, 8", "mm"), { at: [0, "tall - edge"], cut: [5, 8] });
+  assert.deepEqual(way.typedStep("60, 0 through 30, 9 edge 2", "mm"), { arc: [60, 0], through: [30, 9], edge: "2" });
+  assert.deepEqual(way.typedStep("30, 90 by 50, 104 and 40, 92", "mm"), { curve: [30, 90], by: [[50, 104], [40, 92]] });
+  assert.deepEqual(way.typedStep("35, (as seam front and gusset) - 10 mm", "mm"), [35, "(as seam front and gusset) - 10 mm"]);
+  assert.deepEqual(way.typedStep("smooth 1, (as seam a and b) and 0, 40", "mm"), { smooth: [[1, "(as seam a and b)"], [0, 40]] });
+  assert.deepEqual(way.typedStep("smooth 15, 80 and 0, 40 edge side", "mm"), { smooth: [[15, 80], [0, 40]], edge: "side" });
+});
+
+test("what is no point is told as none", () => {
+  for (const text of ["", "120", "1, 2, 3", "1, 2 rise", "1, 2 rise 3 radius 4", "1, 2 round 3 round 4", "1, 2 and 3, 4", "smooth 1, 2 rise 3", "1, 2 by 3"]) {
+    assert.equal(way.typedStep(text, "mm"), null, text);
+  }
+  assert.equal(way.typedSteps("1, 2; 3", "mm"), null);
+  assert.equal(way.typedSteps("  ", "mm"), null);
+});
+
+test("points told in words read back the same", () => {
+  const points = [[0, 0], { at: ["a / 2", 0], round: 8, edge: "bottom" }, { arc: [9, 9], radius: "-(b - c)" }, { arc: [1, 7], through: [0, 8], cut: [2, 3] },
+    { curve: [3, "2 * t"], by: [[1, 1]] }, { smooth: [[1, 2], ["3 in", 4]], edge: "s" }];
+  assert.deepEqual(way.typedSteps(way.stepsWords(points), "mm"), points);
+  assert.equal(way.stepsWords([{ at: [1, 2], colour: "red" }]), null);
+});
+
+test("a length and a choice are typed in one line with their names", () => {
+  assert.deepEqual(lines.typedNamed("roll = 60 mm"), ["roll", "60 mm"]);
+  assert.equal(lines.typedNamed("60 mm"), null);
+  assert.equal(lines.typedNamed("roll ="), null);
+  assert.deepEqual(lines.typedChoice("places = 1 to 12, usually 4", "mm"), ["places", { default: 4, from: 1, to: 12 }]);
+  assert.deepEqual(lines.typedChoice("waist = 24 in to 52 in, usually 34 in", "mm"), ["waist", { default: "34 in", from: "24 in", to: "52 in" }]);
+  assert.deepEqual(lines.typedChoice("wide = 20.5 to 30", "cm"), ["wide", { default: "20.5 cm", from: "20.5 cm", to: "30 cm" }]);
+  assert.deepEqual(lines.typedChoice("hand = left, right, usually right", "mm"), ["hand", { default: "right", of: ["left", "right"] }]);
+  assert.deepEqual(lines.typedChoice("lined = no", "mm"), ["lined", { default: false }]);
+  for (const text of ["places", "side = left", "side = left, right, usually up"]) assert.equal(lines.typedChoice(text, "mm"), null, text);
+});
+
+test("holes are typed one after another with the group that differs, sizes by their lengths", () => {
+  assert.deepEqual(lines.typedPlaces("26, 38; max(1, t), 262, top", "mm"), [{ at: [26, 38] }, { at: ["max(1, t)", 262], group: "top" }]);
+  assert.equal(lines.typedPlaces("26", "mm"), null);
+  assert.equal(lines.typedPlaces("26, 38, a, b", "mm"), null);
+  assert.deepEqual(lines.typedSizes("1/4 in, 8", "mm"), [{ name: "1/4 in", length: "1/4 in" }, { name: "8 mm", length: 8 }]);
 });

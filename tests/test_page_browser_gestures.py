@@ -287,3 +287,131 @@ def test_a_flap_with_curves_choices_a_splice_and_the_sizes_of_its_snaps(visit: V
         hand.choose("only where closing is", "snap", "when = ")
         assert tomllib.loads(hand.text) == tomllib.loads(FLAP)
         expect(page.locator("#product-fault")).to_be_hidden()
+
+
+RACK = """
+format = "hideplan-project-1"
+name = "Rack"
+units = "mm"
+[choices]
+places = { default = 3, from = 1, to = 6 }
+side = { default = "right", of = ["left", "right"] }
+[lengths]
+wide = "32 mm"
+[[piece]]
+name = "panel"
+grade = "B"
+along = "backbone"
+shape = { polygon = [
+  [0, 0],
+  { at = ["4 * wide", 0], edge = "foot" },
+  { arc = ["4 * wide", 200], rise = 6, edge = "side" },
+  { at = [0, 200], round = 8 },
+] }
+holes = [
+  { at = [20, 30], diameter = 5, group = "low" },
+  { at = [64, 30], diameter = 5, group = "low" },
+  { at = [108, 30], diameter = 5, group = "low" },
+  { at = [20, 170], diameter = 5, group = "high" },
+]
+lines = [{ kind = "fold", points = [[0, 100], [128, 100]] }, { kind = "fold", points = [[0, 150], [128, 150]] }]
+rows = [{ edge = "foot", inset = 4, pitch = 6, diameter = 1.5, group = "hem" }]
+[[piece]]
+name = "strip"
+count = 3
+grade = "B"
+along = "backbone"
+shape = { rectangle = ["4 * wide", 20] }
+holes = [{ at = [64, 10], diameter = 5, group = "mid" }]
+rows = [{ edge = "bottom", inset = 4, pitch = 6, diameter = 1.5, group = "hem" }]
+[[fastener]]
+name = "screw post"
+kind = "post"
+sizes = [{ name = "3/16 in", length = "3/16 in" }, { name = "1/4 in", length = "1/4 in" }]
+[[fastener]]
+name = "thread"
+kind = "thread"
+sizes = [{ name = "0.8 mm" }]
+[[joint]]
+name = "wall"
+fastener = "screw post"
+layers = [{ piece = "panel", holes = "low" }, { piece = "strip", holes = "mid", pieces = 3 }]
+[[seam]]
+name = "hem"
+edges = [
+  { piece = "panel", edge = "foot", inset = 4, holes = "hem" },
+  { piece = "strip", edge = "bottom", inset = 4, holes = "hem" },
+]
+fastener = "thread"
+pitch = 6
+"""
+
+
+def test_what_is_typed_in_one_line_and_what_begins_like_the_last(visit: Visit) -> None:
+    """A line each for choices, lengths, corners with what is done there, places of holes, sizes; rows, seams, layers."""
+    with visit.tab() as page:
+        hand = _begun(page, "mm", "Rack")
+        hand.press("#product-view-joints")
+        hand.fill("A new choice is called", "places = 1 to 6, usually 3", "[choices]")
+        hand.fill("A new choice is called", "side = left, right, usually right", 'default = "right"')
+        hand.fill("A new length", "wide = 32 mm", "[lengths]")
+        expect(page.get_by_label("A new length", exact=True)).to_be_focused()  # for the next one
+        expect(page.get_by_label("A new length", exact=True)).to_have_value("")
+        hand.fill("A new length", "nothing", "[lengths]")
+        expect(page.locator("#notice")).to_contain_text("“nothing” names no length")
+
+        hand.press("[data-shape-kind=polygon]")
+        for typed in ("0, 0", "4 * wide, 0 edge foot", "4 * wide, 200 rise 6 edge side", "0, 200 round 8", ""):
+            page.fill("[data-key=corner-next]", typed)
+            page.press("[data-key=corner-next]", "Enter")
+        expect(page.locator("#piece-name")).to_be_focused()
+        page.keyboard.type("panel")
+        page.keyboard.press("Enter")
+        hand.toggle("B", 'grade = "B"')
+        hand.toggle("along the backbone", "along")
+        hand.press("[data-feature-kind=holes]", "holes")
+        expect(page.locator("[data-key='piece[0].holes[0].at[0]']")).to_be_focused()  # the first field of what is new
+        for typed in ("20", "30", "5", "low"):
+            page.keyboard.type(typed)
+            page.keyboard.press("Tab")
+        expect(page.locator("#product-text")).to_have_value(re.compile('group = "low"'))
+        hand.fill("next hole, as the last: x, y", "64, 30; 108, 30", "[108, 30]")
+        hand.fill("next hole, as the last: x, y", "20, 170, high", "high")
+        hand.press("[data-feature-kind=lines]", "lines")
+        hand.press("[data-key='piece[0].lines[0].like']", "[[")
+        expect(page.locator("[data-feature='lines-1']")).to_be_visible()
+        hand.fill("all points: x, y; x, y", "0, 150; 128, 150", "150]", within="[data-feature='lines-1']")
+        hand.fill("all points: x, y; x, y", "0, 100; 128", "150]", within="[data-feature='lines-0']")
+        expect(page.locator("#notice")).to_contain_text("semicolon between points")
+        hand.fill("all points: x, y; x, y", "0, 100; 128, 100", "100]", within="[data-feature='lines-0']")
+        hand.edge(1, "foot")
+        hand.press("[data-feature-kind=rows]", "rows")
+        for label, value in (("pitch", "6"), ("diameter", "1.5"), ("group", "hem")):
+            hand.fill(label, value, within="[data-feature='rows-0']")
+
+        hand.piece("rectangle", "strip")
+        hand.fill("width", "4 * wide")
+        hand.fill("length", "20", ", 20]")
+        hand.fill("in one product", "3", "count = 3")
+        hand.press("[data-key=lies-as]", 'along = "backbone"')
+        hand.press("[data-feature-kind=holes]", "holes")
+        hand.fill("group", "mid", within="[data-feature='holes-0']")  # as wide as the last one in the product
+        hand.edge(1, "bottom")
+        hand.press("[data-feature-kind=rows]", "rows")
+        hand.fill("group", "hem", within="[data-feature='rows-0']")  # pricked like the last one
+
+        hand.press("#product-view-joints")
+        hand.press("[data-key='fastener+post']", "[[fastener]]")
+        hand.fill("all sizes, by their lengths", "3/16 in, 1/4 in", '"3/16 in"')
+        hand.press("[data-key='fastener+thread']", "thread")
+        hand.press("#joint-more", "[[joint]]")
+        hand.fill("name", "wall", within='section[aria-label="Joints"]')
+        while page.locator("[data-key^='layer-out-0']").count():
+            hand.press("[data-key='layer-out-0-0']")
+            page.wait_for_timeout(150)
+        for option, gives in (("panel/low", '"low"'), ("strip/mid", "pieces = 3")):
+            hand.press(f"[data-key='layer+0={option}']", gives)  # three strips, so that all have three holes
+        hand.press("#seam-more", "[[seam]]")  # the two rows that have as many holes
+        hand.fill("name", "hem", 'name = "hem"', within='section[aria-label="Seams"]')
+        expect(page.locator("#product-fault")).to_be_hidden()
+        assert tomllib.loads(hand.text) == tomllib.loads(RACK)

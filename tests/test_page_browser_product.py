@@ -364,6 +364,15 @@ def test_corners_are_rounded_one_by_one_and_a_piece_is_copied_and_taken_out(visi
         _until(page, '"piece 1 copy"')
         page.click("#piece-out")
         _until_gone(page, '"piece 1 copy"')
+        page.click("#piece-outline")
+        expect(page.locator("#piece-name")).to_be_focused()
+        page.keyboard.type("lining")
+        page.keyboard.press("Enter")
+        _until(page, 'name = "lining"')
+        own, lining = _value(page)["piece"]
+        assert lining == {"name": "lining", "shape": own["shape"]}
+        page.click("#piece-out")
+        _until_gone(page, '"lining"')
         expect(page.locator("#product-strip .piece-card")).to_have_count(2)
 
 
@@ -398,6 +407,10 @@ def test_a_slip_is_told_at_its_field(visit: Visit) -> None:
         expect(page.locator("#product-problem")).to_contain_text("900 mm is longer than the line")
         assert page.locator("[aria-describedby=product-problem]").get_attribute("data-field") == "rows[0].pitch"
         expect(page.locator("#product-fault")).to_contain_text("piece 1")
+        expect(page.locator("#product-surface .former")).to_have_count(
+            1
+        )  # its outline stays in sight, its edges in the form
+        expect(page.get_by_role("group", name="Along which edges").get_by_role("button")).to_have_count(5)
         _set(page, "pitch", "5")
         expect(page.locator("#product-problem")).to_have_count(0)
 

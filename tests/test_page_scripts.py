@@ -31,7 +31,20 @@ def test_every_import_of_a_script_is_there() -> None:
 
 
 def test_the_pure_modules_know_nothing_of_the_page() -> None:
-    names = ("geometry", "contact", "units", "history", "shapes", "faults", "lens", "labels", "projection", "sizes")
+    names = (
+        "geometry",
+        "contact",
+        "units",
+        "history",
+        "shapes",
+        "faults",
+        "lens",
+        "labels",
+        "projection",
+        "sizes",
+        "typed_lines",
+        "typed_way",
+    )
     for name in names:
         text = (STATIC / "pure" / f"{name}.js").read_text()
         assert "document" not in text

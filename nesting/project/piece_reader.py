@@ -85,7 +85,7 @@ def read_piece(
     fold = fields.choice("fold", FOLDS, "none")
     shape = finished_shape(fields, measures, where, findings)
     kept = contours if contours is not None else {}
-    contour = shape.edges
+    contour = kept[name] = shape.edges  # known where what follows is faulty too
     shape = with_allowances(fields, measures, shape)
     west, _, east, _ = Polygon(shape.outline).bounds
     kept |= {name: contour, f"{name} left": contour, f"{name} right": contour.mirrored(0).shifted(west + east, 0)}

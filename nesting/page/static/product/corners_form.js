@@ -2,6 +2,10 @@
 
 import { el } from "../drawing/element.js";
 import { told as measure } from "../pure/sizes.js";
+import { stepsWords } from "../pure/typed_way.js";
+
+const SAID = [["120, 0 round 8", "this corner rounded; cut 8 cuts it off"], ["120, 60 rise 6", "an arc leads there that bulges by 6; radius 50, or through 118, 30, gives it otherwise"],
+  ["30, 90 by 50, 104", "a curve that a point bends, or two with “and” between"], ["smooth 15, 80 and 0, 40", "a smooth curve through the points"], ["0, 40 edge side", "what the edge that leads there is called"]];
 
 /** The elements while an outline is drawn. `bench` has units, pending, and the acts putTyped, takePoint, close, dropPending. */
 export function cornersElements(bench) {
@@ -14,12 +18,13 @@ export function cornersElements(bench) {
     input.value = "";
     return text ? bench.putTyped(text) : bench.close();
   } });
-  const rows = pending.map((point, i) => el("li", { text: bench.pendingTold[i]?.join(", ") ?? point.map((value) => measure(value, units)).join(", ") }));
+  const rows = pending.map((point, i) => el("li", { text: bench.pendingTold[i] ? stepsWords([bench.pendingTold[i]]) : point.map((value) => measure(value, units)).join(", ") }));
   return [el("section", { "aria-label": "New outline" }, el("h3", { text: "A new outline" }),
-    el("p", { class: "note", text: "Tap its corners, or type them: x, a comma, y. Sums may use t, named lengths and choices; they are drawn once it is closed." }),
+    el("p", { class: "note", text: "Tap its corners, or type them: x, a comma, y, and Enter for the next. Sums may use t, named lengths and choices; they are drawn once it is closed." }),
+    el("details", { class: "more-of-it", "data-key": "corner-words" }, el("summary", { text: "What can be said after it" }), el("dl", { class: "words-of-corners" }, ...SAID.flatMap(([words, what]) => [el("dt", {}, el("kbd", { text: words })), el("dd", { text: what })]))),
     el("label", { class: "field" }, el("span", { text: `corner ${pending.length + 1}: x, y` }), input),
     el("ol", {}, ...rows),
-    el("div", { class: "row" }, el("button", { type: "button", text: "Close the outline", "data-key": "corner-close", disabled: pending.length < 3, onclick: () => bench.close() }),
+    el("div", { class: "row" }, el("button", { type: "button", text: "Close the outline", "data-key": "corner-close", disabled: pending.length < 2, onclick: () => bench.close() }),
       el("button", { type: "button", class: "quiet", text: "Take back the last", "data-key": "corner-back", disabled: !pending.length, onclick: () => bench.takePoint() }),
       el("button", { type: "button", class: "quiet", text: "Leave it", "data-key": "corner-leave", onclick: () => bench.dropPending() })))];
 }

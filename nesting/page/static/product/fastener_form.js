@@ -1,6 +1,7 @@
 // A fastener of the product: its kind, the hole for it, and the sizes it comes in.
 
 import { el } from "../drawing/element.js";
+import { typedSizes } from "../pure/typed_lines.js";
 import { add, choiceField, put, sizeField, take } from "./controls.js";
 
 export const KINDS = [["post", "screw post"], ["rivet", "rivet"], ["snap", "snap"], ["thread", "thread"]];
@@ -20,10 +21,24 @@ export function fastenerElement(c, fastener, i) {
   return el("fieldset", { class: "feature", "data-fastener": fastener.name }, el("legend", { text: fastener.name }),
     el("div", { class: "three" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), choiceField(place, "kind", ["kind"], KINDS, { clears: false }), sizeField(place, "hole for it", ["hole"], { hint: "not checked" }),
       sizeField(place, "spare, as a share", ["spare"], { hint: "0" }), fastener.kind === "thread" ? sizeField(place, "left at the ends", ["tail"], { hint: "0" }) : sizeField(place, "least from the edge", ["edge"], { hint: "usual" })),
+    sizesField(place, fastener, c.units),
     ...(fastener.sizes || []).map((size, j) => sizeElement(place, size, j)),
     el("div", { class: "row" },
       fastener.kind === "thread" && fastener.sizes?.length ? null : el("button", { type: "button", text: "One more size", "data-key": `size+${i}`, onclick: () => c.edit("Add a size", [add(place, ["sizes"], newSize(fastener))]) }),
       el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out the fastener ${fastener.name}`, "data-key": `fastener-out-${i}`, onclick: () => c.edit("Take out the fastener", [{ op: "take", path: ["fastener", i] }]) })));
+}
+
+/** All sizes in one line by their lengths; what is known of one, its price or its grip, stays with it. */
+function sizesField(place, fastener, units) {
+  const sizes = fastener.sizes || [];
+  if (!["post", "rivet"].includes(fastener.kind) || !sizes.every((size) => size.length !== undefined)) return null;
+  const now = sizes.map((size) => size.length).join(", ");
+  const field = el("input", { value: now, "data-key": `sizes-${place.base[1]}`, placeholder: "1/4 in, 3/8 in", autocomplete: "off", spellcheck: "false", onchange: () => {
+    const typed = typedSizes(field.value, units);
+    if (!typed.length) field.value = now;
+    else if (field.value.trim() !== now) place.edit("Set the sizes", [put(place, ["sizes"], typed.map((size) => sizes.find((each) => String(each.length) === String(size.length)) || size))]);
+  } });
+  return el("label", { class: "field" }, el("span", { text: "all sizes, by their lengths" }), field);
 }
 
 /** One more of what the last size is, under a name of its own. */

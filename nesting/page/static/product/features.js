@@ -4,6 +4,8 @@
 import { el } from "../drawing/element.js";
 import { at, pathWords, written } from "../pure/sizes.js";
 import { add, choiceField, flagField, put, sizeField, take, toggles } from "./controls.js";
+import { typedPlaces } from "../pure/typed_lines.js";
+import { say } from "../shell/notice.js";
 import { pointRows } from "./points_form.js";
 
 const GROUP = [[["group"], "group"], [["purpose"], "else for"]];
@@ -12,19 +14,23 @@ const CORNERS = [["shared", "a hole in each"], ["spaced", "none in them"], ["rou
 const POINT = [[["at", 0], "x"], [["at", 1], "y"]];
 const COURSES = [["edge", "an edge"], ["line", "points of its own"]];
 
-/** The kinds, by the field of the piece that lists them. `make(c)` gives a new one: c = {middle, centre, size, box, edge, chosen, mm}. */
+/** The kinds, by the field of the piece that lists them. `make(c)` gives a new one: c = {middle, centre, size, box, edge, chosen, mm};
+ * what `like` names it has from the last of its kind in the product, and `typed` ones are put in by their places too. */
 export const FEATURES = {
   holes: {
+    like: ["diameter"], typed: ["diameter", "group", "purpose", "one_side"],
     one: "hole", many: "Holes", folds: true, lengths: [...POINT, [["diameter"], "diameter"]], texts: GROUP,
     make: (c) => ({ at: c.middle, diameter: c.mm(4) }),
   },
   rows: {
+    like: ["inset", "pitch", "number", "diameter", "corners", "even"],
     one: "row of holes", many: "Rows of holes", folds: true, edge: true, points: "line", course: rowCourse,
     lengths: [[["inset"], "inset"], [["pitch"], "pitch"], [["number"], "number"], [["ends"], "from the ends"], [["diameter"], "diameter"]],
     texts: GROUP, choices: [[["corners"], "corners", CORNERS]], flags: [[["even"], "holes at both ends"]],
     make: (c) => ({ edge: c.edge, inset: c.mm(4), pitch: c.mm(5), diameter: c.mm(1) }),
   },
   slots: {
+    like: ["length", "width", "angle", "ends"], typed: ["length", "width", "angle", "ends", "one_side"],
     one: "slot", many: "Slots", folds: true, lengths: [...POINT, [["length"], "length"], [["width"], "width"], [["angle"], "angle, °"]],
     choices: [[["ends"], "ends", [["round", "round"], ["square", "square"]]]],
     make: (c) => ({ at: c.middle, length: c.mm(Math.min(30, c.size[1] / 3)), width: c.mm(Math.min(5, c.size[0] / 4)) }),
@@ -34,6 +40,7 @@ export const FEATURES = {
     make: (c) => ({ at: c.mm(Math.min(60, c.size[1] / 3)), length: c.mm(Math.min(25, c.size[1] / 4)), width: c.mm(Math.min(5, c.size[0] / 4)) }),
   },
   notches: {
+    like: ["depth", "width"],
     one: "notch", many: "Notches", folds: true, edge: "single", lengths: [[["at"], "at"], [["depth"], "depth"], [["width"], "width"]],
     make: (c) => ({ edge: c.edge, depth: c.mm(3), width: c.mm(4) }),
   },
@@ -44,6 +51,7 @@ export const FEATURES = {
     make: (c) => (c.chosen ? { kind: "stitch", edge: c.edge, inset: c.mm(4) } : { kind: "fold", points: [[c.mm(c.box[0]), c.middle[1]], [c.mm(c.box[1]), c.middle[1]]] }),
   },
   allowances: {
+    like: ["kind", "width", "left"],
     one: "allowance", many: "Allowances", edge: true, choices: [[["kind"], "for", [["turned", "turning in"], ["lap", "a skived lap"], ["seam", "a seam"]], false]],
     lengths: [[["width"], "width"], [["left"], "thickness left"]],
     make: (c) => ({ edge: c.edge, kind: "turned", width: c.mm(12) }),
@@ -59,13 +67,58 @@ export const FEATURES = {
 };
 
 /** The edits that give a piece one more of a kind. */
-export function newFeature(place, kind, { made, edge, edges, units, at: spot = null }) {
+export function newFeature(place, kind, { made, edge, edges, units, tables = [], at: spot = null }) {
   const mm = (value) => written(value, units, 0);
   const xs = made.outline.map((point) => point[0]), ys = made.outline.map((point) => point[1]);
   const middle = spot || [(Math.min(...xs) + Math.max(...xs)) / 2, (Math.min(...ys) + Math.max(...ys)) / 2];
-  const c = { middle: middle.map(mm), centre: middle, size: made.size, box: [Math.min(...xs), Math.max(...xs)], edge: edge || edges[0] || "all", chosen: Boolean(edge), mm };
+  const c = { middle: middle.map(mm), centre: middle, size: made.size, box: [Math.min(...xs), Math.max(...xs)], edge: edge || freeEdge(place, kind, edges), chosen: Boolean(edge), mm };
   if (kind === "belt_holes") return [put(place, ["belt_holes"], { middle: mm(made.size[1] * 0.8), number: 5, pitch: mm(25.4), diameter: mm(5), group: "belt" })];
-  return [add(place, [kind], FEATURES[kind].make(c))];
+  return [add(place, [kind], likened(FEATURES[kind].make(c), FEATURES[kind], lastOf(kind, [...tables, place.data])))];
+}
+
+/** The first edge, of those that have no allowance yet where it is one that is asked for. */
+function freeEdge(place, kind, edges) {
+  const taken = kind === "allowances" ? (place.data.allowances || []).flatMap((each) => each.edge) : [];
+  return edges.find((name) => !taken.includes(name)) || edges[0] || "all";
+}
+
+/** One more like item `i` of a kind; an edge has one allowance. */
+function oneMore(place, kind, item, edges) {
+  return add(place, [kind], kind === "allowances" ? { ...item, edge: freeEdge(place, kind, edges) } : item);
+}
+
+/** The last of a kind in the tables of pieces; of rows the last along an edge, whose inset a new one can have. */
+function lastOf(kind, tables) {
+  const all = tables.flatMap((table) => table[kind] || []);
+  return all.filter((item) => kind !== "rows" || item.edge !== undefined).pop();
+}
+
+function likened(item, { like = [] }, last) {
+  if (!last) return item;
+  const { pitch, ...rest } = item;
+  const spaced = pitch !== undefined && !("number" in last) ? { pitch } : {};  // so many, or at a pitch
+  return { ...rest, ...spaced, ...Object.fromEntries(like.filter((name) => name in last).map((name) => [name, last[name]])) };
+}
+
+/** Holes and slots put in by their places, one or several, each as the one before in all else. */
+function placesField(place, kind, { one, many, typed }) {
+  const before = (place.data[kind] || []).slice(-1)[0];
+  const field = el("input", { "data-key": `${kind}-next`, autocomplete: "off", spellcheck: "false", placeholder: kind === "holes" ? "26, 38; 70, 38, its group" : "26, 38", onchange: () => {
+    const text = field.value.trim();
+    const places = text ? typedPlaces(text, place.units) : null;
+    if (!text) return;
+    if (!places || (kind !== "holes" && places.some((each) => each.group))) return say("Type each place as two lengths with a comma between, and a semicolon between places: 26, 38; 70, 38.", true);
+    field.value = "";
+    const like = Object.fromEntries(typed.filter((name) => name in before).map((name) => [name, before[name]]));
+    place.edit(`Add ${places.length > 1 ? many.toLowerCase() : `a ${one}`}`, places.map((each, i) => add(place, [kind], { ...like, ...lastGroup(places, i), ...each })));
+  } });
+  return el("label", { class: "field" }, el("span", { text: `next ${one}, as the last: x, y` }), field);
+}
+
+/** A group that is told holds for the places after it. */
+function lastGroup(places, i) {
+  const told = places.slice(0, i).filter((each) => each.group).pop();
+  return told ? { group: told.group } : {};
 }
 
 /** A row along an edge, or through points of its own: what else it says stays. */
@@ -87,7 +140,8 @@ function courseElements(place, kind, feature, i, edges, c) {
   const [made] = c.made;
   const ys = made ? made.outline.map((point) => point[1]) : [0, 0], xs = made ? made.outline.map((point) => point[0]) : [0, 60];
   const y = (Math.min(...ys) + Math.max(...ys)) / 2;
-  const ends = Object.assign([[c.mm(Math.min(...xs)), c.mm(y)], [c.mm(Math.max(...xs)), c.mm(y)]], { inset: c.mm(4), named });
+  const off = kind === "rows" ? (Math.max(...xs) - Math.min(...xs)) / 8 : 0;  // holes lie inside the piece
+  const ends = Object.assign([[c.mm(Math.min(...xs) + off), c.mm(y)], [c.mm(Math.max(...xs) - off), c.mm(y)]], { inset: c.mm(4), named });
   const courses = named.length || now === "named" ? [...COURSES, ["named", "a line of the piece"]] : COURSES;
   const which = now === "named" ? choiceField(place, "which line", [kind, i, "line"], [...new Set([...named, item.line])].map((name) => [name, name]), { clears: false }) : null;
   return [toggles(place, "It follows", [kind, i, "course"], courses, now, (how) => [put(place, [kind, i], feature.course(item, how, ends, edges))]), which].filter(Boolean);
@@ -98,7 +152,8 @@ export function featureElements(place, { edges, made, units }, chosen) {
   const c = { made, mm: (value) => written(value, units, 0) };
   const lists = Object.entries(FEATURES).filter(([kind]) => (place.data[kind] || []).length).map(([kind, feature]) =>
     el("section", { "aria-label": feature.many, "data-field": kind }, el("h3", { text: feature.many }),
-      ...place.data[kind].map((item, i) => itemElement(place, kind, feature, i, edges, chosen, c))));
+      ...place.data[kind].map((item, i) => itemElement(place, kind, feature, i, edges, chosen, c)),
+      feature.typed ? placesField(place, kind, feature) : null));
   return [...lists, ...beltElements(place)];
 }
 
@@ -120,6 +175,7 @@ function itemElement(place, kind, feature, i, edges, chosen, c) {
     el("div", { class: "row spread" },
       el("div", {}, ...(feature.flags || []).map(([rest, name]) => flagField(place, name, path(rest))),
         feature.folds && place.data.fold && place.data.fold !== "none" ? flagField(place, "on one side only", path(["one_side"])) : null),
+      feature.edge || feature.points ? el("button", { type: "button", class: "quiet", text: "One more like it", "aria-label": `One more like ${words}`, "data-key": pathWords([...place.base, kind, i, "like"]), onclick: () => place.edit(`Add a ${feature.one}`, [oneMore(place, kind, item, edges)]) }) : null,
       el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out ${words}`, "data-key": pathWords([...place.base, kind, i, "out"]), onclick: () => place.edit(`Take out the ${feature.one}`, [take(place, [kind, i])]) })));
 }
 

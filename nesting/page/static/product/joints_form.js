@@ -2,10 +2,12 @@
 
 import { el } from "../drawing/element.js";
 import { told as measure } from "../pure/sizes.js";
+import { typedNamed } from "../pure/typed_lines.js";
+import { say } from "../shell/notice.js";
 import { choiceElements, whenFields } from "./choices_form.js";
 import { add, choiceField, sizeField, unused } from "./controls.js";
 import { seamElements } from "./seams_form.js";
-import { firstLayers, layerElement, layerOf, layerOptions } from "./layer_form.js";
+import { firstLayers, layerButtons, layerElement } from "./layer_form.js";
 import { fastenerElement, KINDS, newSizes } from "./fastener_form.js";
 
 /** The elements for all joints. `c` has edit, told, units, groups, pick(joint or null), picking. */
@@ -29,7 +31,8 @@ export function jointElements(c) {
 }
 
 function newJoint(c, joints) {
-  return { name: unused("joint", joints.map((joint) => joint.name)), layers: firstLayers(c) };
+  const held = joints.length ? joints[joints.length - 1].fastener : (c.told.tables.fastener || []).find((each) => each.kind !== "thread")?.name;
+  return { name: unused("joint", joints.map((joint) => joint.name)), ...(held ? { fastener: held } : {}), layers: firstLayers(c) };
 }
 
 function newFastener(fasteners, kind, words) {
@@ -51,9 +54,9 @@ function jointElement(c, joint, i) {
     use ? el("p", { class: "note stack-words", text: `Stack ${measure(use.stack, c.units)}${use.fastener ? `; ${use.size ? `${use.fastener} ${use.size}` : `no ${use.fastener} fits`}, ${Number(use.number.toFixed(2))} in one product` : ""}.` }) : null,
     ...(wrong ? [el("p", { class: "problem-line", text: [c.told.problem.problem, c.told.problem.remedy].filter(Boolean).join("; ") })] : []),
     ...(c.told.remarks || []).filter((each) => each.joint === joint.name).map((each) => el("p", { class: each.fault ? "problem-line" : "note", text: each.text })),
+    layerButtons(c, place),
     el("div", { class: "row" },
       el("button", { type: "button", text: c.picking === i ? "Tap the holes …" : "Pick its holes", "aria-pressed": String(c.picking === i), "data-key": `pick-${i}`, onclick: () => c.pick(c.picking === i ? null : i) }),
-      layerOptions(c).length ? el("button", { type: "button", text: "One more layer", "data-key": `layer+${i}`, onclick: () => c.edit("Add a layer", [add(place, ["layers"], layerOf(layerOptions(c)[0]))]) }) : null,
       el("button", { type: "button", text: "A washer or felt", "data-key": `washer+${i}`, onclick: () => c.edit("Add a layer", [add(place, ["layers"], { thickness: "1 mm" })]) }),
       el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out the joint ${joint.name}`, "data-key": `joint-out-${i}`, onclick: () => c.edit("Take out the joint", [{ op: "take", path: ["joint", i] }]) })));
 }
@@ -71,10 +74,15 @@ function lengths(c, table) {
   const place = { edit: c.edit, data: table, base: ["lengths"] };
   const made = Object.keys(table).map((name) => el("div", { class: "layer" }, sizeField(place, name, [name], { needed: true }),
     el("button", { type: "button", class: "quiet", text: "×", "aria-label": `Take out the length ${name}`, "data-key": `length-out-${name}`, onclick: () => c.edit("Take out the length", [{ op: "take", path: ["lengths", name] }]) })));
-  const name = el("input", { placeholder: "name, as roll", "aria-label": "Name of a new length", "data-key": "length-name" });
-  const value = el("input", { placeholder: "60 mm", "aria-label": "The new length", "data-key": "length-value" });
-  const more = el("button", { type: "button", text: "Name it", "aria-label": "Name the length", onclick: () => name.value.trim() && value.value.trim() && c.edit("Name a length", [{ op: "put", path: ["lengths", name.value.trim()], value: value.value.trim(), typed: true }]) });
-  return [...made, el("div", { class: "layer" }, name, value, more)];
+  const line = el("input", { placeholder: "roll = 60 mm", "data-key": "length-new", autocomplete: "off", spellcheck: "false", onchange: () => {
+    const text = line.value.trim();
+    const named = typedNamed(text);
+    if (text && !named) return say(`“${text}” names no length: type a name, =, and the length, as roll = 60 mm.`, true);
+    if (!text) return null;
+    line.value = "";
+    return c.edit("Name a length", [{ op: "put", path: ["lengths", named[0]], value: named[1], typed: true }]);
+  } });
+  return [...made, el("label", { class: "field" }, el("span", { text: "A new length" }), line)];
 }
 
 function remarks(c) {

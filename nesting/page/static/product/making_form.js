@@ -15,11 +15,17 @@ export function makingElements(c) {
   const names = c.told.pieces.flatMap((piece) => piece.made.map((made) => made.name));
   return [
     el("section", { "aria-label": "Materials" }, el("h3", { text: "Materials beside the leather" }), ...(tables.material || []).map((each, i) => materialElement(c, each, i)), moreButton(c, "material", "One more material", (rows) => ({ name: unused("material", rows.map((row) => row.name)), amount: 1 }))),
-    el("section", { "aria-label": "Work on the edges" }, el("h3", { text: "Work on the edges, in its order" }), ...(tables.edge || []).map((each, i) => edgeElement(c, each, i, names)), moreButton(c, "edge", "One more step at the edges", (rows) => ({ name: unused(["bevel", "burnish", "groove"][rows.length] || "step", rows.map((row) => row.name)) }))),
+    el("section", { "aria-label": "Work on the edges" }, el("h3", { text: "Work on the edges, in its order" }), ...(tables.edge || []).map((each, i) => edgeElement(c, each, i, names)), moreButton(c, "edge", "One more step at the edges", (rows) => newStep(rows))),
     el("section", { "aria-label": "Labour" }, el("h3", { text: "Labour" }), ...labourFields(c, tables.labour || {}, names)),
     el("section", { "aria-label": "Prices" }, el("h3", { text: "Prices" }), ...priceFields(c, tables.price || {})),
     el("section", { "aria-label": "Care" }, flagField({ edit: c.edit, data: tables.care || {}, base: ["care"] }, "it hangs or carries something", ["hangs"])),
   ];
+}
+
+/** A step more is done to the pieces that the last was done to. */
+function newStep(rows) {
+  const last = rows[rows.length - 1];
+  return { name: unused(["bevel", "burnish", "groove"][rows.length] || "step", rows.map((row) => row.name)), ...(last?.pieces ? { pieces: last.pieces } : {}) };
 }
 
 function moreButton(c, table, words, made) {

@@ -45,7 +45,8 @@ export class PieceDrawing {
     this.state = state;
     const { piece, former, edge } = state;
     const [made] = piece?.made || [];
-    this.parts.replaceChildren(...(made ? pieceParts(made) : []), ...(state.pending?.length ? [svg("path", { class: "pending", d: pathOf(state.pending, false) })] : []));
+    const bare = made || !piece?.edges.length ? [] : [svg("path", { class: "former", d: pathOf(piece.edges.flatMap((each) => each.points.slice(0, -1))) })];
+    this.parts.replaceChildren(...(made ? pieceParts(made) : bare), ...(state.pending?.length ? [svg("path", { class: "pending", d: pathOf(state.pending, false) })] : []));
     this.former.replaceChildren(...(former?.made[0] ? pieceParts(former.made[0], { ghost: true }) : []));
     const named = (piece?.edges || []).filter((each) => each.name === edge);
     this.edges.replaceChildren(...named.map((each) => svg("path", { class: "chosen-edge", d: pathOf(each.points, false) })));

@@ -15,7 +15,7 @@ const REGIONS = "names of regions, as butt, back";
 
 /** The elements for a piece. `c` has edit, piece, told, units, corner, feature (paths chosen on the drawing). */
 export function pieceElements(c) {
-  const place = { edit: c.edit, data: c.piece.table, base: ["piece", c.piece.index] };
+  const place = { edit: c.edit, data: c.piece.table, base: ["piece", c.piece.index], units: c.units };
   const edges = [...new Set(c.piece.edges.map((edge) => edge.name).filter(Boolean))];
   return [
     ...chosenElements(place, c),
@@ -24,7 +24,8 @@ export function pieceElements(c) {
     el("section", { "aria-label": "Leather" },
       toggles(place, "Worst grade it may lie on", ["grade"], GRADES, place.data.grade || "A"),
       toggles(place, "Its length runs", ["along"], ALONG, place.data.angles ? "" : place.data.along || "any", (value) => alongEdits(place, value)),
-      directionMore(place)),
+      directionMore(place),
+      likeBefore(place, c)),
     el("section", { "aria-label": "Fold and hands" },
       toggles(place, "Drawn by half and folded", ["fold"], FOLDS, foldOf(place.data), (value) => foldEdits(place, value)),
       foldOf(place.data) !== "none" && place.data.shape?.polygon ? aloneField(place) : null,
@@ -33,7 +34,8 @@ export function pieceElements(c) {
     ...featureElements(place, { edges, made: c.piece.made, units: c.units }, c.feature),
     el("details", { class: "more-of-it", "data-key": "where" }, el("summary", { text: "Where it may lie, and more" }), el("div", { class: "stack" }, ...whereFields(place, c))),
     el("div", { class: "row spread" },
-      changeButton(place, "Copy the piece", "Copy the piece", () => [copied(place, c)], { id: "piece-copy" }),
+      changeButton(place, "Copy the piece", "Copy the piece", () => [copied(place, c, place.data)], { id: "piece-copy" }),
+      place.data.shape ? changeButton(place, "New piece of this outline", "Add a piece of the same outline", () => [copied(place, c, outlineOf(place.data))], { id: "piece-outline" }) : null,
       changeButton(place, "Take the piece out", "Take the piece out", [{ op: "take", path: place.base }], { id: "piece-out", class: "quiet" })),
   ];
 }
@@ -74,6 +76,16 @@ function alongEdits(place, value) {
   const angles = place.data.angles ? [take(place, ["angles"])] : [];
   const loose = value === "any" ? ["tolerance", "turn"].filter((name) => name in place.data).map((name) => take(place, [name])) : [];
   return [...angles, ...loose, put(place, ["along"], value)];
+}
+
+const LIES = ["grade", "along", "tolerance", "turn", "angles", "mirror"];
+
+/** Grade and direction as the piece before has them, where it has others. */
+function likeBefore(place, c) {
+  const before = c.told.pieces[c.piece.index - 1]?.table;
+  const other = before ? LIES.filter((name) => JSON.stringify(before[name]) !== JSON.stringify(place.data[name])) : [];
+  if (!other.length || !before.name) return null;
+  return changeButton(place, `As “${before.name}”`, "Lie as the piece before", other.map((name) => (name in before ? put(place, [name], before[name]) : take(place, [name]))), { "data-key": "lies-as", "aria-label": `Grade and direction as “${before.name}”` });
 }
 
 function handEdits(place, value) {
@@ -161,9 +173,12 @@ function spliceFields(place) {
     changeButton(place, "Cut it whole", "Cut the piece whole", () => [take(place, ["splice"])], { class: "quiet" }))];
 }
 
-function copied(place, c) {
+/** The outline alone, as a lining is cut by its shell. */
+const outlineOf = ({ name, shape, fold }) => ({ name, shape, ...(fold ? { fold } : {}) });
+
+function copied(place, c, table) {
   const names = c.told.pieces.map((piece) => piece.name);
   let name = `${place.data.name} copy`;
   for (let i = 2; names.includes(name); i++) name = `${place.data.name} copy ${i}`;
-  return { op: "add", path: ["piece"], value: { ...place.data, name } };
+  return { op: "add", path: ["piece"], value: { ...table, name } };
 }

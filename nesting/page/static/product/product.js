@@ -5,7 +5,8 @@ import { Draft } from "../shell/draft.js";
 import { byId, el, pathOf, show, svg } from "../drawing/element.js";
 import { Surface } from "../drawing/surface.js";
 import { wireZoomers } from "../drawing/zoomers.js";
-import { millimetres, told as measure, typedPoint, written } from "../pure/sizes.js";
+import { millimetres, pathWords, told as measure, written } from "../pure/sizes.js";
+import { stepEnd, typedStep } from "../pure/typed_way.js";
 import { ask, say, trying } from "../shell/notice.js";
 import { redraw, showProblem } from "./controls.js";
 import { cornersElements } from "./corners_form.js";
@@ -147,7 +148,8 @@ export class ProductTab {
     this.readText = told.text;
     this.#land(edits, told.told);
     this.draft.change(words, (content) => ({ ...content, text: told.text }), kind);
-    return this.#take(told.told);
+    this.#take(told.told);
+    return this.#enter(edits);
   }
 
   /** A piece that was just put in is the one on the bench. */
@@ -157,6 +159,25 @@ export class ProductTab {
     this.index = told.pieces.length - 1;
     Object.assign(this, { handle: null, edge: null, all: false, view: "piece" });
     this.surface.forget();
+  }
+
+  /** What was just put in by its button is gone into at its first field or edge, for hands that are at the keys anyway. */
+  #enter(edits) {
+    const [more] = edits.filter((each) => each.op === "add");
+    if (more?.path.length === 1 && more.path[0] === "piece") {
+      byId("piece-name")?.focus();
+      byId("piece-name")?.select();
+      return;
+    }
+    if (!more || edits.length > 1 || matchMedia("(pointer: coarse)").matches) return;
+    if (document.activeElement?.matches?.("#product-form input, #product-surface *")) return;
+    const held = more.path[0] === "piece" ? this.told?.pieces[more.path[1]]?.table[more.path[2]] : this.told?.tables[more.path[0]];
+    if (!held || more.path.length !== (more.path[0] === "piece" ? 3 : 1)) return;
+    const key = pathWords([...more.path, held.length - 1]);
+    const own = [...byId("product-form").querySelectorAll("[data-key]")].filter((each) => each.dataset.key.startsWith(`${key}.`) && !each.disabled);
+    const first = own.find((each) => each.dataset.key.startsWith(`${key}.edge=`)) || own.find((each) => each.matches("input:not([type=checkbox])"));
+    first?.focus({ preventScroll: true });
+    first?.select?.();
   }
 
   /** The middle of a drag: shown, not yet a step. */
@@ -275,10 +296,11 @@ export class ProductTab {
 
   /** A corner that is typed; one that is a sum lies where the one before does until the outline is closed. */
   putTyped(text) {
-    const told = typedPoint(text, this.units);
-    if (!told) return this.hint(`“${text}” is no corner: type two lengths with a comma between, as 120, 0.`);
+    const told = typedStep(text, this.units);
+    if (!told) return this.hint(`“${text}” is no corner: type two lengths with a comma between, as 120, 0 or 120, 0 round 8.`);
+    if (!this.pending.length && !Array.isArray(told) && !told.at) return this.hint("Begin with a corner that no arc or curve leads to: two lengths with a comma between.");
     const before = this.pending[this.pending.length - 1] || [0, 0];
-    return this.putPoint(told.map((value, axis) => millimetres(value, this.units) ?? before[axis]), -1, told);
+    return this.putPoint(stepEnd(told).map((value, axis) => millimetres(value, this.units) ?? before[axis]), -1, told);
   }
 
   takePoint() {
@@ -294,7 +316,7 @@ export class ProductTab {
   }
 
   close() {
-    if (this.pending.length < 3) return this.hint("An outline has three corners or more.");
+    if (this.pending.length < 3 && !this.pendingTold.some((told) => told && !Array.isArray(told) && !told.at)) return this.hint("An outline has three corners or more, or a curve between two.");
     const points = this.pending.map((point, i) => this.pendingTold[i] || point.map((value) => written(value, this.units, 0)));
     this.pending = null;
     return this.#addPiece({ polygon: points });
@@ -306,10 +328,7 @@ export class ProductTab {
     const names = (this.told?.pieces || []).map((piece) => piece.name);
     let name = "piece 1";
     for (let i = 2; names.includes(name); i++) name = `piece ${i}`;
-    return this.edit("Add a piece", [{ op: "add", path: ["piece"], value: { name, shape } }]).then(() => {
-      byId("piece-name")?.focus();
-      byId("piece-name")?.select();
-    });
+    return this.edit("Add a piece", [{ op: "add", path: ["piece"], value: { name, shape } }]);
   }
 
   #addShape(kind) {
@@ -323,7 +342,7 @@ export class ProductTab {
     const edges = [...new Set(this.piece.edges.map((edge) => edge.name).filter(Boolean))];
     const place = { data: this.piece.table, base: ["piece", this.index] };
     if (kind === "belt_holes" && this.piece.table.belt_holes) return this.hint("This piece has its belt holes already.");
-    await this.edit(`Add a ${FEATURES[kind]?.one || "row of belt holes"}`, newFeature(place, kind, { made, edge: this.edge, edges, units: this.units }));
+    await this.edit(`Add a ${FEATURES[kind]?.one || "row of belt holes"}`, newFeature(place, kind, { made, edge: this.edge, edges, units: this.units, tables: this.told.pieces.map((each) => each.table) }));
     const number = (this.piece?.table[kind]?.length || 1) - 1;
     const index = (this.piece?.handles || []).findIndex(({ x, y }) => (y || x)?.[0] === kind && (kind === "belt_holes" || (y || x)[1] === number));
     if (index >= 0) this.chooseHandle(index);

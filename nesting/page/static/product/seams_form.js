@@ -11,10 +11,47 @@ export function seamElements(c, rows) {
   const pieces = c.told.pieces.flatMap((piece) => piece.made.map((made) => ({ name: made.name, edges: [...new Set(piece.edges.map((edge) => edge.name))].filter(Boolean), lines: [...new Set(made.lines.map((line) => line.name))].filter(Boolean) }))).filter((piece) => piece.edges.length);
   const begin = () => {
     const [one, other = one] = pieces;
-    const edges = [{ piece: one.name, edge: one.edges[0] }, { piece: other.name, edge: other === one ? one.edges[1] || one.edges[0] : other.edges[0] }];
-    c.edit("Add a seam", [{ op: "add", path: ["seam"], value: { name: unused("seam", rows.map((row) => row.name)), edges } }]);
+    const edges = likelySides(c, rows) || [{ piece: one.name, edge: one.edges[0] }, { piece: other.name, edge: other === one ? one.edges[1] || one.edges[0] : other.edges[0] }];
+    c.edit("Add a seam", [{ op: "add", path: ["seam"], value: { name: unused("seam", rows.map((row) => row.name)), edges, ...sewnLike(c, rows, edges) } }]);
   };
   return [...rows.map((seam, i) => seamElement(c, seam, i, pieces)), el("button", { type: "button", id: "seam-more", text: "One more seam", disabled: !pieces.length, onclick: begin })];
+}
+
+/** The rows of holes that a seam can follow, each as the side that it makes: its piece, where it runs, its holes. */
+function rowSides(c) {
+  return c.told.pieces.flatMap((piece) => piece.made.flatMap((made) => (piece.table.rows || []).filter((row) => row.group && (row.edge || typeof row.line === "string")).map(({ edge, inset, line, group, pitch }) => ({
+    pitch, number: c.groups.find((each) => each.piece === made.name && each.group === group)?.number || 0,
+    side: { piece: made.name, ...(line ? { line } : { edge, ...(inset === undefined ? {} : { inset }) }), holes: group },
+  }))));
+}
+
+/** A row that no seam has yet and that has as many holes as those the seam has. */
+function oneMoreSide(c, seam) {
+  const rows = rowSides(c);
+  const number = rows.find(({ side }) => sameRow(side, seam.edges[0]))?.number;
+  const sewn = (c.told.tables.seam || []).flatMap((row) => row.edges || []);
+  return rows.find((each) => each.number === number && !sewn.some((other) => sameRow(other, each.side)))?.side;
+}
+
+const sameRow = (one, other) => one.piece === other.piece && one.holes === other.holes;
+
+/** Two rows that no seam has yet and that have as many holes. */
+function likelySides(c, rows) {
+  const sewn = rows.flatMap((row) => row.edges || []);
+  const free = rowSides(c).filter(({ side }) => !sewn.some((each) => sameRow(each, side)));
+  for (const [i, one] of free.entries()) {
+    const other = free.slice(i + 1).find((each) => each.number === one.number && each.side.piece !== one.side.piece) || free.slice(i + 1).find((each) => each.number === one.number);
+    if (other) return [one.side, other.side];
+  }
+  return null;
+}
+
+/** What a new seam is sewn with: as the last one, or with the thread there is at the pitch of its holes. */
+function sewnLike(c, rows, edges) {
+  if (rows.length) return Object.fromEntries(["fastener", "pitch"].filter((name) => name in rows[rows.length - 1]).map((name) => [name, rows[rows.length - 1][name]]));
+  const thread = (c.told.tables.fastener || []).find((each) => each.kind === "thread");
+  const pitch = rowSides(c).find(({ side }) => sameRow(side, edges[0]))?.pitch;
+  return thread && pitch ? { fastener: thread.name, pitch } : {};
 }
 
 function seamElement(c, seam, i, pieces) {
@@ -29,7 +66,7 @@ function seamElement(c, seam, i, pieces) {
     ...whenFields(place, c.told.tables),
     wrong ? el("p", { class: "problem-line", text: [c.told.problem.problem, c.told.problem.remedy].filter(Boolean).join("; ") }) : null,
     el("div", { class: "row" },
-      el("button", { type: "button", text: "One more edge", "data-key": `seam-edge+${i}`, disabled: !pieces.length, onclick: () => c.edit("Add an edge", [add(place, ["edges"], { piece: pieces[0].name, edge: pieces[0].edges[0] })]) }),
+      el("button", { type: "button", text: "One more edge", "data-key": `seam-edge+${i}`, disabled: !pieces.length, onclick: () => c.edit("Add an edge", [add(place, ["edges"], oneMoreSide(c, seam) || { piece: pieces[0].name, edge: pieces[0].edges[0] })]) }),
       el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out the seam ${seam.name}`, "data-key": `seam-out-${i}`, onclick: () => c.edit("Take out the seam", [{ op: "take", path: ["seam", i] }]) })));
 }
 
@@ -37,13 +74,19 @@ function seamElement(c, seam, i, pieces) {
 function sideElement(c, place, side, j, pieces, length) {
   const words = `Edge ${j + 1} of seam ${place.data.name}`;
   const names = [...new Set([...pieces.map((piece) => piece.name), side.piece])];
-  const box = select(names.map((name) => [name, name]), side.piece, { "aria-label": words, "data-key": `seam-${place.base[1]}-${j}` });
+  const ofRows = rowSides(c);
+  const key = (each) => `${each.piece}\n${each.holes}`;
+  const row = ofRows.find((each) => sameRow(each.side, side));
+  const options = names.flatMap((name) => [[name, name], ...ofRows.filter((each) => each.side.piece === name).map((each) => [key(each.side), `${name}: the row ${each.side.holes} (${each.number})`])]);
+  const box = select(options, row ? key(row.side) : side.piece, { "aria-label": words, "data-key": `seam-${place.base[1]}-${j}` });
   const { edges, lines } = pieces.find((piece) => piece.name === side.piece) || { edges: [], lines: [] };
   box.addEventListener("change", () => {
+    const along = ofRows.find((each) => key(each.side) === box.value);
+    if (along) return place.edit("Choose the seam's row", [put(place, ["edges", j], along.side)]);
     const own = pieces.find((piece) => piece.name === box.value).edges;
     const kept = side.edge && [side.edge].flat().every((name) => own.includes(name)) ? side.edge : own[0];
     const { holes: _, line: __, ...rest } = side;
-    place.edit("Choose the seam's piece", [put(place, ["edges", j], { ...rest, piece: box.value, edge: kept })]);
+    return place.edit("Choose the seam's piece", [put(place, ["edges", j], { ...rest, piece: box.value, edge: kept })]);
   });
   const groups = c.groups.filter((each) => each.piece === side.piece).map((each) => each.group);
   const holes = [["", "not checked"], ...[...new Set([...groups, ...(side.holes ? [side.holes].flat() : [])])].map((name) => [name, name])];

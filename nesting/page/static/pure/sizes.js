@@ -74,14 +74,20 @@ export function typedLength(text, units) {
 
 /** Two lengths with a comma between that no bracket holds, as the file writes them; null where there are not two. */
 export function typedPoint(text, units) {
+  const parts = parted(text, ",");
+  return parts.length === 2 && parts.every((part) => part.trim()) ? parts.map((part) => typedLength(part, units)) : null;
+}
+
+/** The parts of a text that a sign tells apart where no bracket holds it. */
+export function parted(text, sign) {
   let depth = 0;
   const parts = [""];
-  for (const sign of text) {
-    depth += (sign === "(") - (sign === ")");
-    if (sign === "," && depth === 0) parts.push("");
-    else parts[parts.length - 1] += sign;
+  for (const each of text) {
+    depth += (each === "(") - (each === ")");
+    if (each === sign && depth === 0) parts.push("");
+    else parts[parts.length - 1] += each;
   }
-  return parts.length === 2 && parts.every((part) => part.trim()) ? parts.map((part) => typedLength(part, units)) : null;
+  return parts;
 }
 
 /** How many mm a length of the file is; null for a sum. */

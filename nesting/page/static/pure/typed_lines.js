@@ -1,0 +1,50 @@
+// What stands in one line as a person types it: a length with its name, a choice with its range, the place of a hole.
+
+import { parted, typedLength } from "./sizes.js";
+
+/** "roll = 60 mm" as its name and what it is; null where it is no such line. */
+export function typedNamed(text) {
+  const found = /^\s*([\p{L}_]\w*)\s*=\s*(\S.*)$/u.exec(text);
+  return found && [found[1], found[2].trim()];
+}
+
+/** A choice as it is told: "places = 1 to 12, usually 4", "side = left, right", "lined = yes": its name and its table. */
+export function typedChoice(text, units) {
+  const [name, said] = typedNamed(text) || [];
+  if (!name) return null;
+  if (said === "yes" || said === "no") return [name, { default: said === "yes" }];
+  const [, range, usual] = /^(.*?)(?:\s*,?\s*\busually\s+(.*))?$/.exec(said);
+  const ends = range.split(/\s+to\s+/).map((each) => each.trim());
+  if (ends.length !== 2) return wordChoice(name, range, usual);
+  const given = [usual ?? ends[0], ...ends];
+  const whole = given.every((each) => /^-?\d+$/.test(each));
+  const [first, from, to] = given.map((each) => (whole ? Number(each) : withUnit(each, units)));
+  return [name, { default: first, from, to }];
+}
+
+function wordChoice(name, range, usual) {
+  const words = range.split(",").map((each) => each.trim()).filter(Boolean);
+  const first = usual?.trim() ?? words[0];
+  return words.length > 1 && words.includes(first) ? [name, { default: first, of: words }] : null;
+}
+
+/** Places of holes, "26, 38; 70, 38, wall": `{at, group}` each, the group only where it is told; null where one is none. */
+export function typedPlaces(text, units) {
+  const places = parted(text, ";").filter((each) => each.trim()).map((each) => {
+    const [x, y, ...group] = parted(each, ",").map((part) => part.trim());
+    if (!x || !y || group.length > 1) return null;
+    return { at: [typedLength(x, units), typedLength(y, units)], ...(group[0] ? { group: group[0] } : {}) };
+  });
+  return places.length && places.every(Boolean) ? places : null;
+}
+
+/** Sizes by their lengths, "1/4 in, 3/8 in", each with its length for a name. */
+export function typedSizes(text, units) {
+  const words = text.split(",").map((each) => each.trim()).filter(Boolean);
+  return words.map((each) => ({ name: withUnit(each, units), length: typedLength(each, units) }));
+}
+
+function withUnit(text, units) {
+  const value = typedLength(text, units);
+  return typeof value === "number" ? `${value} ${units}` : value;
+}
