@@ -5,7 +5,8 @@ field that is filled in are one gesture each. What the form cannot say is named 
 very value of the file. What was made is then laid on a hide of the scenario (quick), patterned and checked. A line of
 JSON a product; `by hand` are the minutes that the keystroke-level model gives a person who knows the page and reads
 from a drawing (Card, Moran and Newell 1980, Communications of the ACM 23: mental 1.35 s, pointing 1.1 s and 0.2 s for
-the press, 0.4 s from hand to keys and back, 0.28 s a key of an average typist); Tab leads to the next field.
+the press, 0.4 s from hand to keys and back, 0.28 s a key of an average typist). Each thing that is typed has its own
+mental part, also where several stand in one line; Tab leads to fields up to three on.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from pathlib import Path
 from typing import Any
 
 from playwright.sync_api import Error as PlaywrightError
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Locator, Page, sync_playwright
 
 SCENARIO = Path(__file__).resolve().parent.parent / "nesting" / "scenario"
 FEATURES = ("holes", "lines", "rows", "slots", "buckle_slots", "notches", "allowances", "covered")
@@ -38,6 +39,8 @@ WAIT = 20.0
 HIDE = "side-1.json"
 MENTAL, POINT, PRESS, REACH, KEY = 1.35, 1.1, 0.2, 0.4, 0.28
 """Seconds of the keystroke-level model."""
+MOST_TABS = 3
+"""So many fields on, the hands stay at the keys."""
 
 
 def main() -> None:
@@ -142,17 +145,28 @@ class Maker:
         """The time that typing takes beside the pointing."""
         self.seconds += 2 * REACH + KEY * (len(str(text)) + 1)
 
-    def keyed(self, text: object, reached: bool, things: int = 1) -> None:
-        """One gesture that fills a field: by the keys alone where the field is reached already.
+    def keyed(self, text: object, tabs: int | None, things: int = 1) -> None:
+        """One gesture that fills a field: by the keys alone where it is reached by so many tabs, else it is pointed at.
 
         Each of the `things` typed in it is looked up and thought of by itself.
         """
         self.count += 1
         self.seconds += (things - 1) * MENTAL
-        if reached:
-            self.seconds += KEY * (len(str(text)) + 1) - POINT - PRESS
+        if tabs is not None:
+            self.seconds += KEY * (len(str(text)) + 1 + tabs) - POINT - PRESS
         else:
             self.typed(text)
+
+    @staticmethod
+    def tabs_to(box: Locator) -> int | None:
+        """By how many tabs a field is reached from where the keys are; None where it is pointed at sooner."""
+        way: int = box.evaluate(
+            "box => { const reach = 'input, select, textarea, button, summary, [tabindex]';"
+            " const all = [...document.querySelectorAll(reach)]"
+            ".filter((each) => !each.disabled && each.tabIndex >= 0 && each.getClientRects().length);"
+            " const held = all.indexOf(document.activeElement); return held < 0 ? -1 : all.indexOf(box) - held; }"
+        )
+        return way if 0 <= way <= MOST_TABS else None
 
     @property
     def value(self) -> dict[str, Any]:
@@ -213,19 +227,19 @@ class Maker:
     def text_field(self, selector: str, value: object, path: tuple[str | int, ...]) -> None:
         """Fill in a field."""
         box = self.page.locator(selector).first
-        reached = bool(box.evaluate("each => each === document.activeElement"))
+        tabs = self.tabs_to(box)
         box.fill(str(value))
         box.press("Tab")
-        self.keyed(value, reached)
+        self.keyed(value, tabs)
         self.until(lambda: _at(self.value, path) == value)
 
     def line(self, selector: str, text: str, gives: Callable[[], bool], things: int) -> None:
         """Type several things in one line, and Enter; the field then waits for the next line."""
         box = self.page.locator(selector).first
-        reached = bool(box.evaluate("each => each === document.activeElement"))
+        tabs = self.tabs_to(box)
         box.fill(text)
         box.press("Enter")
-        self.keyed(text, reached, things)
+        self.keyed(text, tabs, things)
         self.last = f"{selector} {text}"
         self.until(gives)
 
@@ -314,8 +328,9 @@ class Maker:
         key = _words(path)
         whole = f'#product-form [data-key="{key}:all"]'
         if self.page.locator(whole).count():
-            text = "; ".join(map(_step_words, wanted))
-            self.line(whole, text, lambda: _at(self.value, path) == wanted, sum(map(_things, wanted)))
+            text = "; ".join(_step_words(_without_seams(each)) for each in wanted)
+            self.line(whole, text, lambda: len(_at(self.value, path)) == len(wanted), sum(map(_things, wanted)))
+            self.until(lambda: _without_seams(_at(self.value, path)) == _without_seams(wanted))
             return
         while (many := len(_at(self.value, path))) != len(wanted):
             more = f"{key}-more-{many - 1}" if many < len(wanted) else f"{key}-out-{many - 1}"
@@ -463,7 +478,7 @@ class Maker:
             text = _step_words(_without_seams(item))
             box.fill(text)
             box.press("Enter")
-            self.keyed(text, n > 0, _things(item))
+            self.keyed(text, 0 if n else None, _things(item))
             self.page.locator("#product-form ol li").nth(n).wait_for()
         self.press("[data-key=corner-close]")
 
@@ -885,7 +900,7 @@ def _without_seams(item: Any) -> Any:
         return {name: _without_seams(value) for name, value in item.items()}
     if isinstance(item, list):
         return [_without_seams(each) for each in item]
-    return "0" if "as seam" in str(item) else item
+    return 0 if "as seam" in str(item) else item
 
 
 def _at(value: Any, path: tuple[str | int, ...]) -> Any:

@@ -348,7 +348,7 @@ pitch = 6
 
 
 def test_what_is_typed_in_one_line_and_what_begins_like_the_last(visit: Visit) -> None:
-    """A line each for choices, lengths, corners with what is done there, places of holes, sizes; rows, seams, layers."""
+    """A line each for choices, lengths, corners with what is done there, places of holes, sizes; rows, seams."""
     with visit.tab() as page:
         hand = _begun(page, "mm", "Rack")
         hand.press("#product-view-joints")

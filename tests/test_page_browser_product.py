@@ -407,9 +407,8 @@ def test_a_slip_is_told_at_its_field(visit: Visit) -> None:
         expect(page.locator("#product-problem")).to_contain_text("900 mm is longer than the line")
         assert page.locator("[aria-describedby=product-problem]").get_attribute("data-field") == "rows[0].pitch"
         expect(page.locator("#product-fault")).to_contain_text("piece 1")
-        expect(page.locator("#product-surface .former")).to_have_count(
-            1
-        )  # its outline stays in sight, its edges in the form
+        # its outline stays in sight, and its edges in the form
+        expect(page.locator("#product-surface .former")).to_have_count(1)
         expect(page.get_by_role("group", name="Along which edges").get_by_role("button")).to_have_count(5)
         _set(page, "pitch", "5")
         expect(page.locator("#product-problem")).to_have_count(0)
