@@ -406,11 +406,13 @@ def test_what_is_typed_in_one_line_and_what_begins_like_the_last(visit: Visit) -
         hand.press("[data-key='fastener+thread']", "thread")
         hand.press("#joint-more", "[[joint]]")
         hand.fill("name", "wall", within='section[aria-label="Joints"]')
-        while page.locator("[data-key^='layer-out-0']").count():
+        layers = page.locator("[data-key^='layer-out-0']")
+        for left in (1, 0):
             hand.press("[data-key='layer-out-0-0']")
-            page.wait_for_timeout(150)
-        for option, gives in (("panel/low", '"low"'), ("strip/mid", "pieces = 3")):
-            hand.press(f"[data-key='layer+0={option}']", gives)  # three strips, so that all have three holes
+            expect(layers).to_have_count(left)
+        for option in ("panel/low", "strip/mid"):  # three strips, so that all have three holes
+            hand.press(f"[data-key='layer+0={option}']")
+        expect(page.locator("#product-text")).to_have_value(re.compile("pieces = 3"))
         hand.press("#seam-more", "[[seam]]")  # the two rows that have as many holes
         hand.fill("name", "hem", 'name = "hem"', within='section[aria-label="Seams"]')
         expect(page.locator("#product-fault")).to_be_hidden()

@@ -23,12 +23,11 @@ export function firstLayers(c) {
 export function layerButtons(c, place) {
   const options = layerOptions(c);
   if (!options.length) return null;
-  const layers = place.data.layers || [];
   const buttons = options.map((option) => {
     const words = layerWords(option);
-    return el("button", { type: "button", text: words, "aria-label": `One more layer of ${place.data.name}: ${words}`, "data-key": `layer+${place.base[1]}=${option.piece}/${option.group}`, onclick: () => place.edit("Add a layer", [add(place, ["layers"], layerOf(option)), ...besideEdits(c, place, [...layers, layerOf(option)])]) });
+    return el("button", { type: "button", text: words, "aria-label": `One more layer of ${place.data.name}: ${words}`, "data-key": `layer+${place.base[1]}=${option.piece}/${option.group}`, onclick: () => place.edit("Add a layer", (told) => [add(place, ["layers"], layerOf(option)), ...besideEdits(c, place, [...(told.tables.joint[place.base[1]].layers || []), layerOf(option)])]) });
   });
-  return el("details", { class: "more-of-it", "data-key": `layers-${place.base[1]}`, open: layers.length < 3 }, el("summary", { text: "One more layer" }), el("div", { class: "row edges" }, ...buttons));
+  return el("details", { class: "more-of-it", "data-key": `layers-${place.base[1]}`, open: (place.data.layers || []).length < 3 }, el("summary", { text: "One more layer" }), el("div", { class: "row edges" }, ...buttons));
 }
 
 const layerWords = ({ piece, group, number }) => (group ? `${piece}: ${group} (${number})` : `${piece}: no holes`);

@@ -129,13 +129,16 @@ export class ProductTab {
     this.refresh();
   }
 
-  /** One step: changes in the text, made by the server so that all else in it stays. Steps follow one another. */
+  /** One step: changes in the text, made by the server so that all else in it stays. Steps follow one another; `edits` may
+   * be a function of what the product says once the steps before are made.
+   */
   edit(words, edits, kind = null) {
     this.queue = this.queue.then(() => this.#edit(words, edits, kind));
     return this.queue;
   }
 
-  async #edit(words, edits, kind) {
+  async #edit(words, asked, kind) {
+    const edits = typeof asked === "function" ? asked(this.told) : asked;
     if (!edits?.length) return null;
     let told = null, text = null;
     // what is typed into the text meanwhile is never written over: the change is made again in the newer text
