@@ -517,7 +517,16 @@ class Maker:
             wanted["ends"] = pair
         if "corner" in wanted:
             self.leaf((*base, "corner"), wanted["corner"])
-        for n, mark in enumerate(wanted.get("corners", ())):
+        marks = wanted.get("corners", ())
+        if marks and _at(self.value, (*base, "corners")) != marks:
+            text = ", ".join(f"cut {mark['cut']}" if isinstance(mark, dict) else str(mark) for mark in marks)
+            self.line(
+                f'#product-form [data-key="piece[{base[1]}].corners"]',
+                text,
+                lambda: _at(self.value, (*base, "corners")) == marks,
+                len(marks),
+            )
+        for n, mark in enumerate(marks):
             if mark != 0 and _at(self.value, (*base, "corners", n)) != mark:
                 self.handle(n)
                 self.mark(
@@ -655,8 +664,9 @@ class Maker:
         self.press(f"[data-feature-kind={kind}]", lambda: len(self.value["piece"][i].get(kind, ())) == j + 1)
         begun = _at(self.value, path)
         course = next((name for name in ("line", "points") if name in wanted), None)
+        named = isinstance(wanted.get("line"), str)
         if kind in ("rows", "lines") and (course or "edge") not in begun:
-            told = "line" if course else "edge"
+            told = "named" if named else "line" if course else "edge"
             self.press(
                 f'#product-form [data-key="{_words((*path, "course"))}={told}"]',
                 lambda: (course or "edge") in _at(self.value, path),

@@ -323,5 +323,9 @@ test("holes are typed one after another with the group that differs, sizes by th
   assert.deepEqual(lines.typedPlaces("26, 38; max(1, t), 262, top", "mm"), [{ at: [26, 38] }, { at: ["max(1, t)", 262], group: "top" }]);
   assert.equal(lines.typedPlaces("26", "mm"), null);
   assert.equal(lines.typedPlaces("26, 38, a, b", "mm"), null);
+  assert.deepEqual(lines.typedMarks("round, 8, 0, cut 5 1/2 in", "mm"), ["round", 8, 0, { cut: "5 1/2 in" }]);
+  assert.equal(lines.markWords(["round", 8, 0, { cut: "5 1/2 in" }]), "round, 8, 0, cut 5 1/2 in");
+  assert.equal(lines.markWords([0, 0, 0, { cut: [5, 8] }]), null);
+  for (const text of ["8", "8, 8, 8", "8, 8, , 8"]) assert.equal(lines.typedMarks(text, "mm"), null, text);
   assert.deepEqual(lines.typedSizes("1/4 in, 8", "mm"), [{ name: "1/4 in", length: "1/4 in" }, { name: "8 mm", length: 8 }]);
 });

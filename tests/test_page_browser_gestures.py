@@ -417,3 +417,22 @@ def test_what_is_typed_in_one_line_and_what_begins_like_the_last(visit: Visit) -
         hand.fill("name", "hem", 'name = "hem"', within='section[aria-label="Seams"]')
         expect(page.locator("#product-fault")).to_be_hidden()
         assert tomllib.loads(hand.text) == tomllib.loads(RACK)
+
+
+def test_corners_of_a_rectangle_are_typed_in_one_line_and_edges_fall_into_their_order(visit: Visit) -> None:
+    with visit.tab() as page:
+        hand = _begun(page, "mm", "Bag")
+        hand.piece("rectangle", "front")
+        hand.fill("or one by one, from the lower left round", "12, 12, 0", "[[piece]]")
+        expect(page.locator("#notice")).to_contain_text("four corners")
+        hand.fill("or one by one, from the lower left round", "12, 12, 0, cut 5", "corners = [12, 12, 0, { cut = 5 }]")
+        hand.edge(1, "bottom")
+        hand.press("[data-feature-kind=rows]", "rows")
+        hand.press("[data-key='piece[0].rows[0].edge=right']", '["bottom", "right"]')
+        hand.press("[data-key='piece[0].rows[0].edge=left']", '["left", "bottom", "right"]')
+        hand.press("[data-key='piece[0].rows[0].edge=bottom']", '["left", "right"]')
+        expect(page.locator("#product-fault")).to_contain_text("do not follow one another")
+        hand.press("[data-key='piece[0].rows[0].edge=top']", '["right", "top", "left"]')
+        expect(page.locator("#product-fault")).to_be_hidden()
+        hand.fill("or one by one, from the lower left round", " ", "[[piece]]")
+        expect(page.locator("#product-text")).not_to_have_value(re.compile("corners = "))

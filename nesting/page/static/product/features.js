@@ -185,7 +185,7 @@ export function edgeField(place, path, edges, single) {
   const named = value === undefined ? [] : Array.isArray(value) ? value : [value];
   const press = (name) => {
     if (single || name === "all" || named.includes("all")) return name;
-    const left = named.includes(name) ? named.filter((each) => each !== name) : [...named, name];
+    const left = named.includes(name) ? named.filter((each) => each !== name) : inTurn([...named, name], edges);
     return left.length > 1 ? left : left[0] || name;
   };
   const options = single ? edges : [...edges, "all"];
@@ -194,6 +194,16 @@ export function edgeField(place, path, edges, single) {
     type: "button", text: name, "aria-pressed": String(named.includes(name)), "data-key": `${pathWords([...place.base, ...path])}=${name}`,
     onclick: () => place.edit("Choose the edges", [put(place, path, press(name))]),
   })));
+}
+
+/** Edges that are pressed in any order, as they follow one another round the piece; as they are where that fits already. */
+function inTurn(names, edges) {
+  const places = names.map((name) => edges.indexOf(name));
+  const steps = (way) => places.every((place, i) => i === 0 || place === (places[i - 1] + way + edges.length) % edges.length);
+  if (places.includes(-1) || names.length === edges.length || steps(1) || steps(-1)) return names;
+  const first = places.find((place) => !places.includes((place - 1 + edges.length) % edges.length));
+  const chain = names.map((_, i) => edges[(first + i) % edges.length]);
+  return chain.every((name) => names.includes(name)) ? chain : names;
 }
 
 function beltElements(place) {

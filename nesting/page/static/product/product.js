@@ -140,10 +140,11 @@ export class ProductTab {
   async #edit(words, asked, kind) {
     const edits = typeof asked === "function" ? asked(this.told) : asked;
     if (!edits?.length) return null;
-    let told = null, text = null;
+    let told = null, text = null, seenAs = "";
     // what is typed into the text meanwhile is never written over: the change is made again in the newer text
     while (text !== this.text) {
       text = this.text;
+      seenAs = JSON.stringify(this.#asked);
       told = await trying(() => send("POST", "/api/products/change", { text, edits, ...this.#asked }));
       if (!told) return this.dropLive();
     }
@@ -152,6 +153,7 @@ export class ProductTab {
     this.#land(edits, told.told);
     this.draft.change(words, (content) => ({ ...content, text: told.text }), kind);
     this.#take(told.told);
+    if (seenAs !== JSON.stringify(this.#asked)) this.#read();  // the slider moved, or another variant was asked for, meanwhile
     return this.#enter(edits);
   }
 

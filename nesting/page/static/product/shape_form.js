@@ -2,6 +2,8 @@
 
 import { el } from "../drawing/element.js";
 import { at, pathWords, shown, typedLength, written } from "../pure/sizes.js";
+import { markWords, typedMarks } from "../pure/typed_lines.js";
+import { say } from "../shell/notice.js";
 import { choiceField, put, sizeField, take } from "./controls.js";
 import { wayElements, wayOf, wayPoints } from "./way_form.js";
 
@@ -34,10 +36,25 @@ export function shapeElements(place, corner, units) {
 function rectangle(place, shape) {
   return [
     el("div", { class: "pair" }, sizeField(place, "width", ["shape", "rectangle", 0], { needed: true }), sizeField(place, "length", ["shape", "rectangle", 1], { needed: true })),
-    "corners" in shape ? el("p", { class: "note", "data-field": "shape.corners", text: "Its corners are set one by one: choose one on the drawing." })
-      : sizeField(place, "all corners rounded by", ["shape", "corner"], { hint: "not rounded" }),
+    "corners" in shape ? null : sizeField(place, "all corners rounded by", ["shape", "corner"], { hint: "not rounded" }),
+    cornersField(place, shape),
     el("button", { type: "button", class: "quiet", text: "Free its corners", "data-key": "free-corners", onclick: () => place.edit("Free the corners", freed(place, shape)) }),
   ];
+}
+
+/** The four corners in one line, from the lower left one round. */
+function cornersField(place, shape) {
+  const now = shape.corners ? markWords(shape.corners) : "";
+  if (now === null) return el("p", { class: "note", "data-field": "shape.corners", text: "Its corners are set one by one: choose one on the drawing." });
+  const field = el("input", { value: now, "data-key": `${pathWords(place.base)}.corners`, "data-field": "shape.corners", placeholder: "0, 0, 8, cut 5", autocomplete: "off", spellcheck: "false", onchange: () => {
+    const text = field.value.trim();
+    if (text === now) return null;
+    if (!text) return place.edit("Leave the corners plain", [take(place, ["shape", "corners"])]);
+    const marks = typedMarks(text, place.units);
+    if (!marks) return say("Type what is done to the four corners from the lower left one round, with commas between: 8, 8, 0, cut 5.", true);
+    return place.edit("Set the corners", [...("corner" in shape ? [take(place, ["shape", "corner"])] : []), put(place, ["shape", "corners"], marks)]);
+  } });
+  return el("label", { class: "field" }, el("span", { text: "or one by one, from the lower left round" }), field);
 }
 
 /** A rectangle as a polygon, whose corners can go anywhere. */

@@ -38,6 +38,21 @@ export function typedPlaces(text, units) {
   return places.length && places.every(Boolean) ? places : null;
 }
 
+/** What is done to the four corners of a rectangle, "8, 8, 0, cut 5"; null where it is not told of four. */
+export function typedMarks(text, units) {
+  const marks = parted(text, ",").map((each) => {
+    const [, cut, size] = /^\s*(cut\s+)?(\S.*?)\s*$/.exec(each) || [];
+    return size === undefined ? null : cut ? { cut: typedLength(size, units) } : typedLength(size, units);
+  });
+  return marks.length === 4 && marks.every((each) => each !== null) ? marks : null;
+}
+
+/** The same in words; null where one of them has none. */
+export function markWords(marks) {
+  const words = marks.map((mark) => (typeof mark !== "object" ? String(mark) : "cut" in mark && !Array.isArray(mark.cut) ? `cut ${mark.cut}` : null));
+  return words.includes(null) ? null : words.join(", ");
+}
+
 /** Sizes by their lengths, "1/4 in, 3/8 in", each with its length for a name. */
 export function typedSizes(text, units) {
   const words = text.split(",").map((each) => each.trim()).filter(Boolean);
