@@ -37,7 +37,7 @@ from nesting.model.product import Piece
 from nesting.model.value_table import USUAL, ValueTable
 from nesting.result.layout_file import layout_to_data
 from nesting.stock.books import books_of, books_text, moved_text
-from nesting.stock.done import cuts_of, layouts_of
+from nesting.stock.done import _as_split, _split_cost, cuts_of, layouts_of, split_remarks
 from nesting.stock.parting import flat_price_in, noted, parting_of, parting_to_data, table_in
 from nesting.stock.past_cuts import past_cuts
 from nesting.stock.sheet import contact_sheet
@@ -751,6 +751,7 @@ def test_work_on_a_hide_adds_to_what_its_offcuts_share(tmp_path: Path) -> None:
         stock.commit_cuts([replace(cut_of(stock, "S-1"), work=2000)])
         worth = {row.name: row.value.cents for row in stock.rows() if row.value}
         (book,) = stock.books()
+        assert faults(stock) == []
         assert worth["S-1.1"] == round(10_611 * 60_000 / side("S").measured_area)
         assert book.paid == 10_611
         assert book.balances
@@ -760,4 +761,47 @@ def test_offcuts_may_be_worth_nothing_and_the_audit_lets_them(tmp_path: Path) ->
     path = tmp_path / "a.stock"
     with stock_of(path, "S-1") as stock:
         stock.commit_cuts([replace(cut_of(stock, "S-1"), values=(0, 0))])
+        assert faults(stock) == []
+
+
+def test_splitting_costs_what_the_layouts_hide_is_dearer_by() -> None:
+    """A hide of 86.11 that its layout has, thinner, at 93.11."""
+    own = StockHide(1, side("S"), value=Value(8611, "USD"))
+    thin = replace(priced(side("S"), Value(9311, "USD")), thickness=Thickness(1.2, 1.6))
+    assert _split_cost(own, thin) == 700
+    assert _split_cost(replace(own, value=Value(9400, "USD")), thin) == 0
+    assert _split_cost(replace(own, value=None), thin) == 0
+    assert _split_cost(own, replace(thin, price=None)) == 0
+    assert _split_cost(own, replace(thin, thickness=own.hide.thickness)) == 0
+
+
+def test_a_hide_counts_as_split_where_its_layout_has_it_thinner_by_more_than_a_rounding() -> None:
+    own = side("S")
+    assert _as_split(own, replace(own, thickness=Thickness(4.0, 4.4 - 5e-7))) is own
+    assert _as_split(own, replace(own, thickness=Thickness(4.0, 5.0))) is own
+    assert _as_split(own, replace(own, thickness=None)) is own
+    thinner = _as_split(own, replace(own, thickness=Thickness(4.0, 4.4 - 1e-5)))
+    assert thinner.thickness == Thickness(4.0, 4.4 - 1e-5)
+
+
+def test_only_of_hides_that_were_split_it_is_told(tmp_path: Path) -> None:
+    def told(thickness: Thickness) -> list[str]:
+        return split_remarks(stock, [layout_of(replace(side("S"), thickness=thickness))])
+
+    with stock_of(tmp_path / "a.stock", "S") as stock:
+        assert told(Thickness(4.0, 4.4)) == []
+        (said,) = told(Thickness(1.2, 1.6))
+        assert said.startswith("S counts as split, from 4-4.4 mm to 1.2-1.6 mm")
+
+
+def test_an_offcut_taken_back_is_not_revived_as_that_of_another_hide(tmp_path: Path) -> None:
+    """The second hide of that name differs where no offcut lies."""
+    with stock_of(tmp_path / "a.stock", "S") as stock:
+        stock.commit_cuts([cut_of(stock, "S")])
+        stock.undo()
+        stock.sell(["S"])
+        stock.add([(replace(side("S"), flaws=(*side("S").flaws, Flaw("scar", box(400, 300, 420, 320)))), "")])
+        (second,) = (row.id for row in stock.rows((Status.IN,)))
+        stock.commit_cuts([replace(cut_of(stock, "S"), hide_id=second)])
+        assert {row.parent for row in stock.rows((Status.IN,))} == {second}
         assert faults(stock) == []
