@@ -17,6 +17,7 @@ from typing import Any
 
 from scripts.bench_detail import detail
 from scripts.bench_drags import drags
+from scripts.bench_fill import fill
 from scripts.bench_frames import frames
 from scripts.bench_growth import growth
 from scripts.bench_kinds import kinds
@@ -38,6 +39,7 @@ SETS = {
     "lattices": lattices,
     "scenario": scenario,
     "quick": quick,
+    "fill": fill,
     "growth": growth,
     "detail": detail,
     "kinds": kinds,
