@@ -17,7 +17,6 @@ from nesting.search.straight.choose import choose
 from nesting.search.straight.forms import Box, Form
 from nesting.search.straight.ground import Ground
 from nesting.search.straight.lattice_kernel import StripGraph
-from nesting.search.straight.strip_kernel import Slack
 
 WIDTHS = (20.0, 31.0)
 LENGTHS = ((60.0, 110.0), (45.0,))
@@ -111,7 +110,7 @@ def test_a_strip_with_slack_gives_what_every_strip_within_it_gives() -> None:
         for width in (0, 1):
             lifts = np.array([0.0, 0.7, 1.4, 2.0])
             exact = made.strips(np.full(4, width), offset + lifts)
-            slack = made.strips(np.array([width]), np.array([offset]), Slack(lift=2.0))
+            slack = made.strips(np.array([width]), np.array([offset]), 2.0)
             assert all((slack.mixes >= row).all(axis=1).any() for row in exact.mixes)
 
 

@@ -21,7 +21,7 @@ Interval = tuple[float, float]
 
 def common_angles(problem: Problem, straights: Sequence[Straight]) -> list[Interval]:
     """The intervals of a line's angle, from 0 to 180 degrees, that suit every kind; empty where no line does."""
-    marks = sorted({0.0, 180.0, *(m for s in straights for m in _ends(problem, s))})
+    marks = [0.0, *turning_points(problem, straights), 180.0]
     found: list[Interval] = []
     for a, b in pairwise(marks):
         if b - a > 1e-7 and all(meets(problem, s, (a + b) / 2) for s in straights):
@@ -32,6 +32,11 @@ def common_angles(problem: Problem, straights: Sequence[Straight]) -> list[Inter
     inside = [m for m in marks if m < 180.0 and not any(a <= m <= b for a, b in found)]
     found += [(m, m) for m in inside if all(meets(problem, s, m) for s in straights)]
     return sorted(found)
+
+
+def turning_points(problem: Problem, straights: Sequence[Straight]) -> list[float]:
+    """The angles of a line between 0 and 180 at which it begins or ceases to suit a form, ascending."""
+    return sorted({m for s in straights for m in _ends(problem, s)} - {0.0, 180.0})
 
 
 def _ends(problem: Problem, straight: Straight) -> list[float]:

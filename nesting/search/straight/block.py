@@ -21,7 +21,7 @@ from nesting.search.straight.forms import Form
 from nesting.search.straight.ground import Ground
 from nesting.search.straight.lattice import Relaxed
 from nesting.search.straight.lattice_kernel import HAIR, StripGraph, good_strips, picked
-from nesting.search.straight.strip_kernel import Slack, Yields
+from nesting.search.straight.strip_kernel import Yields
 
 Ints = NDArray[np.int64]
 FINEST = 0.02
@@ -36,7 +36,7 @@ NO_STRIPS = StripGraph(np.empty((0, 3), np.int64), np.empty((0, 0), np.int64), n
 class StraightBudget:
     """How much a plan may cost: cells looked at for a first plan, places of the line tried in a cell, beam searches and
     plans kept in each, angles tried, CP-SAT's deterministic time for a model and for all at an angle, the most uses
-    of strips in a model, and blocks with lines of their own."""
+    of strips in a model, blocks with lines of their own, and intervals of the angle that are bounded."""
 
     cells: int
     places: int
@@ -47,6 +47,7 @@ class StraightBudget:
     proof: float
     uses: int
     blocks: int
+    sweeps: int
 
     @property
     def small(self) -> StraightBudget:
@@ -55,10 +56,14 @@ class StraightBudget:
 
 
 BUDGETS = {
-    "quick": StraightBudget(cells=6, places=2, beams=4, wide=30, angles=2, time=0.1, proof=0.2, uses=500, blocks=3),
-    "normal": StraightBudget(cells=12, places=3, beams=8, wide=80, angles=4, time=0.3, proof=0.8, uses=2000, blocks=3),
+    "quick": StraightBudget(
+        cells=6, places=2, beams=4, wide=30, angles=2, time=0.1, proof=0.2, uses=500, blocks=3, sweeps=0
+    ),
+    "normal": StraightBudget(
+        cells=12, places=3, beams=8, wide=80, angles=4, time=0.3, proof=0.8, uses=2000, blocks=3, sweeps=66
+    ),
     "thorough": StraightBudget(
-        cells=40, places=6, beams=40, wide=400, angles=16, time=4.0, proof=40.0, uses=50_000, blocks=4
+        cells=40, places=6, beams=40, wide=400, angles=16, time=4.0, proof=40.0, uses=50_000, blocks=4, sweeps=1000
     ),
 }
 
@@ -204,7 +209,7 @@ class BlockSearch:
         for n in range(SPLIT):
             base = cell.base + n * wide
             edges = cell.graph.edges
-            given = self.outer.strips(edges[:, 1], base + self.relaxed.lattice.sums[edges[:, 0]], Slack(lift=wide))
+            given = self.outer.strips(edges[:, 1], base + self.relaxed.lattice.sums[edges[:, 0]], wide)
             part = Cell(base, wide, cell.bound, StripGraph(edges, given.mixes, given.first))
             parts.append(self._pruned(part, level))
         return parts

@@ -39,7 +39,7 @@ class Ground:
     """The regions of a problem turned into the frame of a line, and the forms along it. `most`: pieces of each kind.
 
     With `outer` the regions surely hold every position that a layout's tolerance allows, and pieces are taken smaller
-    by it: for bounds.
+    by it: for bounds. `slack` says by how much they are drawn in so that lines turned a little are bounded as well.
     """
 
     problem: Problem
@@ -50,6 +50,7 @@ class Ground:
     outer: bool = False
     taken: BaseGeometry | None = None
     whole: bool = True
+    slack: Slack = EXACT
 
     def __post_init__(self) -> None:
         self.widths = tuple(sorted({round(form.width, 4) for form in self.forms}))
@@ -62,7 +63,7 @@ class Ground:
         self.low = min((b[1] for b in boxes), default=0.0)
         self.right = max((b[2] for b in boxes), default=0.0)
         self.high = max((b[3] for b in boxes), default=0.0)
-        going = [form for form in self.forms if all(_fits(shapes[b.region], b) for b in form.boxes)]
+        going = [form for form in self.forms if all(_fits(shapes[b.region], b, self.slack) for b in form.boxes)]
         self.forms = tuple(sorted(going, key=lambda form: round(form.width, 4)))
         self.leather = self._leather(shapes)
         self.ways = self._ways()
@@ -89,8 +90,9 @@ class Ground:
             float(self.kerf),
         )
 
-    def strips(self, widths: Ints, offsets: Floats, slack: Slack = EXACT) -> Yields:
-        """What strips of the widths of those indexes can give at their offsets."""
+    def strips(self, widths: Ints, offsets: Floats, lift: float = 0.0) -> Yields:
+        """What strips of the widths of those indexes can give at their offsets, or up to `lift` higher."""
+        slack = self.slack._replace(lift=lift)
         found: Yields = strip_yields(self.leather, self.ways, np.ascontiguousarray(widths), offsets, slack)
         self.whole = self.whole and found.whole
         return found
@@ -149,10 +151,11 @@ def _edges(shape: BaseGeometry) -> Floats:
     return edges[np.argsort(np.minimum(edges[:, 0], edges[:, 2]), kind="stable")]
 
 
-def _fits(shape: BaseGeometry | None, box: Box) -> bool:
-    """Whether some part of a region is as long and as wide as a box."""
+def _fits(shape: BaseGeometry | None, box: Box, slack: Slack) -> bool:
+    """Whether some part of a region is as long and as wide as a box is at least."""
     if shape is None:
         return False
     spans = shapely.bounds(shapely.get_parts(shape))
     wide, high = spans[:, 2] - spans[:, 0] + 0.1, spans[:, 3] - spans[:, 1] + 0.1
-    return bool(((wide >= box.right - box.left) & (high >= box.high - box.low)).any())
+    long, across = box.right - box.left - 2 * slack.short, box.high - box.low - 2 * slack.turn
+    return bool(((wide >= long) & (high >= across)).any())

@@ -17,7 +17,6 @@ from numpy.typing import NDArray
 
 from nesting.search.straight.ground import Ground
 from nesting.search.straight.lattice_kernel import StripGraph, dearest, onward_from, picked, strips_of
-from nesting.search.straight.strip_kernel import Slack
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -63,14 +62,13 @@ class Relaxed:
     """Strips at a grid of offsets, each standing for all that begin within two steps above it.
 
     `bound[b]`: no plan whose line lies within a step above base b gives more products; `worth` are the multipliers
-    that say so. Bases are `low + b * step`.
+    that say so, sought until the bound is below `enough`. Bases are `low + b * step`.
     """
 
     ground: Ground
     need: tuple[int, ...]
     step: float
-    turn: float = 0.0
-    short: float = 0.0
+    enough: float = 0.0
     worth: Floats = field(default_factory=lambda: np.zeros(0))
     bound: Floats = field(default_factory=lambda: np.zeros(0))
     table: Floats = field(default_factory=lambda: np.zeros((0, 0)))
@@ -82,8 +80,7 @@ class Relaxed:
         self.rows = max(0, math.ceil((ground.high - self.low) / self.step))
         widths = np.arange(len(ground.widths))
         offsets = np.repeat(self.low + np.arange(self.rows) * self.step, len(widths))
-        slack = Slack(2 * self.step, self.turn, self.short)
-        self.yields = ground.strips(np.tile(widths, self.rows), offsets, slack)
+        self.yields = ground.strips(np.tile(widths, self.rows), offsets, 2 * self.step)
         self._span()
         self._settle()
 
@@ -119,7 +116,7 @@ class Relaxed:
             top = float(bound.max())
             if top < least - 1e-9:
                 least, self.worth, self.bound, self.table = top, worth, bound, table
-            if used.sum() == 1 or top <= 0:
+            if used.sum() == 1 or top <= 0 or top < self.enough - 1e-6:
                 break
             best = dearest(worths, first, table, skips, int(bound.argmax()), following)
             off = mixes[best].sum(axis=0) / np.maximum(need, 1) / max(top, 1e-9) - 1.0

@@ -22,6 +22,7 @@ from nesting.search.arrays.arrays import Pose
 from nesting.search.arrays.goals import Goal
 from nesting.search.groundwork import Groundwork
 from nesting.search.search import Found, search
+from nesting.search.straight.angle_bound import AngleBound
 from nesting.search.straight.angles import common_angles, lines
 from nesting.search.straight.block import BUDGETS, Block, BlockSearch
 from nesting.search.straight.forms import Form, Straight, forms_at, straight_kinds
@@ -106,12 +107,25 @@ class _Planner:
         self.angles = [angle for angle, kinds in zip(angles, here, strict=True) if kinds == most]
         self.straights = tuple(each for each in self.straights if each.kind in most)
         self.grounds: dict[tuple[float, bool, int], Ground] = {}
-        self.taken: list[BaseGeometry] = []
+        self.hoped = 0  # bound of one block at the angles tried
 
     def run(self) -> StraightFound:
         """The plan and what is proven of it."""
         goal, blocks, proven = self._alone(self.most[0]) if len(self.most) == 1 else self._several(self.most)
+        if proven is None and len(goal) == 1 and not self.watch.stop():
+            proven = self._at_any_angle(goal[0])
         return self._with_rest(goal, blocks, proven)
+
+    def _at_any_angle(self, found: int) -> int | None:
+        """The most products that one block gives at any angle, where that is known.
+
+        It is not asked where the bound at an angle that was tried is more than was found: it would be no proof.
+        """
+        if self.hoped > found:
+            return None
+        pieces = tuple(k.count * self.most[k.product] for k in self.problem.kinds)
+        how = self.rules, pieces, self._need((1,)), self.most[0], self.watch.stop
+        return AngleBound(self.problem, self.straights, *how).most(self.allowed, found, self.budget.sweeps)
 
     # strips
 
@@ -199,6 +213,8 @@ class _Planner:
             going.run(best.products if best else 0)
             best = going.best or best
             bounds.append(going.at_most)
+            if not beside:
+                self.hoped = max(self.hoped, going.at_most)
             self._report(best)
         everywhere = len(bounds) == len(self.angles) and self._fixed
         top = max([best.products if best else 0, *bounds])

@@ -25,7 +25,7 @@ MOST_MIXES = 60_000
 
 class Slack(NamedTuple):
     """What is given away so that one strip stands for all near it: it may lie up to `lift` mm higher, and be turned
-    by so little that its rectangles hold ones that are `turn` mm less wide and `short` mm less long at every side."""
+    by so little that its rectangles hold ones that are `turn` mm lower and `short` mm shorter at every side."""
 
     lift: float = 0.0
     turn: float = 0.0
@@ -168,10 +168,10 @@ def _box_starts(leather: Leather, ways: Ways, box: int, offset: float, slack: Sl
     """Where along a strip a form may begin by one of its boxes."""
     left, right = ways.boxes[box, 0] + slack.short, ways.boxes[box, 2] - slack.short
     low, high = offset + ways.boxes[box, 1] + slack.turn + slack.lift, offset + ways.boxes[box, 3] - slack.turn
-    if high - low < EVEN:  # the slack leaves nothing of it: it may lie anywhere
+    if high - low < EVEN or right - left < EVEN:  # the slack leaves nothing of it: it may lie anywhere
         given = 1 if slack.lift > 0 or slack.turn > 0 or slack.short > 0 else 0
         anywhere = np.empty((given, 2))
-        anywhere[:, 0], anywhere[:, 1] = leather.left - left, leather.right - right
+        anywhere[:, 0], anywhere[:, 1] = leather.left - ways.boxes[box, 2], leather.right - ways.boxes[box, 0]
         return anywhere
     region = ways.region[box]
     many = clear(leather, region, low, high, room)
@@ -242,7 +242,7 @@ def strip_starts(leather: Leather, ways: Ways, width: int, offset: float, slack:
                     mine = _joined(mine, more)
                     length = min(length, ways.length[form])
         if mine.shape[0]:
-            found[many], lengths[many] = kind, length - 2 * slack.short
+            found[many], lengths[many] = kind, length
             spans = np.concatenate((spans, mine))
             many += 1
             first[many] = spans.shape[0]
