@@ -661,6 +661,8 @@ class Maker:
         elif kind == "lines":
             self.page.locator("#product-surface svg.surface").press("Escape")
             self.choose_edge(None)
+        elif edge and edge != ["all"] and _first_edge(_at(self.wanted, ("piece", i, "shape"))) not in edge:
+            self.choose_edge(edge[0])  # tapped, so that what is new begins along it
         self.press(f"[data-feature-kind={kind}]", lambda: len(self.value["piece"][i].get(kind, ())) == j + 1)
         begun = _at(self.value, path)
         course = next((name for name in ("line", "points") if name in wanted), None)
@@ -875,6 +877,16 @@ def _end(item: Any) -> list[Any]:
 
 def _outline(piece: dict[str, Any]) -> tuple[Any, Any]:
     return piece["shape"], piece.get("fold")
+
+
+def _first_edge(shape: dict[str, Any]) -> str:
+    """What is new begins along this edge where none is chosen."""
+    named = {"rectangle": "bottom", "strap": "start", "circle": "rim"}
+    first = shape.get("polygon", [0, 0])[1]
+    return next(
+        (name for kind, name in named.items() if kind in shape),
+        first.get("edge", "1") if isinstance(first, dict) else "1",
+    )
 
 
 def _step_words(item: Any) -> str:

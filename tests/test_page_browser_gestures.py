@@ -361,6 +361,14 @@ def test_what_is_typed_in_one_line_and_what_begins_like_the_last(visit: Visit) -
         expect(page.locator("#notice")).to_contain_text("“nothing” names no length")
 
         hand.press("[data-shape-kind=polygon]")
+        page.fill("[data-key=corner-next]", "9000, -700")
+        page.press("[data-key=corner-next]", "Enter")
+        expect(page.locator("#product-form ol li")).to_have_count(1)
+        dot, sheet = (page.locator(f"#product-surface {each}").first.bounding_box() for each in (".handle", "svg"))
+        assert dot
+        assert sheet
+        assert sheet["x"] < dot["x"] < sheet["x"] + sheet["width"]  # what is typed far away is in sight
+        page.get_by_role("button", name="Take back the last").click()
         for typed in ("0, 0", "4 * wide, 0 edge foot", "4 * wide, 200 rise 6 edge side", "0, 200 round 8", ""):
             page.fill("[data-key=corner-next]", typed)
             page.press("[data-key=corner-next]", "Enter")
@@ -434,5 +442,10 @@ def test_corners_of_a_rectangle_are_typed_in_one_line_and_edges_fall_into_their_
         expect(page.locator("#product-fault")).to_contain_text("do not follow one another")
         hand.press("[data-key='piece[0].rows[0].edge=top']", '["right", "top", "left"]')
         expect(page.locator("#product-fault")).to_be_hidden()
+        hand.edge(1, "right")  # the one after that which was chosen before
+        hand.press("[data-feature-kind=allowances]", 'edge = "right"')
+        hand.fill("width", "9", "width = 9", within="[data-feature='allowances-0']")
+        hand.press("[data-key='piece[0].allowances[0].like']", '{ edge = "top", kind = "turned", width = 9 }')
+        hand.press("[data-key='piece[0].allowances[0].like']", '{ edge = "left", kind = "turned", width = 9 }')
         hand.fill("or one by one, from the lower left round", " ", "[[piece]]")
         expect(page.locator("#product-text")).not_to_have_value(re.compile("corners = "))

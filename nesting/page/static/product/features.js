@@ -45,6 +45,7 @@ export const FEATURES = {
     make: (c) => ({ edge: c.edge, depth: c.mm(3), width: c.mm(4) }),
   },
   lines: {
+    like: ["kind", "inset", "width", "left"],
     one: "line", many: "Lines that are not cut", folds: true, edge: true, points: "points", course: lineCourse, choices: [[["kind"], "kind", LINE_KINDS, false]],
     lengths: [[["inset"], "inset"], [["width"], "skived width"], [["left"], "thickness left"]], texts: [[["name"], "words at it"]],
     // along the edge that is chosen; where none is, across the middle, as a fold is drawn
@@ -76,26 +77,28 @@ export function newFeature(place, kind, { made, edge, edges, units, tables = [],
   return [add(place, [kind], likened(FEATURES[kind].make(c), FEATURES[kind], lastOf(kind, [...tables, place.data])))];
 }
 
-/** The first edge, of those that have no allowance yet where it is one that is asked for. */
-function freeEdge(place, kind, edges) {
+/** The first edge, or the next after one; of those that have no allowance yet where it is one that is asked for. */
+function freeEdge(place, kind, edges, after = null) {
   const taken = kind === "allowances" ? (place.data.allowances || []).flatMap((each) => each.edge) : [];
-  return edges.find((name) => !taken.includes(name)) || edges[0] || "all";
+  const start = edges.indexOf(after) + 1;
+  return [...edges.slice(start), ...edges.slice(0, start)].find((name) => !taken.includes(name)) || edges[0] || "all";
 }
 
-/** One more like item `i` of a kind; an edge has one allowance. */
+/** One more like an item of a kind, along the next edge where that has one. */
 function oneMore(place, kind, item, edges) {
-  return add(place, [kind], kind === "allowances" ? { ...item, edge: freeEdge(place, kind, edges) } : item);
+  const [edge, ...others] = [item.edge ?? []].flat();
+  return add(place, [kind], edge === undefined || others.length || edge === "all" ? item : { ...item, edge: freeEdge(place, kind, edges, edge) });
 }
 
-/** The last of a kind in the tables of pieces; of rows the last along an edge, whose inset a new one can have. */
+/** The last of a kind in the tables of pieces; of rows and lines the last along an edge, whose inset a new one can have. */
 function lastOf(kind, tables) {
   const all = tables.flatMap((table) => table[kind] || []);
-  return all.filter((item) => kind !== "rows" || item.edge !== undefined).pop();
+  return all.filter((item) => !["rows", "lines"].includes(kind) || item.edge !== undefined).pop();
 }
 
 function likened(item, { like = [] }, last) {
-  if (!last) return item;
-  const { pitch, ...rest } = item;
+  if (!last || item.points) return item;  // a line across the middle is a fold
+  const { pitch, ...rest } = item.kind === "stitch" ? { edge: item.edge } : item;
   const spaced = pitch !== undefined && !("number" in last) ? { pitch } : {};  // so many, or at a pitch
   return { ...rest, ...spaced, ...Object.fromEntries(like.filter((name) => name in last).map((name) => [name, last[name]])) };
 }

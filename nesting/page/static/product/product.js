@@ -294,6 +294,7 @@ export class ProductTab {
     if (first && this.pending.length > 2 && Math.hypot(point[0] - first[0], point[1] - first[1]) <= reach) return this.close();
     this.pending = [...this.pending, point];
     this.pendingTold[this.pending.length - 1] = told;
+    if (told) this.#seePending();
     this.#draw();
     this.#form();
     return this.hint(`${this.pending.length} corners; tap the first again to close.`);
@@ -306,6 +307,16 @@ export class ProductTab {
     if (!this.pending.length && !Array.isArray(told) && !told.at) return this.hint("Begin with a corner that no arc or curve leads to: two lengths with a comma between.");
     const before = this.pending[this.pending.length - 1] || [0, 0];
     return this.putPoint(stepEnd(told).map((value, axis) => millimetres(value, this.units) ?? before[axis]), -1, told);
+  }
+
+  /** Typed corners may lie anywhere: all of them stay in sight. */
+  #seePending() {
+    const box = [0, 1].flatMap((side) => [0, 1].map((axis) => Math[side ? "max" : "min"](...this.pending.map((point) => point[axis]))));
+    const [left, low] = this.surface.toScreen([box[0], box[1]]), [right, high] = this.surface.toScreen([box[2], box[3]]);
+    const { width, height } = this.surface.size;
+    if (left >= 0 && right <= width && high >= 0 && low <= height) return;
+    const room = Math.max(box[2] - box[0], box[3] - box[1], 40) * 0.15;
+    this.surface.fit([box[0] - room, box[1] - room, box[2] + room, box[3] + room]);
   }
 
   takePoint() {
