@@ -68,6 +68,36 @@ def test_choices_drive_counts_lengths_and_whether_a_piece_is_there(tmp_path: Pat
     assert [choice.changed for choice in product.choices] == [True] * 4
 
 
+JOINED = """format = "hideplan-project-1"
+name = "Rack"
+[choices]
+straps = { default = 3, from = 2, to = 5 }
+folds = { default = 1, from = 1, to = 2 }
+[[piece]]
+name = "strap"
+count = "straps"
+shape = { strap = [30, 400] }
+holes = [{ at = [15, 20], diameter = 5, group = "head" }]
+[[piece]]
+name = "back"
+shape = { rectangle = ["straps * 50", 200] }
+rows = [{ line = [[25, 180], ["straps * 50 - 25", 180]], number = "straps", ends = 0, diameter = 5, group = "top" }]
+[[joint]]
+name = "head"
+layers = [{ piece = "strap", holes = "head", pieces = "straps", plies = "folds" }, { piece = "back", holes = "top" }]
+"""
+
+
+def test_choices_drive_how_many_lie_side_by_side_and_how_often_folded(tmp_path: Path) -> None:
+    for straps in (2, 3, 5):
+        joint = read(tmp_path, JOINED, straps=straps, folds=2).making.joints[0]
+        assert [(layer.pieces, layer.plies) for layer in joint.layers] == [(straps, 2), (1, 1)]
+    with pytest.raises(
+        InputError, match=r"layers\[0\].pieces: “straps \+ 1” comes to 4; it must come out whole, from 1 to 3"
+    ):
+        read(tmp_path, JOINED.replace('pieces = "straps"', 'pieces = "straps + 1"'))
+
+
 @pytest.mark.parametrize(
     ("chosen", "told"),
     [
@@ -99,6 +129,7 @@ def test_what_cannot_be_chosen_is_told_in_one_line(tmp_path: Path, chosen: dict[
         ("long = ", 'side = "3 mm"\nlong = ', "names a choice too"),
         ('"2 * places"', '"places / 3"', "comes to 1.33333; it must come out whole"),
         ('"2 * places"', '"2 * plates"', "did you mean “places”"),
+        ('"2 * places"', '"2 mm"', "count: is “2 mm”, a length; write how many"),
         ('{ side = "right" }', '{ sid = "right" }', "did you mean “side”"),
         ('{ side = "right" }', '{ side = "up" }', "piece “right tab”.when.side: unknown “up”"),
     ],

@@ -115,13 +115,13 @@ def _layer(
     """A layer; a piece that is folded there so that its `ends` lie on one another gives one for every end."""
     path = f"{parent.path}.layers[{index}]"
     fields = Fields.of(row, ("piece", "holes", "ends", "pieces", "plies", "thickness", "turned"), parent.where, path)
-    plies = fields.whole("plies", 1, low=1, high=20)
+    plies = measures.whole(fields, "plies", 1, 1, 20)
     if not fields.has("piece"):
         return (Layer(plies=plies, thickness=_washer(fields, measures)),)
     if fields.has("thickness"):
         raise fields.wrong("thickness", "cannot stand beside a piece", "a piece is as thick as its leather")
     piece = piece_named(fields, fields.text("piece"), pieces)
-    number = fields.whole("pieces", 1, low=1, high=piece.count)
+    number = measures.whole(fields, "pieces", 1, 1, piece.count)
     if fields.has("ends"):
         return _folded_ends(fields, piece, number)
     groups = () if sewn and not fields.has("holes") else _groups(fields, piece)

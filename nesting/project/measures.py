@@ -72,6 +72,8 @@ class Measures:
         if not isinstance(value, str):
             return fields.whole(name, default, low=low, high=high)
         with fields.reading(name):
+            if _is_length(value):
+                raise InputError(f"is {told(value)}, a length", remedy="write how many there are")
             try:
                 number = evaluate(value, self._value_of)
             except NeedsThickness:
@@ -196,3 +198,11 @@ class Measures:
             return self.length(self._named[name])
         finally:
             self._open.pop()
+
+
+def _is_length(value: str) -> bool:
+    """Whether a text is one length with its unit."""
+    with contextlib.suppress(InputError):
+        length(value, "mm")
+        return not value.strip()[-1:].isdigit()
+    return False
