@@ -97,6 +97,15 @@ IN_AND_OUT = pytest.mark.parametrize(
 )
 
 
+@pytest.mark.parametrize(("into", "wrong"), [(0.0, False), (0.009, False), (0.012, True), (40.0, True)])
+def test_a_piece_of_a_later_line_lies_on_what_the_strips_before_it_left(into: float, wrong: bool) -> None:
+    """Strips come off from edge to edge, beyond their last piece too: nothing of them is left for the second line."""
+    strip = replace(UPRIGHT.strips[0], cuts=(CrossCut(2, -into, 100 - into),))
+    plan = replace(PLAN, beside=(replace(UPRIGHT, strips=(strip,)),))
+    told = texts(layout(plan, holes=(), p4=box(420, 252 - into, 80, 100)))
+    assert any("lies on leather that came off before" in text for text in told) == wrong
+
+
 @IN_AND_OUT
 @pytest.mark.parametrize("side", ["x", "y", "width", "height"])
 def test_a_piece_fills_its_rectangle_to_a_hundredth_and_what_rounding_makes(off: float, wrong: bool, side: str) -> None:

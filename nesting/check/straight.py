@@ -2,7 +2,8 @@
 
 The replay knows the hide's outline, the struck line, and of every strip its width and cross-cuts. It cuts strip
 after strip off the line, finds each part's own end, and takes the lengths from there; the pieces must come out of
-these rectangles, filling them from side to side. Further lines are struck on what the strips before them left.
+these rectangles, filling them from side to side. Further lines are struck on what the strips before them left, and
+their pieces lie on that.
 """
 
 from __future__ import annotations
@@ -78,6 +79,7 @@ def _strip(
         yield Fault("straight", f"strip {number} has {len(strip.pieces)} pieces and {len(strip.cuts)} cross-cuts", name)
         return
     ends = _ends(leather, block, strip)
+    gone = shapely.buffer(shapely.difference(layout.hide.polygon, leather), -OFF)
     reached: dict[int, float] = {}
     for place, cut in zip(strip.pieces, strip.cuts, strict=True):
         piece = layout.placements[place]
@@ -91,6 +93,9 @@ def _strip(
         if off > OFF:
             text = f"{title(piece)} is off by {off:.3f} mm from what strip {number} gives by the table"
             yield Fault("straight", text, name, (title(piece),), piece.outline[0], off)
+        if shapely.intersects(gone, shapely.Polygon(piece.outline)):
+            text = f"{title(piece)} of strip {number} lies on leather that came off before"
+            yield Fault("straight", text, name, (title(piece),), piece.outline[0])
 
 
 def _ends(leather: BaseGeometry, block: StraightPlan, strip: Strip) -> list[float]:
