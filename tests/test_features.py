@@ -266,6 +266,10 @@ BAD = {
         },
         "piece “back”.lines[1].points: is no line",
     ),
+    "a skived edge with an inset": (
+        {"lines": '[{ kind = "skive", edge = "left", inset = 3, width = 9 }]'},
+        "lines[0].inset: does not go with a skived edge",
+    ),
     "an edge called all": (
         {"shape": '{ polygon = [[0, 0], { at = [60, 0], edge = "all" }, [60, 60]] }'},
         "polygon[1].edge: “all” means every edge",

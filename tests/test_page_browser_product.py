@@ -414,6 +414,26 @@ def test_a_slip_is_told_at_its_field(visit: Visit) -> None:
         expect(page.locator("#product-problem")).to_have_count(0)
 
 
+def test_a_line_of_another_kind_keeps_what_goes_with_it(visit: Visit) -> None:
+    """Skiving has a width and what is left; other lines have an inset."""
+    with visit.tab() as page:
+        _begin(page)
+        page.click("[data-shape-kind=rectangle]")
+        _until(page, "rectangle")
+        page.locator("#product-surface svg.surface").focus()
+        page.keyboard.press("e")
+        page.click("[data-feature-kind=lines]")
+        _until(page, '{ kind = "stitch", edge = "bottom", inset = 4 }')
+        kind = page.get_by_label("kind", exact=True)
+        kind.select_option("skive")
+        _until(page, '{ kind = "skive", edge = "bottom", width = 12 }')
+        _set(page, "thickness left", "1")
+        _until(page, "left = 1")
+        kind.select_option("crease")
+        _until(page, '{ kind = "crease", edge = "bottom" }')
+        expect(page.locator("#product-fault")).to_be_hidden()
+
+
 @pytest.mark.parametrize("viewport", [LAPTOP, TABLET], ids=["laptop", "tablet"])
 def test_the_product_bench_can_be_used_by_everyone(visit: Visit, viewport: dict[str, int]) -> None:
     """WCAG 2.1 A and AA as the axe-core rules check them; targets of 44 px, as WCAG 2.5.5 asks for."""

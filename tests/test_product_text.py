@@ -154,6 +154,14 @@ def test_tables_written_in_other_ways_are_changed_in_place() -> None:
     assert comments(made) == comments(ODD)
 
 
+def test_fields_taken_out_of_a_table_in_braces_leave_no_blanks() -> None:
+    text = '[[piece]]\nlines = [{ kind = "skive", edge = "b, c", width = 3.50, left = "1 mm" }]  # thin\n'
+    left = edited(text, [Take(("piece", 0, "lines", 0, "left"))])
+    assert left == text.replace(', left = "1 mm"', "")
+    first = edited(left, [Take(("piece", 0, "lines", 0, "kind"))])
+    assert first == '[[piece]]\nlines = [{ edge = "b, c", width = 3.50 }]  # thin\n'
+
+
 def test_windows_endings_and_a_byte_order_mark_stay() -> None:
     text = "\ufeff" + ODD.replace("\n", "\r\n")
     made = edited(text, [Put(("name",), "Even"), Add(("piece",), {"name": "b"})])

@@ -202,6 +202,8 @@ def _take(document: Any, path: Path) -> None:
     holder = _reach(document, path)
     comments = _comments(holder.as_string()) if isinstance(holder, Array) else []
     del holder[path[-1]]
+    if isinstance(holder, InlineTable):
+        _close_up(holder)
     if isinstance(holder, Array) and len(_comments(holder.as_string())) + 1 < len(comments):
         raise ValueError("more than the item's own comment would go")
 
@@ -235,6 +237,20 @@ def _set_inline(table: InlineTable, key: str, value: Any) -> None:
     assert isinstance(made, InlineTable)
     table.value.clear()
     table._value = made.value
+
+
+def _close_up(table: InlineTable) -> None:
+    """A table in braces on one line without the blanks that a field left behind; all else in it as it is written."""
+    if "\n" in table.as_string():
+        return
+    items = [(str(key), table.value.item(key)) for key in table]
+    fields = [f"{_key(key)} = {item.as_string().strip()}" for key, item in items if isinstance(item, Item)]
+    text = f"{{ {', '.join(fields)} }}" if fields else "{}"
+    made = tomlkit.value(text)
+    assert isinstance(made, InlineTable)
+    if made.unwrap() == table.unwrap():
+        table.value.clear()
+        table._value = made.value
 
 
 def _item(value: Any) -> Item:

@@ -51,6 +51,8 @@ def _line(table: Fields, measures: Measures, shape: PieceShape) -> tuple[InnerLi
     if kind == "skive" and table.has("edge"):
         if width is None:
             raise table.wrong("width", "is missing", "say how far from the edge the skiving reaches")
+        if table.has("inset"):
+            raise table.wrong("inset", "does not go with a skived edge", "leave it out: width says how far it reaches")
         table = Fields({**table.data, "inset": f"{width!r} mm"}, table.where, table.path)
     course = read_course(table, measures, shape, "points")
     return InnerLine(kind, _rounded(course), width, left, table.text("name", "")), course.crosses

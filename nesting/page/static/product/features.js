@@ -174,12 +174,23 @@ function itemElement(place, kind, feature, i, edges, chosen, c) {
     ...(Array.isArray(item[feature.points]) ? pointRows(place, path([feature.points]), { least: kind === "covered" ? 3 : 2, rounds: kind !== "covered" }) : []),
     el("div", { class: "three" }, ...(feature.lengths || []).filter(given).map(([rest, name]) => sizeField(place, name, path(rest))),
       ...(feature.texts || []).map(([rest, name]) => sizeField(place, name, path(rest), { typed: false })),
-      ...(feature.choices || []).map(([rest, name, options, clears = true]) => choiceField(place, name, path(rest), options, { clears }))),
+      ...(feature.choices || []).map(([rest, name, options, clears = true]) => choiceField(kind === "lines" ? kindPlace(place, i, c) : place, name, path(rest), options, { clears }))),
     el("div", { class: "row spread" },
       el("div", {}, ...(feature.flags || []).map(([rest, name]) => flagField(place, name, path(rest))),
         feature.folds && place.data.fold && place.data.fold !== "none" ? flagField(place, "on one side only", path(["one_side"])) : null),
       feature.edge || feature.points ? el("button", { type: "button", class: "quiet", text: "One more like it", "aria-label": `One more like ${words}`, "data-key": pathWords([...place.base, kind, i, "like"]), onclick: () => place.edit(`Add a ${feature.one}`, [oneMore(place, kind, item, edges)]) }) : null,
       el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out ${words}`, "data-key": pathWords([...place.base, kind, i, "out"]), onclick: () => place.edit(`Take out the ${feature.one}`, [take(place, [kind, i])]) })));
+}
+
+/** A line that becomes one of another kind loses what goes with skiving alone, or gets the width that skiving asks for. */
+function kindPlace(place, i, c) {
+  const line = place.data.lines[i];
+  const follow = (value) => {
+    if (value !== "skive") return ["width", "left"].filter((name) => name in line).map((name) => take(place, ["lines", i, name]));
+    if (line.edge === undefined) return [];
+    return [...("inset" in line ? [take(place, ["lines", i, "inset"])] : []), ...("width" in line ? [] : [put(place, ["lines", i, "width"], c.mm(12))])];
+  };
+  return { ...place, edit: (words, edits) => place.edit(words, [...follow(edits[0].value), ...edits]) };
 }
 
 /** Which edges: one, or several in the order they are pressed. */
