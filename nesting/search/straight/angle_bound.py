@@ -7,8 +7,8 @@ there that differ by Y·sin d + X·(1 − cos d) along and by X·sin d + Y·(1 �
 piece on a strip there holds the rectangle of the same numbers in the middle frame, drawn in by so much on every side;
 where the former lies on the leather the latter does. Strips' offsets and where pieces begin on them are the same
 numbers in both frames, so strips butt and pieces follow one another as they did: every plan of the sweep is one of
-drawn-in rectangles in the middle frame, and the bound of those (`lattice.Relaxed`) is one of all. Its grid reaches half
-a strip below and above the leather at least, so nothing may be drawn in by more.
+drawn-in rectangles in the middle frame, and the bound of those (`lattice.Relaxed`) is one of all. A piece of which
+nothing is left may lie anywhere.
 """
 
 from __future__ import annotations
@@ -33,11 +33,15 @@ from nesting.search.straight.lattice import Relaxed
 from nesting.search.straight.strip_kernel import Slack
 
 ROOM = 0.25
-"""The first sweeps draw strips in by no more than this share of the narrowest one's width."""
+SHARE = 0.05
+"""The first sweeps draw in by no more than ROOM of the width of any piece, but for such that are less than SHARE of the
+leather of a product."""
 COARSE = 2.0
 """How much coarser the grid is where strips are drawn in by more than its step: what it loses is little beside that."""
 HAIR = 1e-4
 """Degrees that a sweep is wider than it says, for lines that suit within rounding."""
+PARTED = 3
+"""So many sweeps more are asked, as it turns out, for one of the first that stays open."""
 FINEST = 0.002
 """A sweep narrower than this (degrees) is not parted."""
 
@@ -56,43 +60,37 @@ class AngleBound:
     stop: Stop = never
 
     def most(self, allowed: Sequence[Interval], found: int, tries: int) -> int | None:
-        """The most products at any of the angles, not below `found`; a bound of that where more than so many sweeps
-        would have to be asked, and None where the first ones alone are more than half of them.
+        """The most products at any of the angles, not below `found`, or a bound where so many sweeps do not tell.
+
+        None where it is likely from the first sweeps that they will not, or where strips have too many mixes.
         """
         points = shapely.get_coordinates(shapely.convex_hull(shapely.union_all(list(self.problem.outer))))
         sweeps = list(self._sweeps(allowed, points))
-        open_: list[tuple[int, Interval]] = []
-        for sweep in sweeps if 2 * len(sweeps) <= tries else ():
-            if not self.stop():
-                self._ask(open_, sweep, points, found)
-        if 2 * len(sweeps) > tries or self.stop():
+        if 2 * len(sweeps) > tries:
             return None
-        tries -= len(sweeps)
-        while open_ and -open_[0][0] > found:
-            least, (a, b) = open_[0]
-            if tries < 2 * len(open_) or b - a < FINEST or self.stop():
+        open_: list[tuple[int, Interval]] = []
+        left = tries - len(sweeps)
+        while not self.stop():
+            for sweep in sweeps:
+                most = self._most(sweep, points, found)
+                if most is None or len(open_) * PARTED > left:
+                    return None
+                if most > found:
+                    heapq.heappush(open_, (-most, sweep))
+            if not open_:
+                return found
+            least, (a, b) = heapq.heappop(open_)
+            left -= 2
+            if left < 0 or b - a < FINEST:
                 return -least
-            tries -= 2
-            heapq.heappop(open_)
-            for half in ((a, (a + b) / 2), ((a + b) / 2, b)):
-                self._ask(open_, half, points, found)
-        return found
+            sweeps = [(a, (a + b) / 2), ((a + b) / 2, b)]
+        return None
 
-    def _ask(self, open_: list[tuple[int, Interval]], sweep: Interval, points: np.ndarray, found: int) -> None:
-        """The sweep among those that are open, if more than was found may be in it."""
-        most = self._most(sweep, points, found)
-        if most > found:
-            heapq.heappush(open_, (-most, sweep))
-
-    def _most(self, sweep: Interval, points: np.ndarray, found: int) -> int:
-        """The most products at the angles of a sweep."""
+    def _most(self, sweep: Interval, points: np.ndarray, found: int) -> int | None:
+        """The most products at the angles of a sweep; None where there is too much to look at."""
         middle = (sweep[0] + sweep[1]) / 2
         slack = slack_of(sweep, points)
         forms = self._forms(middle)
-        if not forms:
-            return 0
-        if slack.turn > min(form.width for form in forms) / 2:
-            return self.ceiling
         ground = Ground(self.problem, middle, forms, self.pieces, self.rules.kerf, True, slack=slack)
         if not ground.forms:
             return 0
@@ -100,7 +98,7 @@ class AngleBound:
         step *= COARSE if slack.turn > step else 1.0
         bound = Relaxed(ground, self.need, step, enough=found + 1.0)
         if not (bound.lattice.whole and ground.whole):
-            return self.ceiling
+            return None
         return min(self.ceiling, math.floor(float(bound.bound.max(initial=0.0)) + 1e-6))
 
     def _forms(self, angle: float) -> tuple[Form, ...]:
@@ -118,7 +116,9 @@ class AngleBound:
 
     def _first(self, low: float, high: float, points: np.ndarray) -> Iterator[Interval]:
         """Equal sweeps, narrow enough that something is left of strips."""
-        width = min((form.width for form in self._forms((low + high) / 2)), default=math.inf)
+        forms = self._forms((low + high) / 2)
+        area = {form.kind: form.length * form.width * self.need[form.kind] for form in forms}
+        width = min((f.width for f in forms if area[f.kind] >= SHARE * sum(area.values())), default=math.inf)
         parts = 1
         while parts < 4096 and slack_of((low, low + (high - low) / parts), points).turn > ROOM * width:
             parts *= 2

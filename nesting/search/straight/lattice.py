@@ -75,7 +75,7 @@ class Relaxed:
 
     def __post_init__(self) -> None:
         ground = self.ground
-        lowest = ground.low - min(ground.widths, default=0.0)
+        lowest = ground.low - ground.slack.turn - min(ground.widths, default=0.0)
         self.low = math.floor(lowest / self.step) * self.step
         self.rows = max(0, math.ceil((ground.high - self.low) / self.step))
         widths = np.arange(len(ground.widths))
@@ -89,7 +89,7 @@ class Relaxed:
         several = np.diff(self.yields.first) > 1
         busy: Bools = np.asarray(several.reshape(self.rows, -1).any(axis=0))
         wide = [w for w, is_busy in zip(self.ground.widths, busy, strict=True) if is_busy]
-        thin = lattice(wide, self.ground.kerf, self.ground.high - self.low)
+        thin = lattice(wide, self.ground.kerf, self.ground.high + self.ground.slack.turn - self.low)
         following = np.full((len(thin.sums), len(busy)), -1, np.int64)
         following[:, busy] = thin.following
         self.lattice = StripLattice(thin.sums, following, thin.whole)
