@@ -187,7 +187,10 @@ class Maker:
                 "[data-key=length-new]", f"{name} = {value}", lambda name=name: name in self.value.get("lengths", {}), 2
             )
         for i, leather in enumerate(wanted.get("leather", ())):
-            self.press("#leather-more", lambda i=i: len(self.value.get("leather", ())) > i)
+            text = f"{leather['name']} = {leather.get('thickness', '1 mm')}"
+            self.line("[data-key=leather-new]", text, lambda i=i: len(self.value.get("leather", ())) > i, 2)
+            if "thickness" not in leather:
+                self.clear(("leather", i, "thickness"))
             self.leaves(("leather", i), leather)
         for i, piece in enumerate(wanted["piece"]):
             self.piece(i, piece)
@@ -717,7 +720,8 @@ class Maker:
                 first = usual == wanted["of"][0]
                 text, things = f"{name} = {', '.join(wanted['of'])}{'' if first else f', usually {usual}'}", 3
             else:
-                text, things = f"{name} = {wanted['from']} to {wanted['to']}, usually {usual}", 4
+                bare = _without_unit(wanted["from"], wanted["to"]), wanted["to"], _without_unit(usual, wanted["to"])
+                text, things = f"{name} = {bare[0]} to {bare[1]}, usually {bare[2]}", 4
             self.line(
                 "[data-key=choice-name]",
                 text,
@@ -792,6 +796,8 @@ class Maker:
         self.press("#joint-more", lambda: len(self.value.get("joint", ())) == i + 1)
         self.text_field(f'#product-form [data-key="joint[{i}].name"]', wanted["name"], ("joint", i, "name"))
         path = ("joint", i, "layers")
+        if "seam" in wanted:
+            self.leaves(("joint", i, "seam"), wanted["seam"])
         for j, layer in enumerate(wanted["layers"]):
             now = _at(self.value, (*path, j))
             if now is not None and ("piece" in now) != ("piece" in layer):
@@ -877,6 +883,12 @@ def _end(item: Any) -> list[Any]:
 
 def _outline(piece: dict[str, Any]) -> tuple[Any, Any]:
     return piece["shape"], piece.get("fold")
+
+
+def _without_unit(value: object, other: object) -> object:
+    """A length without its unit, where another one in the line has the same."""
+    unit = str(other).rpartition(" ")[2]
+    return str(value).removesuffix(f" {unit}") if isinstance(value, str) and not unit.isdigit() else value
 
 
 def _first_edge(shape: dict[str, Any]) -> str:

@@ -313,6 +313,7 @@ test("a length and a choice are typed in one line with their names", () => {
   assert.equal(lines.typedNamed("roll ="), null);
   assert.deepEqual(lines.typedChoice("places = 1 to 12, usually 4", "mm"), ["places", { default: 4, from: 1, to: 12 }]);
   assert.deepEqual(lines.typedChoice("waist = 24 in to 52 in, usually 34 in", "mm"), ["waist", { default: "34 in", from: "24 in", to: "52 in" }]);
+  assert.deepEqual(lines.typedChoice("waist = 24 to 52 in, usually 34", "mm"), ["waist", { default: "34 in", from: "24 in", to: "52 in" }]);
   assert.deepEqual(lines.typedChoice("wide = 20.5 to 30", "cm"), ["wide", { default: "20.5 cm", from: "20.5 cm", to: "30 cm" }]);
   assert.deepEqual(lines.typedChoice("hand = left, right, usually right", "mm"), ["hand", { default: "right", of: ["left", "right"] }]);
   assert.deepEqual(lines.typedChoice("lined = no", "mm"), ["lined", { default: false }]);

@@ -298,6 +298,9 @@ places = { default = 3, from = 1, to = 6 }
 side = { default = "right", of = ["left", "right"] }
 [lengths]
 wide = "32 mm"
+[[leather]]
+name = "shell"
+thickness = "2-2.4 mm"
 [[piece]]
 name = "panel"
 grade = "B"
@@ -357,8 +360,9 @@ def test_what_is_typed_in_one_line_and_what_begins_like_the_last(visit: Visit) -
         hand.fill("A new length", "wide = 32 mm", "[lengths]")
         expect(page.get_by_label("A new length", exact=True)).to_be_focused()  # for the next one
         expect(page.get_by_label("A new length", exact=True)).to_have_value("")
+        hand.fill("A new leather, with its thickness", "shell = 2-2.4 mm", "[[leather]]")
         hand.fill("A new length", "nothing", "[lengths]")
-        expect(page.locator("#notice")).to_contain_text("“nothing” names no length")
+        expect(page.locator("#notice")).to_contain_text("Type a name, =, and the length")
 
         hand.press("[data-shape-kind=polygon]")
         page.fill("[data-key=corner-next]", "9000, -700")

@@ -10,7 +10,7 @@ import { pointRows } from "./points_form.js";
 
 const GROUP = [[["group"], "group"], [["purpose"], "else for"]];
 const LINE_KINDS = [["stitch", "stitch"], ["crease", "crease"], ["fold", "fold"], ["skive", "skive"], ["mark", "mark"]];
-const CORNERS = [["shared", "a hole in each"], ["spaced", "none in them"], ["round", "run on round them"]];
+const CORNERS = [["shared", "a hole in each"], ["spaced", "none in them"], ["round", "run round"]];
 const POINT = [[["at", 0], "x"], [["at", 1], "y"]];
 const COURSES = [["edge", "an edge"], ["line", "points of its own"]];
 

@@ -67,22 +67,30 @@ function leathers(c, rows) {
     return el("div", { class: "layer" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), sizeField(place, "thickness", ["thickness"], { typed: false, hint: "3-3.5 mm" }), sizeField(place, "hides of it are called", ["leather"], { typed: false, hint: "its name" }),
       el("button", { type: "button", class: "quiet", text: "×", "aria-label": `Take out the leather ${leather.name}`, "data-key": `leather-out-${i}`, onclick: () => c.edit("Take out the leather", [{ op: "take", path: ["leather", i] }]) }));
   });
-  return [...made, el("button", { type: "button", id: "leather-more", text: "One more leather", onclick: () => c.edit("Add a leather", [{ op: "add", path: ["leather"], value: { name: unused(rows.length ? "lining" : "shell", rows.map((row) => row.name)), thickness: rows.length ? "1 mm" : "3 mm" } }]) })];
+  const line = lineField("A new leather, with its thickness", "leather-new", `${rows.length ? "lining" : "shell"} = ${rows.length ? "0.8-1" : "3-3.5"} mm`, "Type a name, =, and its thickness: lining = 0.8-1 mm.",
+    ([name, thickness]) => c.edit("Add a leather", [{ op: "add", path: ["leather"], value: { name, thickness } }]));
+  return [...made, line, el("button", { type: "button", id: "leather-more", text: "One more leather", onclick: () => c.edit("Add a leather", [{ op: "add", path: ["leather"], value: { name: unused(rows.length ? "lining" : "shell", rows.map((row) => row.name)), thickness: rows.length ? "1 mm" : "3 mm" } }]) })];
 }
 
 function lengths(c, table) {
   const place = { edit: c.edit, data: table, base: ["lengths"] };
   const made = Object.keys(table).map((name) => el("div", { class: "layer" }, sizeField(place, name, [name], { needed: true }),
     el("button", { type: "button", class: "quiet", text: "×", "aria-label": `Take out the length ${name}`, "data-key": `length-out-${name}`, onclick: () => c.edit("Take out the length", [{ op: "take", path: ["lengths", name] }]) })));
-  const line = el("input", { placeholder: "roll = 60 mm", "data-key": "length-new", autocomplete: "off", spellcheck: "false", onchange: () => {
+  const line = lineField("A new length", "length-new", "roll = 60 mm", "Type a name, =, and the length: roll = 60 mm.",
+    ([called, value]) => c.edit("Name a length", [{ op: "put", path: ["lengths", called], value, typed: true }]));
+  return [...made, line];
+}
+
+/** A field for a line with a name and what it is, after which it waits for the next. `wrong` is said of another line. */
+function lineField(words, key, hint, wrong, put) {
+  const line = el("input", { placeholder: hint, "data-key": key, autocomplete: "off", spellcheck: "false", onchange: () => {
     const text = line.value.trim();
     const named = typedNamed(text);
-    if (text && !named) return say(`“${text}” names no length: type a name, =, and the length, as roll = 60 mm.`, true);
-    if (!text) return null;
+    if (text && !named) return say(wrong, true);
     line.value = "";
-    return c.edit("Name a length", [{ op: "put", path: ["lengths", named[0]], value: named[1], typed: true }]);
+    return named ? put(named) : null;
   } });
-  return [...made, el("label", { class: "field" }, el("span", { text: "A new length" }), line)];
+  return el("label", { class: "field" }, el("span", { text: words }), line);
 }
 
 function remarks(c) {

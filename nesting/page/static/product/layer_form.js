@@ -21,7 +21,8 @@ export function firstLayers(c) {
 
 /** One more layer: what there is to choose from, each pressed once. Open where a joint lacks layers. */
 export function layerButtons(c, place) {
-  const options = layerOptions(c);
+  // a piece without holes is sewn, so it stands to choice where the joint says how long its seam is
+  const options = layerOptions(c).filter(({ group }) => group || place.data.seam !== undefined || !c.groups.length);
   if (!options.length) return null;
   const buttons = options.map((option) => {
     const words = layerWords(option);

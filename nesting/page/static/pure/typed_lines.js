@@ -8,7 +8,8 @@ export function typedNamed(text) {
   return found && [found[1], found[2].trim()];
 }
 
-/** A choice as it is told: "places = 1 to 12, usually 4", "side = left, right", "lined = yes": its name and its table. */
+/** A choice as it is told: "places = 1 to 12, usually 4", "waist = 24 to 52 in, usually 34", "side = left, right", "lined = yes":
+ * its name and its table. Of lengths one says the unit for all. */
 export function typedChoice(text, units) {
   const [name, said] = typedNamed(text) || [];
   if (!name) return null;
@@ -18,7 +19,8 @@ export function typedChoice(text, units) {
   if (ends.length !== 2) return wordChoice(name, range, usual);
   const given = [usual ?? ends[0], ...ends];
   const whole = given.every((each) => /^-?\d+$/.test(each));
-  const [first, from, to] = given.map((each) => (whole ? Number(each) : withUnit(each, units)));
+  const own = given.map((each) => /[\d\s/½¼¾](mm|cm|m|in|ft|yd)$/.exec(each)?.[1]).find(Boolean) || units;
+  const [first, from, to] = given.map((each) => (whole ? Number(each) : withUnit(each, own)));
   return [name, { default: first, from, to }];
 }
 
