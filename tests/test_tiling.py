@@ -18,7 +18,7 @@ from nesting.drawing.scene import Area, Line, Page, Text
 from nesting.drawing.sheet_style import SheetStyle
 from nesting.drawing.tile_pages import shown_size
 from nesting.drawing.tiling import OVERLAP, tile_count, tiled
-from nesting.model.product import Piece
+from nesting.model.product import InnerLine, Piece, Product, PunchHole
 
 
 @pytest.mark.parametrize(
@@ -108,3 +108,20 @@ def test_a_pattern_says_what_it_is() -> None:
     told = " ".join(item.words for item in made.scene if isinstance(item, Text))
     assert "P  panel" in told
     assert "140 × 300 mm, 2 for each Map rack, grade A, along ± 10°" in told
+
+
+@pytest.mark.parametrize(
+    ("units", "ounces", "told"),
+    [
+        ("mm", False, ["skive 12.7 mm to 1.19 mm", "punch 4.76 mm × 1"]),
+        ("in", False, ["skive 1/2 in to 1.19 mm", "punch 3/16 in × 1"]),
+        ("in", True, ["skive 1/2 in to 3 oz", "punch 3/16 in × 1"]),
+    ],
+)
+def test_a_pattern_in_inches_tells_skiving_and_punches_in_them(units: str, ounces: bool, told: list[str]) -> None:
+    skive = InnerLine("skive", ((10.0, 0.0), (10.0, 90.0)), 12.7, 3 * 25.4 / 64)
+    hole = PunchHole((40.0, 50.0), 25.4 * 3 / 16)
+    piece = Piece("flap", ((0, 0), (90, 0), (90, 90), (0, 90)), holes=(hole,), lines=(skive,))
+    drawn = pattern(Product("bag", (piece,), ounces=ounces), piece, "F", style=SheetStyle("Letter", units))
+    said = " ".join(item.words for item in drawn.scene if isinstance(item, Text))
+    assert all(words in said for words in told)

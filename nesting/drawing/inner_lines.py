@@ -8,9 +8,11 @@ from collections.abc import Callable
 from shapely.geometry import LineString
 
 from hides.hide import Point
+from hides.units import OUNCE
 from nesting.drawing.lettering import width_of
 from nesting.drawing.scene import Item, Line, Text
 from nesting.model.product import InnerLine, Piece
+from nesting.result.wording import length_text
 
 Carry = Callable[[Point], Point]
 SIZE = 2.2
@@ -25,9 +27,12 @@ def inner_lines(piece: Piece, carry: Carry) -> list[Item]:
     return items
 
 
-def line_words(piece: Piece, carry: Carry) -> list[Item]:
-    """What is written along lines: fold here, how wide and how thin to skive, and a line's own name."""
-    said = [(words, line) for line in piece.lines if (words := _words(line))]
+def line_words(piece: Piece, carry: Carry, units: str = "mm", ounces: bool = False) -> list[Item]:
+    """What is written along lines: fold here, how wide and how thin to skive, and a line's own name.
+
+    Widths are told in inches where `units` are, what is left of the thickness in `ounces` if the project speaks them.
+    """
+    said = [(words, line) for line in piece.lines if (words := _words(line, units, ounces))]
     return [text for words, line in said if (text := _along(words, tuple(map(carry, line.points))))]
 
 
@@ -47,14 +52,23 @@ def bare_end_words(piece: Piece, carry: Carry) -> list[Item]:
     return [text] if text else []
 
 
-def _words(line: InnerLine) -> str:
+def _words(line: InnerLine, units: str, ounces: bool) -> str:
     own = f" {line.name}" if line.name else ""
     if line.kind == "fold":
         return f"fold here{own}"
     if line.kind == "skive":
-        wide = f" {line.width:.4g} mm" if line.width is not None else ""
-        return f"skive{wide}{f' to {line.left:.3g} mm' if line.left is not None else ''}{own}"
+        wide = f" {_width(line.width, units)}" if line.width is not None else ""
+        left = f" to {_thickness(line.left, ounces)}" if line.left is not None else ""
+        return f"skive{wide}{left}{own}"
     return line.name
+
+
+def _width(mm: float, units: str) -> str:
+    return f"{length_text(mm, 'in', part=32)} in" if units == "in" else f"{mm:.4g} mm"
+
+
+def _thickness(mm: float, ounces: bool) -> str:
+    return f"{round(2 * mm / OUNCE) / 2:g} oz" if ounces else f"{mm:.3g} mm"
 
 
 def _along(words: str, points: tuple[Point, ...], off: float = 0.6) -> Text | None:

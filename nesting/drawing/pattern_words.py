@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from nesting.model.product import Piece, Product
+from nesting.result.wording import length_text
 
 
 def is_shown_by_other_hand(piece: Piece, product: Product) -> bool:
@@ -21,11 +22,11 @@ def cutting_words(piece: Piece, product: Product) -> str:
     return f"cut {piece.count}{side}{', either side up' if piece.mirror else ', grain side up'}"
 
 
-def punch_words(piece: Piece) -> str:
+def punch_words(piece: Piece, units: str = "mm") -> str:
     """Holes by the size of their punch, openings, and the lines to be pricked, creased or skived."""
     holes = Counter((round(hole.diameter, 2), hole.purpose) for hole in piece.holes)
     said = [
-        f"punch {diameter:g} mm × {number}{f' ({purpose})' if purpose else ''}"
+        f"punch {_across(diameter, units)} × {number}{f' ({purpose})' if purpose else ''}"
         for (diameter, purpose), number in sorted(holes.items())
     ]
     said += [f"{len(piece.cutouts)} cut out"] if piece.cutouts else []
@@ -34,6 +35,11 @@ def punch_words(piece: Piece) -> str:
     said += ["dotted: covered when made"] if piece.covered else []
     said += ["cut along the outer line, finished edge dashed"] if piece.finished else []
     return ", ".join(said)
+
+
+def _across(mm: float, units: str) -> str:
+    """A punch's size: inches as bench cards have them."""
+    return f"{length_text(mm, 'in', part=64)} in" if units == "in" else f"{mm:g} mm"
 
 
 def _other(piece: Piece, product: Product) -> Piece | None:

@@ -131,8 +131,8 @@ def pattern(
     size = f"{size_text(piece, style.units, style.part)} {style.units}"
     about = f"{size}, {piece.count} for each {product.name}, grade {grade_text(piece)}, {along_text(piece)}"
     head = f"{code}  {piece.name}"
-    told = [cutting_words(piece, product), punch_words(piece), _break_words(broken, style)]
-    items += [*line_words(piece, put), *bare_end_words(piece, put)]
+    told = [cutting_words(piece, product), punch_words(piece, style.units), _break_words(broken, style)]
+    items += [*line_words(piece, put, style.units, product.ounces), *bare_end_words(piece, put)]
     across = [_turned(item, at) for item in break_items(piece, broken)] if broken else []
     items += [*across, *_words(outline, [*items, *across], [head, about, *filter(None, told)])]
     box = box_of(point for item in items for point in _span(item))
