@@ -183,6 +183,9 @@ def test_a_product_is_made_from_nothing_kept_and_patterned(client: TestClient, t
     assert client.get("/api/products").json()["files"] == ["tag.toml"]
     pattern = client.get(f"/api/products/{begun['id']}/pattern.pdf")
     assert pattern.content.startswith(b"%PDF")
+    letter = client.get(f"/api/products/{begun['id']}/pattern.pdf?paper=Letter&units=mm&t=2mm")  # 8 1/2 by 11 in
+    sizes = [re.findall(rb"/MediaBox \[ 0 0 (\S+) (\S+) \]", each.content)[0] for each in (pattern, letter)]
+    assert [tuple(round(float(side)) for side in size) for size in sizes] == [(595, 842), (612, 792)]
     assert client.delete(f"/api/products/{begun['id']}").status_code == 204
     assert client.get(f"/api/products/{begun['id']}").status_code == 404
 

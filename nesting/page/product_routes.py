@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,9 @@ from starlette.routing import Route
 
 from hides.errors import InputError
 from hides.units import thickness
+from nesting.drawing.sheet_style import SheetStyle
 from nesting.page.answers import download, folder_of
+from nesting.page.downloads import style_in
 from nesting.page.drafts import new_draft, read_draft, save_draft
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
@@ -111,7 +114,7 @@ async def give_pattern(request: Request) -> Response:
     """The full-size pattern of a product on the bench."""
     folder, identity = folder_of(request), request.path_params["product"]
     t = _thickness(request.query_params.get("t", ""))
-    name, content = await run_in_threadpool(_pattern, folder, identity, t)
+    name, content = await run_in_threadpool(_pattern, folder, identity, t, style_in(request.query_params))
     return download(f"{name} pattern.pdf", content, "application/pdf")
 
 
@@ -168,14 +171,14 @@ def _told(folder: Folder, body: dict[str, Any], text: str) -> dict[str, Any]:
     return plain
 
 
-def _pattern(folder: Folder, identity: str, t: float) -> tuple[str, bytes]:
+def _pattern(folder: Folder, identity: str, t: float, style: SheetStyle) -> tuple[str, bytes]:
+    """On the paper that was chosen, in the units of the product."""
     from nesting.drawing.canvas import pdf_bytes  # it brings matplotlib, which takes its time
     from nesting.drawing.piece_pattern import product_patterns
-    from nesting.drawing.sheet_style import SheetStyle
 
     content = read_draft(folder, identity, KIND)["content"]
     product = product_from_text(folder, str(content.get("text", "")).encode(), NAMELESS, t)
-    pages = product_patterns((product,), SheetStyle(units=product.units))
+    pages = product_patterns((product,), replace(style, units=product.units))
     return product.name, pdf_bytes(pages, "Patterns at full size")
 
 

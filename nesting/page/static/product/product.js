@@ -7,6 +7,7 @@ import { Surface } from "../drawing/surface.js";
 import { wireZoomers } from "../drawing/zoomers.js";
 import { millimetres, pathWords, told as measure, written } from "../pure/sizes.js";
 import { stepEnd, typedStep } from "../pure/typed_way.js";
+import { look } from "../shell/look.js";
 import { ask, say, trying } from "../shell/notice.js";
 import { redraw, showProblem } from "./controls.js";
 import { cornersElements } from "./corners_form.js";
@@ -659,7 +660,7 @@ export class ProductTab {
     await this.draft.flush();
     const told = await trying(() => send("POST", "/api/products/read", { text: this.text, ...this.#asked }));
     if (told?.problem) return say(told.problem.line, true);
-    if (told) keepFile(`/api/products/${this.draft.id}/pattern.pdf?t=${this.t}mm`);
+    if (told) keepFile(`/api/products/${this.draft.id}/pattern.pdf${look.query()}&t=${this.t}mm`);
     return null;
   }
 
