@@ -37,6 +37,7 @@ def wrongly_cut(layout: HideLayout) -> Iterator[Fault]:
     leather: BaseGeometry = layout.hide.polygon
     for block in plan.blocks:
         yield from _line(name, leather, block)
+        gone = shapely.buffer(shapely.difference(layout.hide.polygon, leather), -OFF)
         reached = 0.0
         for number, strip in enumerate(block.strips, 1):
             if strip.width <= 0 or strip.offset < reached - OFF:
@@ -47,7 +48,7 @@ def wrongly_cut(layout: HideLayout) -> Iterator[Fault]:
                     yield Fault("straight", f"strip {number} names the placement {place}, which it cannot", name)
                     return
                 seen.add(place)
-            yield from _strip(layout, leather, block, number, strip)
+            yield from _strip(layout, leather, gone, block, number, strip)
         if block.strips:
             first, last = block.strips[0], block.strips[-1]
             band = _rectangle(block, first.offset, last.offset + last.width - first.offset, -LONG, LONG)
@@ -72,14 +73,13 @@ def _line(name: str, leather: BaseGeometry, block: StraightPlan) -> Iterator[Fau
 
 
 def _strip(
-    layout: HideLayout, leather: BaseGeometry, block: StraightPlan, number: int, strip: Strip
+    layout: HideLayout, leather: BaseGeometry, gone: BaseGeometry, block: StraightPlan, number: int, strip: Strip
 ) -> Iterator[Fault]:
     name = layout.hide.name
     if len(strip.pieces) != len(strip.cuts):
         yield Fault("straight", f"strip {number} has {len(strip.pieces)} pieces and {len(strip.cuts)} cross-cuts", name)
         return
     ends = _ends(leather, block, strip)
-    gone = shapely.buffer(shapely.difference(layout.hide.polygon, leather), -OFF)
     reached: dict[int, float] = {}
     for place, cut in zip(strip.pieces, strip.cuts, strict=True):
         piece = layout.placements[place]
