@@ -21,7 +21,7 @@ export function cornersElements(bench) {
   const rows = pending.map((point, i) => el("li", { text: bench.pendingTold[i] ? stepsWords([bench.pendingTold[i]]) : point.map((value) => measure(value, units)).join(", ") }));
   return [el("section", { "aria-label": "New outline" }, el("h3", { text: "A new outline" }),
     el("p", { class: "note", text: "Tap its corners, or type them: x, a comma, y, and Enter for the next. Sums may use t, named lengths and choices; sums and curves are drawn once it is closed." }),
-    el("details", { class: "more-of-it", "data-key": "corner-words" }, el("summary", { text: "What can be said after it" }), el("dl", { class: "words-of-corners" }, ...SAID.flatMap(([words, what]) => [el("dt", {}, el("kbd", { text: words })), el("dd", { text: what })]))),
+    el("details", { class: "more-of-it", "data-key": "corner-words" }, el("summary", { text: "What can be said after it" }), el("dl", {}, ...SAID.flatMap(([words, what]) => [el("dt", {}, el("kbd", { text: words })), el("dd", { text: what })]))),
     el("label", { class: "field" }, el("span", { text: `corner ${pending.length + 1}: x, y` }), input),
     el("ol", {}, ...rows),
     el("div", { class: "row" }, el("button", { type: "button", text: "Close the outline", "data-key": "corner-close", disabled: pending.length < 2, onclick: () => bench.close() }),
