@@ -59,8 +59,11 @@ class Finishing:
         return self.fits.arrays.problem
 
     def finished(self, candidates: Sequence[tuple[Laid, ...]], nearly: Sequence[tuple[Laid, ...]] = ()) -> Finished:
-        """The best of layouts of the goal, and of those nearly of one more that hold the goal whole."""
-        made = [Finished(laid, self._begun(laid, (), 1)) for laid in candidates]
+        """The best of layouts of the goal, and of those nearly of one more that hold the goal whole.
+
+        A search that is to end begins no further product where it has a whole one.
+        """
+        made = [Finished(laid, self._begun(laid, (), 0 if laid and self.stop() else 1)) for laid in candidates]
         made += [self._parted(laid) for laid in nearly if self.begin and self._holds(laid)]
         best = self._best(made)
         if self.begin and not self.stop():
