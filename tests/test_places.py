@@ -189,6 +189,15 @@ def test_pairs_are_laid_mirrored_by_construction(tmp_path: Path) -> None:
     assert not faults(layout)
 
 
+def test_on_a_side_pairs_are_sought_near_the_backbone(tmp_path: Path) -> None:
+    """Mirrored places lie off the leather, so partners are two that both lie near the backbone."""
+    side = Hide("side", ((0, 0), (1000, 0), (1000, 900), (0, 900)), backbone=((0, 0), (1000, 0)))
+    product = read(tmp_path, PAIR % "240 mm" + "tolerance = 20\n")
+    layout = lay_out(side, [Want(product)], QUICK)
+    assert layout.counts[0].complete >= 6
+    assert not faults(layout)
+
+
 def test_other_pieces_lie_beside_mirrored_pairs(tmp_path: Path) -> None:
     tab = '[[piece]]\nname = "tab"\ncount = 2\nshape = { rectangle = [60, 60] }\n'
     layout = lay_out(WHOLE, [Want(read(tmp_path, PAIR % "1 mm" + tab))], replace(QUICK, gap=2.0))

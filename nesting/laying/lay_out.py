@@ -19,11 +19,13 @@ from nesting.model.settings import Settings, Watch
 from nesting.model.straight import StraightRules
 from nesting.model.want import Want
 from nesting.posing.folded_leather import folded_leather
+from nesting.posing.near_backbone import near_backbone
 from nesting.posing.nearness import nearness
 from nesting.result.areas import account
 from nesting.result.matched import has_wishes, matched
 from nesting.result.numbered import Numbers, begun_product, kept_numbers
 from nesting.search.arrays.arrays import Pose
+from nesting.search.groundwork import Groundwork
 from nesting.search.paired import paired_search
 from nesting.search.search import Found, search
 from nesting.search.straight.forms import straight_kinds
@@ -100,11 +102,11 @@ def _with_wishes(layout: Layout, case: Case, found: Found, watch: Watch) -> Layo
     """The layout, or one laid so that pieces have what they wish of each other, where it is right and holds more."""
     limit = case.wants[0].limit
     most = layout.counts[0].at_most if limit is None else min(layout.counts[0].at_most, limit)
-    for laid in (partial(_in_pairs, case, watch), partial(_together, case, most, watch)):
+    for way in (_in_pairs, _beside_backbone, partial(_together, most=most)):
         complete = layout.counts[0].complete
         if case.kept or complete >= most or watch.stop():
             return layout
-        other = laid()
+        other = way(case, watch)
         if other is None or other.goal[0] <= complete:
             continue
         made = _layout(case, replace(other, impossible=found.impossible))
@@ -121,7 +123,15 @@ def _in_pairs(case: Case, watch: Watch) -> Found | None:
     return paired_search(case.problem, folded, limits, case.settings.effort, case.settings.seed, watch)
 
 
-def _together(case: Case, most: int, watch: Watch) -> Found | None:
+def _beside_backbone(case: Case, watch: Watch) -> Found | None:
+    """Pairs so near the backbone that partners are found among them; it is then seen who goes with whom."""
+    problem = near_backbone(case.problem, case.pieces, case.frame.hide(case.hide))
+    if problem is None:
+        return None
+    return search(Groundwork(problem), limits(problem, watch.stop), case.settings.effort, case.settings.seed, watch)
+
+
+def _together(case: Case, watch: Watch, most: int) -> Found | None:
     """Products laid one after another, each together, where pieces are to lie near others."""
     wishes = nearness(case.problem, case.pieces)
     if not wishes:
