@@ -100,11 +100,13 @@ def _searched(case: Case, watch: Watch, improved: Callable[[Found], None] | None
 
 def _with_wishes(layout: Layout, case: Case, found: Found, watch: Watch) -> Layout:
     """The layout, or one laid so that pieces have what they wish of each other, where it is right and holds more."""
+    if case.kept or not _has_wishes(case):
+        return layout
     limit = case.wants[0].limit
     most = layout.counts[0].at_most if limit is None else min(layout.counts[0].at_most, limit)
     for way in (_in_pairs, _beside_backbone, partial(_together, most=most)):
         complete = layout.counts[0].complete
-        if case.kept or complete >= most or watch.stop():
+        if complete >= most or watch.stop():
             return layout
         other = way(case, watch)
         if other is None or other.goal[0] <= complete:
@@ -173,12 +175,16 @@ def _begins(case: Case) -> bool:
     """Whether one more product may be begun: not in strips, nor where pieces of one are to lie near each other."""
     if _straight(case)[0] is not None:
         return False
-    return case.settings.begin and not any(has_wishes(want.product) for want in case.wants)
+    return case.settings.begin and not _has_wishes(case)
 
 
 def _tidily(case: Case) -> bool:
     """Whether pieces may move once more: not where they lie near others by a wish, which a move may break."""
-    return case.settings.tidily and not any(has_wishes(want.product) for want in case.wants)
+    return case.settings.tidily and not _has_wishes(case)
+
+
+def _has_wishes(case: Case) -> bool:
+    return any(has_wishes(want.product) for want in case.wants)
 
 
 def _counts(case: Case, found: Found) -> tuple[ProductCount, ...]:

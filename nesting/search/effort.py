@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 
 from nesting.search.rectangles.packing import PackingBudget
 
-FEW = ("orders", "moves", "moves_a_piece", "moves_times_pieces", "turns")
+GROWS = ("orders", "moves", "moves_a_piece", "moves_times_pieces", "turns")
 MORE, HOPEFUL = 3, 2.0
-"""Beside pieces that stay: how many times the moves and orders, and the share of a product that may lack then."""
+"""Beside pieces that stay: what there is more of and how many times, and the share of a product that may lack then."""
 
 
 @dataclass(frozen=True)
@@ -18,9 +18,8 @@ class SearchBudget:
     Constructions a goal; runs of orders a goal, orders a run and pairs laid as one in them; constructions for a better
     leftover, fillings with spares, sides from which all is laid anew to be tidy; moves for all windows and squeezing,
     the most of them for every piece of a goal and the most that they come to times its pieces (a move among many takes
-    longer), the share of a product that may lack after the orders for more to be
-    tried, and the turns that these last for; angles for a free piece in constructions and in squeezing; and the
-    packing of rectangles a goal.
+    longer), the share of a product that may lack after the orders for more to be tried, and the turns that these last
+    for; angles for a free piece in constructions and in squeezing; and the packing of rectangles a goal.
     """
 
     constructions: int
@@ -44,7 +43,7 @@ class SearchBudget:
 
         So what lacks tells little, and more orders are laid; of few pieces they cost little.
         """
-        many = {name: MORE * getattr(self, name) for name in FEW}
+        many = {name: MORE * getattr(self, name) for name in GROWS}
         return replace(self, hopeless=max(self.hopeless, HOPEFUL), **many)
 
 

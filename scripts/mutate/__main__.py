@@ -60,24 +60,22 @@ HEAVY = ("numpy", "shapely", "scipy.optimize", "ortools.sat.python.cp_model", "n
 
 @dataclass(frozen=True)
 class Round:
-    """Which tests are asked of a place's changes, and how much: CPU seconds of one test, and of all for one change."""
+    """Which tests are asked of a place's changes, and how much: CPU seconds of one test, of all for one change, and to
+    measure once which lines they run, which is kept under `name`."""
 
+    name: str
     tests: dict[str, tuple[str, ...]]
     slowest: float
     most: float
+    measuring: float
 
     @property
     def files(self) -> list[str]:
         return sorted({name for tests in self.tests.values() for name in tests})
 
-    @property
-    def known(self) -> str:
-        """The key under which it is kept which lines these tests run."""
-        return "tests" if self.slowest == QUICK.slowest else "patient"
 
-
-QUICK = Round(PLACES, 1.0, 4.0)
-SLOW = Round({place: (*tests, *PATIENT[place]) for place, tests in PLACES.items()}, 40.0, 100.0)
+QUICK = Round("tests", PLACES, 1.0, 4.0, 3000)
+SLOW = Round("patient", {place: (*tests, *PATIENT[place]) for place, tests in PLACES.items()}, 40.0, 100.0, 20_000)
 
 
 def files(only: str) -> list[Path]:
@@ -125,7 +123,7 @@ def measured(kept: Kept, asking: Round) -> None:
     if kept.data.get("code") != code:
         kept.data.update(code=code, tests={}, patient={})
     paths = {name: ROOT / "tests" / f"test_{name}.py" for name in asking.files}
-    known = kept.data.setdefault(asking.known, {})
+    known = kept.data.setdefault(asking.name, {})
     stale = {name: _digest([p]) for name, p in paths.items() if known.get(name, {}).get("digest") != _digest([p])}
     if not stale:
         return
@@ -141,7 +139,7 @@ def measured(kept: Kept, asking: Round) -> None:
             with_tests([str(paths[name]) for name in stale], loop)
             return 0
 
-        fork(work, 3000 if asking is QUICK else 20_000)
+        fork(work, asking.measuring)
         reach = json.loads(told.read() or "{}")
     for name, digest in stale.items():
         own = {test: found for test, found in reach.items() if test.startswith(f"tests/test_{name}.py::")}
@@ -163,7 +161,7 @@ def asked(change: Change, kept: Kept, asking: Round) -> list[str]:
     """The tests that run the line of a change, quickest first; of one made as a module is loaded, any."""
     found = []
     own = asking.tests[place_of(change)]
-    for told in (kept.data[asking.known].get(name, {"reach": {}}) for name in own):
+    for told in (kept.data[asking.name].get(name, {"reach": {}}) for name in own):
         for name, test in told["reach"].items():
             lines = test["lines"].get(str(ROOT / change.path), [])
             if change.function is None or set(lines) & set(change.lines):
