@@ -15,7 +15,7 @@ from problems import in_box
 from shapely import affinity
 from shapely.geometry import Polygon, box
 
-from nesting.bound import chords
+from nesting.bound import chords, remaining
 from nesting.bound.atoms import atoms
 from nesting.bound.chords import Sections, headings, nearly_round
 from nesting.bound.discs import _too_long, most_of_kind
@@ -25,6 +25,7 @@ from nesting.bound.limit import Limit
 from nesting.bound.limits import Bound, at_most
 from nesting.bound.remaining import CHINK, BoundBesideGiven, _drawn_in, most_beside_given
 from nesting.model.problem import Kind, Orientation, Problem, Wanted
+from nesting.model.settings import Stop, never
 from nesting.model.tolerance import SHARED, TURNED
 
 ALWAYS = (Orientation(False, 0.0, 0.0, (0,)),)
@@ -574,6 +575,28 @@ def test_stopped_at_once_pieces_that_stay_count_as_whole_products() -> None:
     """Three of two a product are two at most, and one more finds room."""
     left = problem([box(0, 0, 101, 51)], [kind(square(50), 2, given=3)])
     assert most_beside_given(left, 0, lambda: True) == 1 + 2
+
+
+@pytest.mark.parametrize(("given", "most"), [((0, 0), 2), ((2, 0), 3), ((0, 3), 2), ((4, 4), 6)])
+def test_limits_on_the_pieces_that_are_missing_begin_the_halving(
+    given: tuple[int, int], most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """6,000 mm² are left for squares of 2,500 and of 400: of so many of the one and the other room is by area alone."""
+    turning = (Orientation(False, 0.0, 360.0, (0,)),)
+    kinds = [
+        replace(kind(square(side), given=n), orientations=turning) for side, n in zip((50, 20), given, strict=True)
+    ]
+    left = problem([box(0, 0, 100, 60)], kinds)
+    assert remaining._by_pieces(left, 0, min(given), 20, never) == most
+    asked: list[int] = []
+
+    def noted(case: Problem, product: int, number: int, stop: Stop) -> bool:
+        asked.append(number)
+        return True
+
+    monkeypatch.setattr(remaining, "_may_hold", noted)
+    assert most_beside_given(left, 0) == most
+    assert asked == [most], "one number is tried where the limits tell it"
 
 
 def test_leather_joined_by_less_than_pieces_may_be_off_is_not_joined() -> None:

@@ -2,6 +2,7 @@
 
 For a number of products the pieces that are still missing are taken as one product, on the leather that is left: where
 not one of that fits, neither do so many products. More products need more of every kind, so halving finds the most.
+Linear limits on the pieces of each kind, worked out once for all numbers, say where to begin.
 """
 
 from __future__ import annotations
@@ -9,11 +10,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from functools import cached_property
+from operator import mul
 
 from shapely.geometry import Polygon
 
 from nesting.bound.limit import Limit
-from nesting.bound.limits import Bound, at_most
+from nesting.bound.limits import Bound, at_most, limits
 from nesting.model.problem import Problem, Wanted
 from nesting.model.settings import Stop, never
 
@@ -28,14 +30,38 @@ def most_beside_given(problem: Problem, product: int, stop: Stop = never) -> int
     """
     kinds = [problem.kinds[k] for k in problem.kinds_of(product)]
     low = min(kind.given // kind.count for kind in kinds)
-    high = at_most(problem, product, stop) + max(math.ceil(kind.given / kind.count) for kind in kinds)
+    bare = [most for limit in limits(problem, stop) if (most := limit.at_most(product)) is not None]
+    high = (min(bare) if bare else at_most(problem, product, stop)) + max(math.ceil(k.given / k.count) for k in kinds)
+    if stop():
+        return high
+    high = likely = _by_pieces(problem, product, low, high, stop)
     while low < high and not stop():
-        middle = (low + high + 1) // 2
+        middle = likely if high == likely else (low + high + 1) // 2
         if _may_hold(problem, product, middle, stop):
             low = middle
         else:
             high = middle - 1
     return high
+
+
+def _by_pieces(problem: Problem, product: int, low: int, high: int, stop: Stop) -> int:
+    """The most products from `low` to `high` whose missing pieces every linear limit has room for.
+
+    Each kind is taken as a product of its own: what a limit then says of numbers of pieces holds for those missing.
+    """
+    own = [problem.kinds[k] for k in problem.kinds_of(product)]
+    each = tuple(replace(kind, product=n, given=0, count=1) for n, kind in enumerate(own))
+    apart = replace(problem, kinds=each, wanted=tuple(Wanted(kind.name) for kind in each))
+    cases = [case for case in (apart, _drawn_in(apart)) if case is not None]
+    told = [limit for case in cases for limit in limits(case, stop)]
+    while low < high:
+        middle = (low + high + 1) // 2
+        missing = [max(0, kind.count * middle - kind.given) for kind in own]
+        if all(sum(map(mul, limit.uses, missing)) * (1 - 1e-9) <= limit.room for limit in told):
+            low = middle
+        else:
+            high = middle - 1
+    return low
 
 
 @dataclass
