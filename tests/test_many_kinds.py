@@ -14,8 +14,10 @@ from shapely.geometry import Polygon
 from nesting.geometry.convex import ring_of
 from nesting.geometry.stand_in import PIECE_CORNERS
 from nesting.model.problem import Problem
-from nesting.model.settings import never
+from nesting.model.settings import Watch, never
+from nesting.search import groundwork
 from nesting.search.groundwork import LEAST_CORNERS, Groundwork, corners_for
+from nesting.search.search import search
 from nesting.search.separation import depth_maps
 from nesting.search.separation.depth_maps import Atlas, atlas
 from nesting.search.separation.map_kernel import depth_at
@@ -41,6 +43,30 @@ def many(kinds: int) -> Problem:
 def test_the_more_ways_to_lie_there_are_the_fewer_corners_pieces_have_for_tables() -> None:
     few, more, most = (corners_for(many(kinds)) for kinds in (24, 40, 200))
     assert few == PIECE_CORNERS > more > most == LEAST_CORNERS
+
+
+def test_a_first_layout_of_very_many_kinds_takes_half_of_the_angles() -> None:
+    few, most = (Groundwork(many(kinds)) for kinds in (24, 200))
+    assert (few.first_angles(4), most.first_angles(4), most.first_angles(1)) == (4, 2, 1)
+
+
+def test_no_fit_polygons_of_a_first_layout_serve_all_angles() -> None:
+    ground = Groundwork(many(3))
+    first, all_angles = ground.inner_fits(2), ground.inner_fits(4)
+    kept = first.about(*(first.rotations(kind)[0] for kind in (0, 1)))
+    assert all_angles.about(*(first.rotations(kind)[0] for kind in (0, 1)))[0] is kept[0]
+    assert [len(fits.rotations(0)) for fits in (first, all_angles)] == [2, 4]
+
+
+def test_where_very_many_kinds_do_not_go_at_half_the_angles_all_are_sought(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(groundwork, "LEAST_CORNERS", PIECE_CORNERS)
+    half = Polygon([(-20, -20), (20, -20), (-20, 20)])
+    ground = Groundwork(in_box(40.1, 40.1, [(half, 2, QUARTERS)]))
+    first = [
+        {round(math.degrees(v.angle)) for v in ground.inner_fits(n).rotations(0)} for n in (ground.first_angles(4), 4)
+    ]
+    assert first == [{0, 90}, {0, 90, 180, 270}]  # two halves of a square are half a turn apart
+    assert search(ground, (), "quick", 1, Watch()).goal == (1,)
 
 
 def test_every_angle_that_many_kinds_are_allowed_is_on_the_maps() -> None:

@@ -140,12 +140,14 @@ class Search:
     partial: dict[Goal, list[Partial]] = field(default_factory=dict)
     packed: set[Goal] = field(default_factory=set)
     hopeless: set[Goal] = field(default_factory=set)
+    angles: int = field(init=False)
 
     def __post_init__(self) -> None:
         self.best = given_alone(self.problem)
         if self.problem.fixed:
             self.budget = self.budget.beside_fixed()
         self.moves_left = self.budget.moves
+        self.angles = self.ground.first_angles(self.budget.angles)
 
     @property
     def problem(self) -> Problem:
@@ -231,7 +233,7 @@ class Search:
         """What goes in beside what lies there already: the most of several fillings."""
         more = top - self.best[product]
         tries = range(self.budget.constructions if more else 0)
-        tasks = [(self.ground, self.budget.angles, self.laid, product, more, self.seed, k) for k in tries]
+        tasks = [(self.ground, self.angles, self.laid, product, more, self.seed, k) for k in tries]
         filled = [laid for laid in self.together(beside_task, tasks) if laid]
         if filled and not self.halted():
             added = max(filled, key=len)
@@ -243,7 +245,7 @@ class Search:
         kinds = self.problem.kinds_of(product)
         if len(kinds) != 1 or self.laid or self.halted() or top * self.problem.kinds[kinds[0]].count < MANY:
             return
-        fits, count = self.ground.inner_fits(self.budget.angles), self.problem.kinds[kinds[0]].count
+        fits, count = self.ground.inner_fits(self.angles), self.problem.kinds[kinds[0]].count
         laid = lattice_fill(fits, kinds[0])
         for angle in (0.0, 90.0) if len(laid) < top * count else ():
             sweep = Sweep(np.radians(self.problem.bearing + angle))
@@ -257,7 +259,7 @@ class Search:
         kinds = self.problem.kinds_of(product)
         if len(kinds) != 1 or self.laid or self.halted():
             return
-        fits, kind = self.ground.inner_fits(self.budget.angles), self.problem.kinds[kinds[0]]
+        fits, kind = self.ground.inner_fits(self.angles), self.problem.kinds[kinds[0]]
         wanted = top * kind.count - kind.given
         laid = continued_lattice(fits, kinds[0], wanted, self.seed)
         for angle in (0.0, 90.0) if laid else ():
@@ -281,7 +283,7 @@ class Search:
             if self.halted():
                 return None
             tries = range(first, min(first + TASKS, self.budget.constructions))
-            tasks = [(self.ground, self.budget.angles, goal, self.seed, k) for k in tries]
+            tasks = [(self.ground, self.angles, goal, self.seed, k) for k in tries]
             for laid in self.together(fill_task, tasks):
                 if laid is not None:
                     return tuple(laid)
@@ -312,6 +314,7 @@ class Search:
         if goal in self.partial:
             return False
         self.partial[goal] = []
+        self.angles = self.budget.angles
         budget, stop, orders = self.budget, self.stop, self._orders(goal)
         for first in range(0, budget.runs, TASKS):
             seeds = [_mix(self.seed, *goal, k) for k in range(first, first + TASKS)]
@@ -412,13 +415,13 @@ class Search:
                 if self.halted():
                     break
                 batch = tries[first : first + TASKS]
-                tasks = [(self.ground, self.budget.angles, self.best, self.seed, k) for k in batch]
+                tasks = [(self.ground, self.angles, self.best, self.seed, k) for k in batch]
                 candidates += [laid for laid in self.together(fill_task, tasks) if laid is not None]
         begin = [p for p, w in enumerate(self.problem.wanted) if w.limit is None or self.best[p] < w.limit]
         begin = begin if self.begin else []
         goals = [_with(self.best, p, self.best[p] + 1) for p in begin]
         nearly = [partial.pieces for goal in goals for partial in self.partial.get(goal, ())]
-        fits = self.ground.inner_fits(self.budget.angles)
+        fits = self.ground.inner_fits(self.angles)
         finishing = Finishing(fits, self.best, begin, self.seed, self.halted, self.budget.spares)
         self.best, done = finishing.counted(finishing.finished(candidates, nearly))
         if self.tidily and not self.halted():

@@ -68,10 +68,14 @@ class Rotation:
 
 @dataclass
 class InnerFits:
-    """All rotations of a problem at chosen angles; the empty fields are worked out once and copied."""
+    """All rotations of a problem at chosen angles; the empty fields are worked out once and copied.
+
+    `shared` are no-fit polygons of the same arrays that are made already; else they are made here.
+    """
 
     arrays: Arrays
     most_angles: int = 8
+    shared: NoFits | None = None
     kinds: dict[int, list[Rotation]] = field(default_factory=dict)
     no_fits: NoFits = field(init=False)
     _cells: dict[int, tuple[Array, Ints]] = field(default_factory=dict)
@@ -79,7 +83,7 @@ class InnerFits:
     _lock: Lock = field(default_factory=Lock)
 
     def __post_init__(self) -> None:
-        self.no_fits = NoFits(self.arrays)
+        self.no_fits = self.shared or NoFits(self.arrays)
 
     def rotations(self, kind: int) -> list[Rotation]:
         """The rotations of a kind that fit somewhere in the empty region, those with the most leather first."""
