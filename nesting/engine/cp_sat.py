@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from functools import cache
 from typing import TYPE_CHECKING
 
 from nesting.model.settings import Stop, never
@@ -12,6 +13,22 @@ if TYPE_CHECKING:
 
 POLL = 0.1
 """Seconds between two looks at the stop rule."""
+
+
+@cache
+def _plain() -> type[cp_model.CpModel]:
+    from ortools.sat.python import cp_model  # heavy: only where it is needed
+
+    class Plain(cp_model.CpModel):
+        def _add_pre_pep8_methods(self) -> None:
+            """No methods under names of former releases: to add these takes longer than a small model to solve."""
+
+    return Plain
+
+
+def small_model() -> cp_model.CpModel:
+    """An empty model, soon made: where there are many of them."""
+    return _plain()()
 
 
 def limited(time: float, workers: int = 1, seed: int = 0) -> cp_model.CpSolver:

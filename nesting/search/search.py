@@ -24,7 +24,7 @@ from nesting.search.filling.continued_lattice import continued_lattice
 from nesting.search.filling.lattice_fill import lattice_fill
 from nesting.search.finishing import Finishing
 from nesting.search.groundwork import Groundwork
-from nesting.search.rectangles.rectangles import fill_rectangles
+from nesting.search.rectangles.rectangles import all_rectangles, fill_rectangles
 from nesting.search.separation.guided_local_search import PulledApart
 from nesting.search.tasks import (
     beside_task,
@@ -379,8 +379,9 @@ class Search:
         if goal in self.packed:
             return False
         self.packed.add(goal)
-        arrays = self.ground.arrays
-        filled = fill_rectangles(arrays, goal, self.budget.packing, self.seed, self.watch.stop)
+        if not all_rectangles(self.problem):
+            return False
+        filled = fill_rectangles(self.ground.arrays, goal, self.budget.packing, self.seed, self.watch.stop)
         if filled is None:
             return False
         if filled.pieces is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, partial
+from functools import cache, cached_property, lru_cache, partial
 from typing import Any
 
 import numpy as np
@@ -26,6 +26,10 @@ from nesting.geometry.stand_in import (
 from nesting.model.problem import Kind, Problem
 from nesting.search.arrays.fixed_cells import a_hair_smaller, fixed_cells
 from nesting.search.arrays.overlap_kernel import State, Tables, lay, spread
+
+DRAWN = 512
+"""Stand-ins and their parts that are kept: arrays of one problem are built more than once, and of many with like
+pieces."""
 
 
 @dataclass(frozen=True)
@@ -124,18 +128,23 @@ CLOSE = _Drawing(close_round_piece, close_round_part, close_within_region)
 
 def drafted(problem: Problem, corners: int) -> Arrays:
     """The arrays with pieces of so few corners that tables of many pairs of them are soon made."""
-    return build(problem, replace(FEW, piece=partial(round_piece, corners=corners)))
+    return build(problem, _with_corners(corners))
+
+
+@cache
+def _with_corners(corners: int) -> _Drawing:
+    return replace(FEW, piece=partial(round_piece, corners=corners))
 
 
 def build(problem: Problem, drawing: _Drawing = FEW) -> Arrays:
     """The arrays of a problem."""
-    shapes, draw = _Shapes(drawing), drawing.region
+    shapes = _Shapes(drawing)
     for kind in problem.kinds:
         shapes.add(kind)
     fixed = tuple(shapes.fixed(problem.kinds[each.kind], each.mirrored) for each in problem.fixed)
     outsides, lie = _Outsides(), fixed_cells(problem, drawing.piece)
     for region in problem.leather:
-        outsides.add(draw(region), lie)
+        outsides.add(_outside(drawing.region, region), lie)
     tables = Tables(**shapes.arrays(), **outsides.arrays())
     counts = np.diff(tables.part_at[tables.shape_at])
     most = int(counts.max()), int(np.diff(tables.shape_at).max())
@@ -171,13 +180,13 @@ class _Shapes:
         outline = _flipped(kind.outline) if mirrored else kind.outline
         circle = shapely.minimum_bounding_circle(outline).centroid
         centre = (circle.x, circle.y)
-        solid = convex_parts(self.drawing.piece(outline))
+        solid = _drawn_parts(self.drawing.piece, outline)
         if len(kind.parts) == 1:
             self._rings(solid, centre, [0] * len(solid))
         else:
             self._rings(solid, centre, [-1] * len(solid))
             for slot, part in enumerate(kind.parts):
-                rings = convex_parts(self.drawing.part(_flipped(part) if mirrored else part))
+                rings = _drawn_parts(self.drawing.part, _flipped(part) if mirrored else part)
                 self._rings(rings, centre, [slot] * len(rings))
         return self._ended(outline, centre, len(solid))
 
@@ -203,7 +212,7 @@ class _Shapes:
         self.weightiness.append(float(outline.convex_hull.area) ** 0.25)
         return len(self.centres) - 1
 
-    def _rings(self, rings: list[Array], centre: tuple[float, float], slots: list[int]) -> None:
+    def _rings(self, rings: Sequence[Array], centre: tuple[float, float], slots: list[int]) -> None:
         self.rings.extend(ring - centre for ring in rings)
         self.slots.extend(slots)
 
@@ -228,8 +237,21 @@ class _Shapes:
         }
 
 
+@dataclass(frozen=True)
+class _Outside:
+    """The outside of a region: half-planes (nx, ny, c) beyond its hull, cells for its pockets and for holes."""
+
+    planes: Array
+    cells: tuple[Array, ...]
+    box: tuple[float, float, float, float]
+
+
+NO_LEATHER = _Outside(np.array([[1.0, 0.0, -1e9]]), (), (0.0, 0.0, 0.0, 0.0))
+"""A region without area: everything lies outside it."""
+
+
 class _Outsides:
-    """Gathers the outsides of all regions: half-planes beyond the hull, cells for its pockets and for holes."""
+    """Gathers the outsides of all regions."""
 
     def __init__(self) -> None:
         self.planes: list[Array] = []
@@ -237,25 +259,12 @@ class _Outsides:
         self.cells: list[Array] = []
         self.boxes: list[tuple[float, float, float, float]] = []
 
-    def add(self, region: BaseGeometry, fixed: Sequence[Array]) -> None:
-        hull = region.convex_hull
-        if not isinstance(hull, Polygon) or not polygons(region):
-            self._nowhere()
-            return
-        ring = ring_of(hull)
-        out = normals(ring)
-        self.planes.append(np.column_stack([out, (out * ring).sum(axis=1)]))
-        self.plane_at.append(self.plane_at[-1] + len(ring))
-        self.cells.extend([*convex_parts(hull.difference(region)), *fixed])
+    def add(self, outside: _Outside, fixed: Sequence[Array]) -> None:
+        self.planes.append(outside.planes)
+        self.plane_at.append(self.plane_at[-1] + len(outside.planes))
+        self.cells.extend([*outside.cells, *fixed] if outside is not NO_LEATHER else ())
         self.region_cells.append(len(self.cells))
-        self.boxes.append(hull.bounds)
-
-    def _nowhere(self) -> None:
-        """A region without area: everything lies outside it."""
-        self.planes.append(np.array([[1.0, 0.0, -1e9]]))
-        self.plane_at.append(self.plane_at[-1] + 1)
-        self.region_cells.append(len(self.cells))
-        self.boxes.append((0.0, 0.0, 0.0, 0.0))
+        self.boxes.append(outside.box)
 
     def arrays(self) -> dict[str, Any]:
         cells = self.cells or [np.zeros((0, 2))]
@@ -270,6 +279,25 @@ class _Outsides:
             "region_cells": np.array(self.region_cells, dtype=np.int64),
             "region_box": np.array(self.boxes, dtype=np.float64),
         }
+
+
+@lru_cache(maxsize=DRAWN)
+def _outside(draw: Callable[[BaseGeometry], BaseGeometry], region: BaseGeometry) -> _Outside:
+    """The outside of what stands for a region."""
+    drawn = draw(region)
+    hull = drawn.convex_hull
+    if not isinstance(hull, Polygon) or not polygons(drawn):
+        return NO_LEATHER
+    ring = ring_of(hull)
+    out = normals(ring)
+    planes = np.column_stack([out, (out * ring).sum(axis=1)])
+    return _Outside(planes, tuple(convex_parts(hull.difference(drawn))), hull.bounds)
+
+
+@lru_cache(maxsize=DRAWN)
+def _drawn_parts(draw: Callable[[Any], BaseGeometry], outline: BaseGeometry) -> tuple[Array, ...]:
+    """The convex parts of what stands for a piece."""
+    return tuple(convex_parts(draw(outline)))
 
 
 def _flipped(shape: Any) -> Any:

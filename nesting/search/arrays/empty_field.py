@@ -9,6 +9,26 @@ import numpy as np
 from nesting.geometry.convex import Array
 from nesting.search.arrays.touching_positions import Field, NoFit, corners, enter, offer_hull
 
+NOWHERE = Field(
+    ring=np.zeros((0, 2)),
+    norm=np.zeros((0, 2)),
+    rim=np.zeros(0, dtype=np.bool_),
+    at=np.zeros(1, dtype=np.int64),
+    box=np.zeros((0, 4)),
+    points=np.zeros((0, 2)),
+    size=np.zeros(4, dtype=np.int64),
+    hull=np.zeros((0, 2)),
+    planes=np.zeros((0, 3)),
+    grid=np.zeros(5),
+    head=np.zeros(0, dtype=np.int64),
+    link=np.zeros((0, 2), dtype=np.int64),
+    mark=np.zeros(0, dtype=np.int64),
+    near=np.zeros(0, dtype=np.int64),
+    amid=np.zeros((0, 4)),
+    whose=np.zeros(0, dtype=np.int64),
+)
+"""The field of a rotation that is not asked for."""
+
 
 def hull_of(planes: Array) -> Array:
     """The convex ring that half-planes leave; empty where they leave nothing."""

@@ -19,7 +19,7 @@ import numpy as np
 
 from nesting.geometry.convex import Array, offsets
 from nesting.search.arrays.arrays import Arrays
-from nesting.search.arrays.empty_field import field_about, hull_of
+from nesting.search.arrays.empty_field import NOWHERE, field_about, hull_of
 from nesting.search.arrays.fitting_angles import edge_angles, fitting
 from nesting.search.arrays.no_fit_polygons import NoFits, sums
 from nesting.search.arrays.touching_positions import Field, Ints, NoFit
@@ -296,7 +296,7 @@ class Ready:
 
     def _with(self, more: Sequence[NoFit]) -> Shelf:
         """The shelf with some more on it."""
-        return _shelf([*self._no_fits, *more]) if more else self.shelf
+        return _joined(self.shelf, _shelf(more)) if more else self.shelf
 
     def overlaps(self, fits: InnerFits, pieces: Sequence[Laid]) -> np.ndarray:
         """Which pieces lie in one another, or nearer than the gap, by the no-fit polygons that constructions go by."""
@@ -329,7 +329,7 @@ class Ready:
             self.make_room(small)
         made = copy(self)
         fields = enumerate(asked)
-        made.ground = _ground([field_of(ground, work, v) if a else self.rotations[v].empty for v, a in fields])
+        made.ground = _ground([field_of(ground, work, v) if a else NOWHERE for v, a in fields])
         made.room = made.ground.size[:, 0] + SPARE_ROOM
         return made
 
@@ -360,6 +360,18 @@ def _shelf(no_fits: Sequence[NoFit]) -> Shelf:
         np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64),
         np.concatenate([g.box for g in no_fits]),
         offsets([g.box for g in no_fits]),
+    )
+
+
+def _joined(one: Shelf, other: Shelf) -> Shelf:
+    """A shelf with another's no-fit polygons after its own."""
+    return Shelf(
+        np.concatenate([one.ring, other.ring]),
+        np.concatenate([one.norm, other.norm]),
+        np.concatenate([one.rim, other.rim]),
+        np.concatenate([one.at, one.at[-1] + other.at[1:]]),
+        np.concatenate([one.box, other.box]),
+        np.concatenate([one.first, one.first[-1] + other.first[1:]]),
     )
 
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from nesting.engine.cp_sat import limited, solve
+from nesting.engine.cp_sat import limited, small_model, solve
 from nesting.model.problem import Problem
 from nesting.model.settings import Stop, never
 from nesting.search.arrays.arrays import Arrays
@@ -108,7 +108,7 @@ def most_leather(
     """
     from ortools.sat.python import cp_model  # heavy: only where it is needed
 
-    model = cp_model.CpModel()
+    model = small_model()
     taken = _takings(model, len(places), _pairs(clash), known)
     for kind, many in most.items():
         model.add(sum(taken[k] for k, place in enumerate(places) if place.kind == kind) <= many)

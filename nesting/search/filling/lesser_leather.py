@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -30,7 +31,15 @@ def better_leather_used(problem: Problem, poses: Sequence[Pose]) -> float:
 
 
 def _worth(problem: Problem, shape: Polygon) -> float:
-    return float(sum(step * shape.intersection(region).area for region, step in problem.better))
+    return float(sum(step * _shared(region, shape) for region, step in problem.better))
+
+
+def _shared(region: BaseGeometry, shape: Polygon) -> float:
+    """The area that a piece has in common with a region: most lie wholly inside or outside, which is soon told."""
+    shapely.prepare(region)
+    if region.covers(shape):
+        return float(shape.area)
+    return float(shape.intersection(region).area) if region.intersects(shape) else 0.0
 
 
 def on_lesser_leather(fits: InnerFits, pieces: Sequence[Laid], stop: Stop = never) -> tuple[Laid, ...]:
@@ -73,9 +82,7 @@ def _without(problem: Problem, better: BaseGeometry) -> Problem:
 def _lesser(fits: InnerFits, level: int) -> InnerFits:
     """The fits of the problem without the better leather of a level; no-fit polygons are shared."""
     problem = fits.arrays.problem
-    made = InnerFits(build(_without(problem, problem.better[level][0])), fits.most_angles)
-    made.no_fits = fits.no_fits
-    return made
+    return InnerFits(build(_without(problem, problem.better[level][0])), fits.most_angles, fits.no_fits)
 
 
 def _move(fits: InnerFits, lesser: InnerFits, laid: list[Laid], kind: int) -> bool:

@@ -67,6 +67,11 @@ def fill_rectangles(
     return Filled(impossible=packed.impossible and ruled.exact and grid.proves(items))
 
 
+def all_rectangles(problem: Problem) -> bool:
+    """Whether a problem is one of rectangular pieces on rectangular leather."""
+    return _ruled_problem(problem) is not None
+
+
 @dataclass(frozen=True)
 class _Sides:
     """A kind of piece along the axes. `upright` and `turned`: a orientation and angle (radians) that lay it so."""

@@ -173,24 +173,30 @@ def _next(
     return best
 
 
-def gain(
-    shapes: Shapes, lie: Ints, poses: Floats, datum: float, gap: float, moved: int, shape: int, pose: Floats
-) -> float:
-    """How much more the scores of all pieces, weighted, come to where one is moved; nothing is changed."""
-    where, what = poses[moved].copy(), int(lie[moved])
-    near = _near(shapes, lie, poses, moved, shape, pose)
-    before = _sum(shapes, lie, poses, datum, gap, near)
-    poses[moved], lie[moved] = pose, shape
-    after = _sum(shapes, lie, poses, datum, gap, near)
-    poses[moved], lie[moved] = where, what
-    return after - before
+def gains(
+    shapes: Shapes, lie: Ints, poses: Floats, datum: float, gap: float, moved: int, places: Sequence[tuple[int, Floats]]
+) -> list[float]:
+    """How much more the scores of all pieces, weighted, come to where one is moved to each of some places.
+
+    A place is a shape and its pose. Nothing is changed.
+    """
+    lie, poses = lie.copy(), poses.copy()
+    near = _near(shapes, lie, poses, moved, places)
+    before, more = _sum(shapes, lie, poses, datum, gap, near), list[float]()
+    for lie[moved], poses[moved] in places:
+        more.append(_sum(shapes, lie, poses, datum, gap, near) - before)
+    return more
 
 
-def _near(shapes: Shapes, lie: Ints, poses: Floats, moved: int, shape: int, pose: Floats) -> NDArray[np.bool_]:
+def _near(
+    shapes: Shapes, lie: Ints, poses: Floats, moved: int, places: Sequence[tuple[int, Floats]]
+) -> NDArray[np.bool_]:
     """The pieces whose view a move may change, and the moved one."""
-    reach = shapes.reach[lie] + max(shapes.reach[shape], shapes.reach[lie[moved]]) + LEAST_WIDTH
-    here, there = (np.hypot(*(poses[:, :2] - at[:2]).T) for at in (poses[moved], pose))
-    near: NDArray[np.bool_] = (here <= reach) | (there <= reach)
+    ways = [(int(lie[moved]), poses[moved]), *places]
+    reach = shapes.reach[lie] + max(shapes.reach[shape] for shape, _ in ways) + LEAST_WIDTH
+    near = np.zeros(len(lie), dtype=np.bool_)
+    for _, at in ways:
+        near |= np.hypot(*(poses[:, :2] - at[:2]).T) <= reach
     near[moved] = True
     return near
 

@@ -25,7 +25,7 @@ from nesting.search.filling.bottom_left_fill import Sweep, bottom_left_fill
 from nesting.search.filling.leftover import leftovers, placed
 from nesting.search.filling.lesser_leather import better_leather_used
 from nesting.search.finishing import LEATHER_STEP, SAME, Finished
-from nesting.search.tidying.tidiness import EVEN, Shapes, gain, scores, shapes_of, tidiness
+from nesting.search.tidying.tidiness import EVEN, Shapes, gains, scores, shapes_of, tidiness
 
 BETTER = 1e-4
 """What a score must gain at least."""
@@ -72,8 +72,7 @@ class Tidying:
         self.shapes = shapes_of(
             [self._ring(shape) for shape in range(int(self.fits.arrays.tables.orientation_shape.max()) + 1)]
         )
-        self.tidy = InnerFits(self.fits.arrays, self.fits.most_angles)
-        self.tidy.no_fits = self.fits.no_fits
+        self.tidy = InnerFits(self.fits.arrays, self.fits.most_angles, self.fits.no_fits)
         for kind in sorted({piece.kind for piece in self._all(self.best)}):
             self.tidy.kinds[kind] = self._rotations(kind)
 
@@ -283,12 +282,11 @@ class Tidying:
         """Move one piece to the tidiest place near by; whether it went."""
         pieces = self._all(self.best)
         piece = pieces[number]
-        lie, poses = self._lie(pieces)
+        places = list(self._places(piece, [p for n, p in enumerate(pieces) if n != number]))
+        lie = list(zip(*self._lie(places), strict=True))
         tried: list[tuple[float, float, Laid]] = []
-        for place in self._places(piece, [p for n, p in enumerate(pieces) if n != number]):
-            shape = int(self.fits.arrays.tables.orientation_shape[place.orientation])
-            pose = np.array([place.x, place.y, place.angle])
-            more = gain(self.shapes, lie, poses, self.datum, self.problem.gap, number, shape, pose)
+        more_of = gains(self.shapes, *self._lie(pieces), self.datum, self.problem.gap, number, lie)
+        for place, (shape, _), more in zip(places, lie, more_of, strict=True):
             if more > BETTER * self.shapes.weight[shape]:
                 tried.append((-round(more, 6), round(math.hypot(place.x - piece.x, place.y - piece.y), 6), place))
         for _, _, place in sorted(tried, key=lambda each: each[:2]):
