@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from threading import RLock
@@ -10,8 +10,9 @@ from typing import Any, TypeVar
 
 from nesting.geometry.stand_in import PIECE_CORNERS
 from nesting.model.problem import Kind, Problem
+from nesting.search.arrays.angles_beside import angles_beside
 from nesting.search.arrays.arrays import Arrays, build, drafted
-from nesting.search.arrays.inner_fits import InnerFits
+from nesting.search.arrays.inner_fits import InnerFits, Laid
 from nesting.search.arrays.no_fit_polygons import NoFits
 from nesting.search.filling.pairs import Paired
 from nesting.search.separation.depth_maps import Atlas, atlas
@@ -48,6 +49,12 @@ class Groundwork:
     def inner_fits(self, angles: int) -> InnerFits:
         """The rotations of the problem's kinds, at most so many each."""
         return self._once(("inner fits", angles), lambda: InnerFits(self._drafts, angles, self._no_fits))
+
+    def inner_fits_beside(self, angles: int, laid: Sequence[Laid]) -> InnerFits:
+        """The same with the angles that pieces which lie suggest to others."""
+        usual = self.inner_fits(angles)
+        also = angles_beside(usual, laid)
+        return InnerFits(self._drafts, angles, self._no_fits, also) if also else usual
 
     def first_angles(self, angles: int) -> int:
         """Angles of a kind for a first layout: where there are very many rotations, half of them.

@@ -339,10 +339,11 @@ class Search:
     def _neighbourhoods(self, goal: Goal, turn: int) -> None:
         """Lay parts of layouts anew: of those that lack little and were not worked on much."""
         share, stop = self._share(goal), self.stop
+        beside = self.budget.turns > 1  # the tables of more angles are worth it only where they serve for long
         ranked = sorted(self.partial[goal], key=lambda r: r.missing * (1 + WEARY * r.turns))
         best, self.partial[goal] = ranked[:TASKS], ranked[TASKS:]
         tasks = [
-            (self.ground, self.budget.angles, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
+            (self.ground, self.budget.angles, beside, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
             for k, r in enumerate(best)
         ]
         found: list[Partial] = self.together(neighbourhoods_task, tasks)

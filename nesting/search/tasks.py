@@ -46,10 +46,18 @@ def sequences_task(
 
 
 def neighbourhoods_task(
-    ground: Groundwork, angles: int, start: tuple[Laid, ...], goal: Goal, seed: int, budget: int, stop: Stop
+    ground: Groundwork,
+    angles: int,
+    beside: bool,
+    start: tuple[Laid, ...],
+    goal: Goal,
+    seed: int,
+    budget: int,
+    stop: Stop,
 ) -> Partial:
-    """Parts of a layout laid anew."""
-    return search_neighbourhoods(ground.inner_fits(angles), start, goal, seed, budget, stop)
+    """Parts of a layout laid anew; with `beside` also at angles that its own pieces suggest."""
+    fits = ground.inner_fits_beside(angles, start) if beside else ground.inner_fits(angles)
+    return search_neighbourhoods(fits, start, goal, seed, budget, stop)
 
 
 def pull_apart_task(

@@ -50,6 +50,10 @@ class Laid:
     angle: float
 
 
+Way = tuple[int, float]
+"""An orientation and an angle (radians)."""
+
+
 @dataclass(frozen=True)
 class Rotation:
     """An orientation at one angle: its convex parts about its centre, and the field of an empty region."""
@@ -70,12 +74,14 @@ class Rotation:
 class InnerFits:
     """All rotations of a problem at chosen angles; the empty fields are worked out once and copied.
 
-    `shared` are no-fit polygons of the same arrays that are made already; else they are made here.
+    `shared` are no-fit polygons of the same arrays that are made already; else they are made here. `also` are ways to
+    lie beside the usual ones.
     """
 
     arrays: Arrays
     most_angles: int = 8
     shared: NoFits | None = None
+    also: tuple[Way, ...] = ()
     kinds: dict[int, list[Rotation]] = field(default_factory=dict)
     no_fits: NoFits = field(init=False)
     _cells: dict[int, tuple[Array, Ints]] = field(default_factory=dict)
@@ -114,7 +120,7 @@ class InnerFits:
                 self._ready = Ready(self, known | frozenset(kinds))
             return self._ready
 
-    def _poses(self, kind: int) -> tuple[int, list[tuple[int, float]]]:
+    def _poses(self, kind: int) -> tuple[int, list[Way]]:
         """How many fields a kind is worth; its orientations and angles, the largest regions first."""
         t, problem = self.arrays.tables, self.arrays.problem
         orientations = range(t.kind_orientations[kind], t.kind_orientations[kind + 1])
@@ -122,15 +128,15 @@ class InnerFits:
         ranked = sorted(((-room[s], rank, s, a) for s in orientations for rank, a in enumerate(self._angles(kind, s))))
         sides = 1 + any(orientation.mirrored for orientation in problem.kinds[kind].orientations)
         most = self.most_angles if self.most_angles <= 4 else 2 * self.most_angles * sides
-        like = self._like_fixed(kind)
+        like = [*self._like_fixed(kind), *(way for way in self.also if way[0] in orientations)]
         usual = [(s, a) for _, _, s, a in ranked]
         new = [one for one in like if not any(_alike(one, other) for other in usual[:most])]
         return most + len(new), [*new, *usual]
 
-    def _like_fixed(self, kind: int) -> list[tuple[int, float]]:
+    def _like_fixed(self, kind: int) -> list[Way]:
         """How pieces of a kind that stay lie, most often first: the places beside them were taken at such angles."""
         problem, first = self.arrays.problem, int(self.arrays.tables.kind_orientations[kind])
-        ways: Counter[tuple[int, float]] = Counter()
+        ways: Counter[Way] = Counter()
         for piece in (each for each in problem.fixed if each.kind == kind):
             for number, angle in problem.kinds[kind].ways(piece.mirrored, piece.angle):
                 ways[first + number, round(math.radians(angle), 9)] += 1
@@ -227,7 +233,7 @@ class InnerFits:
         return self._cells[region]
 
 
-def _alike(one: tuple[int, float], other: tuple[int, float]) -> bool:
+def _alike(one: Way, other: Way) -> bool:
     """Whether two ways to lie are one."""
     return one[0] == other[0] and abs(math.remainder(one[1] - other[1], 2 * math.pi)) < 1e-6
 
