@@ -2,7 +2,7 @@
 
 import test from "node:test";
 import assert from "node:assert/strict";
-import { groundOf, laid, shifted, slide, turnedOn, whyNot } from "../nesting/page/static/pure/contact.js";
+import { allowedAngle, evenWith, groundOf, laid, obstacle, shifted, slide, snapped, turnedOn, whyNot } from "../nesting/page/static/pure/contact.js";
 
 const HIDE = { outline: [[0, 0], [500, 0], [500, 300], [0, 300]], edge: 0 };
 const box = (x, y, w = 100, h = 100) => [[x, y], [x + w, y], [x + w, y + h], [x, y + h]];
@@ -72,4 +72,47 @@ test("turning keeps to what the grain allows", () => {
   assert.equal(turnedOn({ ...strap, tolerance: 0, turn: false }, 0, -90, 1), -90);
   assert.equal(turnedOn({ along: "any" }, 0, 10, -1), 9);
   assert.equal(turnedOn({ angles: [0, 90] }, 0, -90, 1), 0);
+});
+
+test("what is in the way is told with its outline", () => {
+  const other = box(200, 20);
+  const ground = groundOf(HIDE, PIECE, [{ piece: "n", number: 2, outline: other }], 0);
+  assert.deepEqual(obstacle(box(150, 20), ground).rings, [other]);
+  assert.equal(obstacle(box(150, 20), ground).words, "n 2");
+  assert.deepEqual(obstacle(box(450, 20), ground).rings, [HIDE.outline]);
+  assert.equal(obstacle(box(20, 20), ground), null);
+});
+
+test("what lies a hair off is closed up, to two things at most, and less than half a millimetre in all", () => {
+  const others = [{ piece: "n", outline: box(200, 0, 100, 300) }];
+  const closed = (x, y, gap = 0) => snapped(box(x, y), groundOf(HIDE, PIECE, others, gap));
+  near(closed(99.7, 50)[0], 0.3);
+  near(closed(99.7, 50)[1], 0, 1e-9);
+  const [dx, dy] = closed(99.75, 0.25);
+  near(dx, 0.25);
+  near(dy, -0.25);
+  near(closed(96.8, 50, 3)[0], 0.2);
+  assert.deepEqual(closed(99.4, 50), [0, 0]);
+  for (const [x, y] of [[99.6, 0.4], [99.8, 0.43]]) assert.ok(Math.hypot(...closed(x, y)) <= 0.4501);
+  assert.equal(whyNot(shifted(box(99.7, 50), closed(99.7, 50)), groundOf(HIDE, PIECE, others, 0)), "");
+});
+
+test("turned to within two degrees of an edge beside it, it lies even with that edge", () => {
+  const slanted = [[201, 0], [300, 0], [300, 300], [201 - 300 * Math.tan(Math.PI / 180), 300]];
+  const ground = groundOf({ outline: box(-500, -500, 2000, 2000) }, PIECE, [{ piece: "n", outline: slanted }], 0);
+  near(evenWith(box(90, 50), 0, 0.4, ground), 1, 1e-6);
+  near(evenWith(box(90, 50), 0, 2.5, ground), 1, 1e-6);
+  assert.equal(evenWith(box(90, 50), 0, 4, ground), 4);
+  assert.equal(evenWith(box(-200, 50), 0, 0.4, ground), 0.4);
+});
+
+test("a wished angle becomes the nearest that the grain allows", () => {
+  const strap = { along: "backbone", tolerance: 2, turn: true };
+  near(allowedAngle(strap, 0, -91), -91, 1e-9);
+  near(allowedAngle(strap, 0, -80), -88, 1e-9);
+  near(allowedAngle(strap, 0, 85), 88, 1e-9);
+  near(allowedAngle({ ...strap, turn: false }, 0, 60), -88, 1e-9);
+  near(allowedAngle({ along: "across", tolerance: 0 }, 10, 7), 10, 1e-9);
+  near(allowedAngle({ angles: [0, 90] }, 0, -60), -90, 1e-9);
+  assert.equal(allowedAngle({ along: "any" }, 0, 33), 33);
 });

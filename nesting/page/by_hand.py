@@ -7,8 +7,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+import shapely
+from shapely.geometry import Polygon
+
 from hides.hide import Flaw, Grade, Hide
 from nesting.check import faults
+from nesting.geometry.convex import convex_parts, polygons, ring_of
 from nesting.laying.lay_out import carried
 from nesting.model.layout import Areas, Growing, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Product
@@ -18,10 +22,17 @@ from nesting.search.arrays.arrays import Pose
 
 MOST = 20_000
 LARGEST = 1e6
+HAIR = 0.02
+"""How far (mm) a flaw is kept off a piece that is cut already: more than rounding takes."""
+CRUMB = 1.0
+"""Parts of a flaw below this area (mm²) are no flaw of their own."""
 
 
 def placements_in(told: object, product: Product, keep: bool = True) -> tuple[Placement, ...]:
-    """The pieces of a request as they lie: piece, number, x, y, angle and mirrored of each, lengths in mm."""
+    """The pieces of a request as they lie: piece, number, x, y, angle and mirrored of each, lengths in mm.
+
+    All of them stay where `keep` says so, else those that say it of themselves.
+    """
     if told is None:
         return ()
     if not isinstance(told, list) or len(told) > MOST:
@@ -39,13 +50,46 @@ def placements_in(told: object, product: Product, keep: bool = True) -> tuple[Pl
         mirrored = each.get("mirrored") is True
         x, y, angle = round(x, 6), round(y, 6), round(angle, 9)
         outline = carried(piece.outline, Pose(0, 0, x, y, angle, mirrored))
-        found.append(Placement(piece.name, product.name, max(number, 0), x, y, angle, mirrored, outline, keep))
+        found.append(
+            Placement(
+                piece.name,
+                product.name,
+                max(number, 0),
+                x,
+                y,
+                angle,
+                mirrored,
+                outline,
+                keep or each.get("keep") is True,
+            )
+        )
     return tuple(found)
 
 
 def without_leather(hide: Hide, cut: Sequence[Placement]) -> Hide:
     """The hide once these pieces are cut from it."""
     return replace(hide, flaws=(*hide.flaws, *(Flaw("cut", each.outline, Grade.NONE) for each in cut)))
+
+
+def spared(hide: Hide, cut: Sequence[Placement]) -> Hide:
+    """The hide with its flaws kept off pieces that are cut already: a slip beside them asks nothing of them any more.
+
+    A flaw that reaches one of them, its clearance counted, becomes the ground it still forbids.
+    """
+    if not cut:
+        return hide
+    pieces = shapely.union_all([Polygon(each.outline) for each in cut])
+    flaws: list[Flaw] = []
+    for flaw in hide.flaws:
+        ground = Polygon(flaw.outline).buffer(flaw.clearance)
+        if not ground.intersects(pieces):
+            flaws.append(flaw)
+            continue
+        for part in polygons(ground.difference(pieces.buffer(HAIR))):
+            rings = convex_parts(part) if part.interiors else [ring_of(part)]
+            found = [tuple((float(x), float(y)) for x, y in ring) for ring in rings]
+            flaws += [Flaw(flaw.kind, ring, flaw.grade) for ring in found if Polygon(ring).area > CRUMB]
+    return replace(hide, flaws=tuple(flaws))
 
 
 def wrong_with(hide: Hide, product: Product, laid: Sequence[Placement], gap: float) -> list[dict[str, Any]]:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from hides.errors import InputError
 from hides.stock import Stock, open_stock
 from hides.whole_file import write_whole
-from nesting.model.layout import Layout
+from nesting.model.layout import Layout, Placement
 from nesting.model.offcut_rule import LEAST_AREA
 from nesting.page.cut_steps import cut_steps
 from nesting.page.downloads import style_in
@@ -38,6 +39,17 @@ def keep_ticks(folder: Folder, identity: str, told: object) -> None:
     if not isinstance(told, list) or not whole or len(set(told)) != len(told):
         raise Refusal(400, f"places of pieces are expected, each once, from 0 to {many - 1}")
     write_whole(_path(folder, identity), json.dumps({"cut": told}))
+
+
+def tick_again(folder: Folder, identity: str, cut: Sequence[Placement]) -> None:
+    """Tick off, in a layout that was just made, what was cut before: the pieces that lie where they were cut."""
+    places = Counter(_where(each) for each in cut)
+    found = []
+    for n, each in enumerate(_layout(folder, identity).hides[0].placements):
+        if places[_where(each)]:
+            places[_where(each)] -= 1
+            found.append(n)
+    keep_ticks(folder, identity, found)
 
 
 def mark_cut(folder: Folder, identity: str, *, add: bool = False, begun: bool = False) -> dict[str, Any]:
@@ -75,6 +87,11 @@ def standing(folder: Folder, identity: str) -> dict[str, Any]:
 def steps(folder: Folder, identity: str, told: Mapping[str, str]) -> dict[str, Any]:
     """The layout in steps for the cutting table, words in the chosen units."""
     return cut_steps(_layout(folder, identity), style_in(told))
+
+
+def _where(placement: Placement) -> tuple[str, float, float, float, bool]:
+    x, y, angle = (round(value, 4) for value in (placement.x, placement.y, placement.angle % 360.0))
+    return placement.piece, x, y, angle % 360.0, placement.mirrored
 
 
 def _in_force(stock: Stock, answer: dict[str, Any]) -> bool:

@@ -14,7 +14,9 @@ from starlette.routing import Route
 
 from hides.errors import InputError
 from hides.units import thickness
+from nesting.model.layout import Layout
 from nesting.page.answers import download, folder_of, runs_of
+from nesting.page.cutting import tick_again
 from nesting.page.downloads import Made, made, stem
 from nesting.page.errors import Refusal
 from nesting.page.flat_photos import photo_asked
@@ -22,10 +24,21 @@ from nesting.page.folder import Folder
 from nesting.page.grounds import grounds
 from nesting.page.intake import FILE_BYTES, file_name, read_bytes, read_json
 from nesting.page.interlocking import interlock, interlock_svg
-from nesting.page.planning import carry_out, judged, keep_layout, kept_answer, layout_path, product_lines, read_order
+from nesting.page.moved import keep_moved
+from nesting.page.planning import (
+    YieldRequest,
+    carry_out,
+    judged,
+    keep_layout,
+    kept_answer,
+    layout_path,
+    product_lines,
+    read_order,
+)
 from nesting.page.projects import LOOKED_OVER_AT, form_text, keep_project, product_in
 from nesting.page.runs import Runs
 from nesting.page.solver import Job
+from nesting.result.answer import Shortage
 from nesting.result.layout_file import read_layout
 
 
@@ -73,9 +86,15 @@ async def start_run(request: Request) -> Response:
     """Begin a search."""
     folder, runs = folder_of(request), runs_of(request)
     order = await run_in_threadpool(read_order, folder, await read_json(request))
-    job, finish = Job(carry_out, (order,)), partial(keep_layout, folder)
+    job, finish = Job(carry_out, (order,)), partial(_keep, folder, order)
     run = await run_in_threadpool(runs.start, job, finish)
     return JSONResponse(run.told(), 201)
+
+
+async def keep_hand(request: Request) -> Response:
+    """A layout with its pieces as a person laid them, kept as an answer of its own."""
+    told, run = (await read_json(request)).get("laid"), request.path_params["run"]
+    return JSONResponse(await run_in_threadpool(keep_moved, folder_of(request), run, told), 201)
 
 
 async def judge(request: Request) -> Response:
@@ -138,6 +157,12 @@ async def _events(runs: Runs, identity: str) -> AsyncIterator[str]:
         yield f"event: state\ndata: {json.dumps(state)}\n\n"
 
 
+def _keep(folder: Folder, order: YieldRequest, identity: str, result: tuple[Layout, list[Shortage]]) -> None:
+    keep_layout(folder, identity, result)
+    if order.cut:
+        tick_again(folder, identity, order.cut)
+
+
 def _made(folder: Folder, path: Path, kind: str, told: Mapping[str, str]) -> Made:
     return made(path, kind, told, photo_asked(folder, told))
 
@@ -163,6 +188,7 @@ ROUTES = [
     Route("/api/projects/{file}/interlock", show_interlock),
     Route("/api/projects/{file}/interlock.svg", draw_interlock),
     Route("/api/runs", start_run, methods=["POST"]),
+    Route("/api/runs/{run}/by-hand", keep_hand, methods=["POST"]),
     Route("/api/laid/check", judge, methods=["POST"]),
     Route("/api/runs/{run}", show_run),
     Route("/api/runs/{run}/events", follow_run),

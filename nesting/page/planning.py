@@ -18,7 +18,7 @@ from nesting.model.product import Piece, Product
 from nesting.model.settings import EFFORTS, Progress, Settings, Watch
 from nesting.model.want import Want
 from nesting.page.bench_hide import hide_of
-from nesting.page.by_hand import growing_data, placements_in, without_leather, wrong_with
+from nesting.page.by_hand import growing_data, placements_in, spared, without_leather, wrong_with
 from nesting.page.errors import Refusal
 from nesting.page.folder import Folder
 from nesting.page.projects import form_text, part_for, product_from_text
@@ -30,12 +30,16 @@ from nesting.result.layout_file import layout_to_data, write_layout
 
 @dataclass(frozen=True)
 class YieldRequest:
-    """One hide, one product, and how to search: what `hideplan yield` is given on the command line."""
+    """One hide, one product, and how to search: what `hideplan yield` is given on the command line.
+
+    `kept` are the pieces that stay, and `cut` those among them that are cut already.
+    """
 
     hide: Hide
     product: Product
     settings: Settings
     kept: tuple[Placement, ...] = ()
+    cut: tuple[Placement, ...] = ()
 
 
 def read_order(folder: Folder, body: dict[str, Any]) -> YieldRequest:
@@ -48,7 +52,9 @@ def read_order(folder: Folder, body: dict[str, Any]) -> YieldRequest:
         product = part_for(folder, str(body.get("project", "")), hide)
     gone = placements_in(body.get("gone"), product)
     kept = placements_in(body.get("keep"), product)
-    return YieldRequest(without_leather(hide, gone), product, read_settings(body.get("settings") or {}), kept)
+    cut = placements_in(body.get("cut"), product)
+    hide = spared(without_leather(hide, gone), cut)
+    return YieldRequest(hide, product, read_settings(body.get("settings") or {}), (*kept, *cut), cut)
 
 
 def judged(folder: Folder, body: dict[str, Any]) -> list[dict[str, Any]]:
@@ -80,14 +86,13 @@ def keep_layout(folder: Folder, identity: str, result: tuple[Layout, list[Shorta
     """Keep a layout and what the page shows of it."""
     layout, short = result
     write_layout(layout_path(folder, identity), layout)
-    shown = {
-        "id": identity,
-        "state": "done",
-        "answer": answer_data(layout, short),
-        "pieces": _piece_lines(layout),
-        "layout": layout_to_data(layout),
-    }
-    keep_answer(folder, identity, shown)
+    keep_answer(folder, identity, shown_answer(identity, layout, answer_data(layout, short)))
+
+
+def shown_answer(identity: str, layout: Layout, answer: dict[str, Any]) -> dict[str, Any]:
+    """What the page shows of a layout and its answer."""
+    lines, data = _piece_lines(layout), layout_to_data(layout)
+    return {"id": identity, "state": "done", "answer": answer, "pieces": lines, "layout": data}
 
 
 def keep_answer(folder: Folder, identity: str, answer: dict[str, Any]) -> None:

@@ -75,8 +75,8 @@ async function planOn(hide) {
 
 /** At the table: a screen of its own over the plan. */
 async function showTable(name) {
-  const run = draft.aside.run;
-  const result = run && (await get(`/api/runs/${run}`).catch(() => null));
+  const asked = tab === "plan" && plan.result ? await plan.settled() : null, run = draft.aside.run;
+  const result = asked || (run && (await get(`/api/runs/${run}`).catch(() => null)));
   if (!result?.layout) return say("Lay out the pieces first.", true);
   table = name;
   byId(`panel-${tab}`).hidden = true;

@@ -5,6 +5,7 @@ import { groundImage } from "./ground.js";
 import { bounds, labelPlace, thin } from "../pure/geometry.js";
 import { choices, ringOf, sameShape } from "../pure/shapes.js";
 import { mmOf } from "../pure/units.js";
+import { Pen } from "./pen.js";
 
 const HANDLE_GAP = 15;
 const STYLE = { outline: "leather", hole: "hole", flaw: "flaw", zone: "zone-area" };
@@ -68,13 +69,12 @@ export class BenchDrawing {
     this.surface = surface;
     this.photo = svg("g");
     this.shapes = svg("g");
-    this.pending = svg("g");
-    surface.world.append(this.photo, this.shapes, this.pending);
     this.labels = svg("g");
     this.handles = svg("g");
     this.faults = svg("g");
-    this.cursor = svg("path", { class: "cursor-cross", visibility: "hidden" });
-    surface.overlay.append(this.labels, this.faults, this.handles, this.cursor);
+    surface.overlay.append(this.labels, this.faults, this.handles);
+    this.pen = new Pen(surface);
+    surface.world.append(this.photo, this.shapes, this.pen.world);
   }
 
   /** The flattened photo under everything: {href, box: [x0, y0, x1, y1], strength 0 to 1}, or null. */
@@ -156,23 +156,13 @@ export class BenchDrawing {
   }
 
   /** The ring being clicked round: points so far, and where the pointer is. */
-  drawPending(points, tip = null, closed = false) {
-    this.pending.replaceChildren();
-    this.pendingDots?.remove();
-    if (!points.length) return;
-    const line = tip ? [...points, tip] : points;
-    this.pending.append(svg("path", { class: "pending", d: pathOf(line, closed) }));
-    this.pendingDots = svg("g", {}, ...points.map((point, i) => {
-      const [cx, cy] = this.surface.toScreen(point);
-      return svg("circle", { class: i === 0 ? "handle first" : "handle", cx, cy, r: i === 0 ? 8 : 4.5 });
-    }));
-    this.handles.after(this.pendingDots);
+  drawPending(...line) {
+    this.pen.drawPending(...line);
   }
 
   /** The keyboard's cross, at a screen place; null hides it. */
   drawCursor(place) {
-    this.cursor.setAttribute("visibility", place ? "visible" : "hidden");
-    if (place) this.cursor.setAttribute("d", `M${place[0] - 12} ${place[1]}h24M${place[0]} ${place[1] - 12}v24`);
+    this.pen.drawCursor(place);
   }
 }
 

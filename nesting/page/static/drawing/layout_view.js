@@ -1,10 +1,12 @@
-// A layout to look at: the hide with its pieces, names on hover, focus on a kind.
+// A layout to look at and to take pieces up from: the hide with its pieces, names on hover, focus on a kind.
 
 import { hideParts } from "./bench_drawing.js";
 import { pathOf, svg } from "./element.js";
 import { groundImage } from "./ground.js";
-import { area, bounds, labelPlace } from "../pure/geometry.js";
+import { bounds, labelPlace } from "../pure/geometry.js";
 import { besides, isDark, nameIn, sizeOf } from "../pure/labels.js";
+import { Lifted } from "./lifted.js";
+import { Pen } from "./pen.js";
 
 // Any two are at least 12 apart (CIEDE2000) for every colour vision; a test simulates it.
 export const COLOURS = ["#87c3c3", "#ffe1a5", "#8787c3", "#d2875a", "#1e6969", "#d2b4ff", "#a5a596", "#875a1e", "#5a5aa5", "#69785a", "#87ffff", "#5a8787"];
@@ -14,22 +16,35 @@ export function coloursOf(pieces) {
   return Object.fromEntries(pieces.map((name, i) => [name, COLOURS[i % COLOURS.length]]));
 }
 
-function classOf({ number, begun, keep, gone, chosen }) {
-  return ["piece", !number && "spare", begun && "begun", keep && "locked", gone && "gone", chosen && "chosen"].filter(Boolean).join(" ");
+function classOf({ number, begun, keep, cut, gone, hit, chosen }) {
+  const words = { spare: !number, begun, locked: keep, cut, gone, hit, chosen };
+  return ["piece", ...Object.keys(words).filter((word) => words[word])].join(" ");
 }
+
+const HANDLE_AWAY = 30, HANDLE_REACH = { fine: 15, touch: 26 };
 
 export class LayoutView {
   constructor(surface, tip) {
     this.surface = surface;
     this.tip = tip;
     this.names = svg("g");
-    surface.overlay.append(this.names);
-    surface.onView = () => this.#drawNames();
-    surface.tool = {
+    this.turner = svg("g", { class: "turner" });
+    this.why = svg("g", { class: "why" });
+    this.pen = new Pen(surface);
+    this.lifted = new Lifted(surface);
+    surface.overlay.append(this.names, this.turner);
+    surface.onView = () => {
+      this.#drawNames();
+      this.#drawTurner();
+      this.pen.redraw();
+      this.lifted.view();
+    };
+    this.tool = {
       hover: (place) => this.#hover(place), leave: () => this.#leave(), tap: (place) => this.#tap(place),
-      press: (place) => this.#press(place), drag: (place) => this.hand.drag(place.world), release: () => this.hand.drop(),
+      press: (place) => this.#press(place), drag: (place) => this.hand.drag(place), release: () => this.hand.drop(),
       cancel: () => this.hand.cancel(), key: (event) => this.hand?.key(event),
     };
+    surface.tool = this.tool;
     this.pieces = [];
     this.measure = (mm) => `${Math.round(mm)} mm`;
   }
@@ -49,34 +64,68 @@ export class LayoutView {
   /** Show a bare hide. */
   drawHide(hide) {
     this.pieces = [];
-    this.surface.world.replaceChildren(...this.#ground(), ...hideParts(hide, null, true));
+    this.lifted.lay();
+    this.surface.world.replaceChildren(...this.#ground(), ...hideParts(hide, null, true), this.pen.world);
     this.names.replaceChildren();
+    this.turner.replaceChildren();
     this.#span(hide.outline || []);
   }
 
-  /** Show one hide of a layout. `kinds` are the names of the pieces in order. */
+  /** Show one hide of a layout. `kinds` are the names of the pieces in order; flaws `found` since lie over them. */
   drawLayout(hide, kinds) {
     const colours = coloursOf(kinds);
+    this.lifted.lay();
     this.pieces = hide.placements.map((placement) => ({
       ...placement,
-      area: area(placement.outline),
       dark: isDark(colours[placement.piece]),
       path: svg("path", { class: classOf(placement), fill: colours[placement.piece], d: pathOf(placement.outline), "data-piece": placement.piece }),
     }));
+    const found = (hide.found || []).map((flaw) => svg("path", { class: "flaw found", d: pathOf(flaw.outline) }));
     const offcuts = (hide.offcuts || []).map((offcut) => svg("path", { class: "offcut", d: pathOf(offcut.outline || offcut) }));
-    this.surface.world.replaceChildren(...this.#ground(), ...hideParts(hide, null, true), ...offcuts, ...this.pieces.map((piece) => piece.path));
+    this.surface.world.replaceChildren(...this.#ground(), ...hideParts(hide, null, true), ...offcuts, ...this.pieces.map((piece) => piece.path), ...found, this.why, this.pen.world);
     this.#span(hide.outline);
     this.#drawNames();
+    this.#drawTurner();
   }
 
-  /** A piece that is moved by hand follows at once. */
-  moveTo(index, placement) {
+  /** The same pieces, some of them elsewhere, locked, chosen: only what has changed is drawn anew. */
+  update(placements) {
+    this.lifted.lay();
+    this.why.replaceChildren();
+    placements.forEach((placement, i) => {
+      const piece = this.pieces[i];
+      if (piece.outline !== placement.outline) piece.path.setAttribute("d", pathOf(placement.outline));
+      const words = classOf(placement);
+      if (piece.path.getAttribute("class") !== words) piece.path.setAttribute("class", words);
+      this.pieces[i] = { ...piece, ...placement, named: piece.named };
+    });
+    this.#drawNames();
+    this.#drawTurner();
+  }
+
+  /** A piece is taken up by hand: from now on it alone is drawn when it moves. */
+  lift(index) {
     const piece = this.pieces[index];
-    Object.assign(piece, placement, { path: piece.path, area: piece.area });
-    piece.path.setAttribute("d", pathOf(placement.outline));
-    const before = piece.named?.text;
-    const text = this.#name(piece);
-    if (before && before !== text) before.replaceWith(...(text ? [text] : []));
+    this.turner.replaceChildren();
+    this.lifted.take(piece);
+  }
+
+  /** The piece in the hand follows: shifted from where it was taken up, or turned. */
+  shift(index, placement, by) {
+    this.pieces[index].outline = placement.outline;
+    this.lifted.shift(by);
+  }
+
+  turn(index, placement) {
+    this.pieces[index].outline = placement.outline;
+    this.lifted.redraw(placement.outline);
+  }
+
+  /** Say beside the pointer why the piece in the hand may not lie where it is drawn to, and show what is in the way. */
+  tellWhy(place, words, rings = [], wish = null) {
+    this.why.replaceChildren(...rings.map((ring) => svg("path", { class: "in-the-way", d: pathOf(ring) })), ...(wish ? [svg("path", { class: "wish", d: pathOf(wish) })] : []));
+    this.tip.hidden = !words;
+    if (words) this.#tipAt(place, words);
   }
 
   #under(place) {
@@ -85,16 +134,34 @@ export class LayoutView {
   }
 
   #press(place) {
-    const index = this.hand?.hide ? this.#under(place) : -1;
-    if (index < 0 || this.hand.pieces[index].gone) return false;
+    if (!this.hand?.hide) return false;
+    const reach = place.touch ? HANDLE_REACH.touch : HANDLE_REACH.fine;
+    if (this.turnAt && Math.hypot(place.screen[0] - this.turnAt[0], place.screen[1] - this.turnAt[1]) <= reach) return this.hand.grabTurn(place);
+    const index = this.#under(place);
+    if (index < 0) return false;
     this.#leave();
-    return this.hand.grab(index, place.world);
+    return this.hand.grab(index, place);
   }
 
   #tap(place) {
-    if (this.hand?.hide && this.#under(place) < 0) this.hand.choose(null);
-    else if (this.hand?.held) this.hand.held = null;
+    const turning = this.turnAt && this.hand?.turning;
+    this.hand?.letGo();
+    if (this.hand?.hide && !turning && this.#under(place) < 0) this.hand.choose(null);
     this.#hover(place);
+  }
+
+  // A handle beside the chosen piece, to turn it by.
+  #drawTurner() {
+    const piece = this.hand?.hide ? this.pieces.find((one) => one.chosen) : null;
+    this.turnAt = null;
+    if (!piece || piece.gone || piece.cut) return this.turner.replaceChildren();
+    const [x0, y0, x1, y1] = bounds(piece.outline), middle = [(x0 + x1) / 2, (y0 + y1) / 2];
+    const [x, top] = this.surface.toScreen([middle[0], y1]), foot = this.surface.toScreen([middle[0], y0])[1];
+    const up = top - HANDLE_AWAY > 16, y = up ? top - HANDLE_AWAY : foot + HANDLE_AWAY;
+    this.turnAt = [x, y];
+    return this.turner.replaceChildren(
+      svg("path", { class: "turner-stem", d: `M${x} ${up ? top : foot}V${y}` }), svg("circle", { class: "turner-disc", cx: x, cy: y, r: 13 }),
+      svg("path", { class: "turner-arrow", d: `M${x - 6} ${y + 1}a6 6 0 1 1 3 5m-3.4 -1.4l3.4 1.4l-.4 -3.8` }));
   }
 
   /** Let one kind of piece (or one product's number) stand out; null for all. */
@@ -165,10 +232,12 @@ export class LayoutView {
     const of = piece.number ? `${piece.product}, number ${piece.number}` : `${piece.product}, spare`;
     this.tip.textContent = `${piece.piece}\n${of}\nturned ${Math.round(piece.angle * 10) / 10}°${piece.mirrored ? ", turned over" : ""}, ${this.measure(box[2] - box[0])} × ${this.measure(box[3] - box[1])} as it lies`;
     this.tip.hidden = false;
-    const { width } = this.surface.size;
-    this.tip.style.left = `${Math.min(place.screen[0] + 14, width - 230)}px`;
-    this.tip.style.top = `${place.screen[1] + 14}px`;
-    return null;
+    return this.#tipAt(place, this.tip.textContent);
+  }
+
+  #tipAt({ screen: [x, y] }, words) {
+    if (this.tip.textContent !== words) this.tip.textContent = words;
+    this.tip.style.transform = `translate(${Math.max(4, Math.min(x + 14, this.surface.size.width - 270))}px, ${y + 14}px)`;
   }
 
   #leave() {

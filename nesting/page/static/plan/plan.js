@@ -8,6 +8,7 @@ import { look } from "../shell/look.js";
 import { say, trying } from "../shell/notice.js";
 import { AnswerStrip } from "./answer_strip.js";
 import { Hand } from "./hand.js";
+import { HandBar } from "./hand_bar.js";
 import { fileElements } from "../shell/files.js";
 import { showInterlock } from "./interlock.js";
 import { markCut } from "./mark_cut.js";
@@ -77,7 +78,7 @@ export class Plan {
       if (this.result) this.#take(this.result);
       else this.#bare(hide);
       this.drawn = drawn;
-    }
+    } else if (this.hand.hide) this.#followHand();
     this.#showAnswer();
     this.#showState();
   }
@@ -113,15 +114,38 @@ export class Plan {
   }
 
   #bare(hide) {
-    this.hand.hide = null;
+    this.hand.close();
     this.view.drawHide(hide);
   }
 
+  // What was found on the hide since, and where pieces were moved to, shows; offcuts hold for the pieces as they were laid.
   #drawHand() {
     const [hide] = this.result.layout.hides;
-    const complete = Object.fromEntries(this.result.answer.products.map((product) => [product.name, product.complete]));
-    const placements = this.hand.pieces.map((piece, i) => ({ ...piece, begun: piece.number > complete[piece.product], chosen: i === this.hand.chosen }));
-    this.view.drawLayout({ ...hide, placements, offcuts: this.hand.past.length ? [] : hide.offcuts }, this.#kinds());
+    this.drawnOf = [this.draft.content.hide.flaws, this.hand.moved];
+    this.view.drawLayout({ ...hide, found: this.hand.found, placements: this.hand.drawn(), offcuts: this.hand.moved ? [] : hide.offcuts }, this.#kinds());
+  }
+
+  #followHand() {
+    this.hand.follow();
+    const [flaws, moved] = this.drawnOf;
+    if (flaws !== this.draft.content.hide.flaws || moved !== this.hand.moved) this.#drawHand();
+  }
+
+  #found(words, flaw) {
+    this.draft.changeHide(words, (hide) => ({ ...hide, flaws: [...(hide.flaws || []), flaw] }));
+  }
+
+  /** The answer as its pieces lie now: where any was moved, an answer of its own. Null where that cannot be. */
+  async settled() {
+    const { result, hand } = this;
+    if (!result || hand.result !== result || !hand.moved) return result;
+    const told = await trying(() => send("POST", `/api/runs/${result.id}/by-hand`, { laid: hand.places() }));
+    if (!told || this.result !== result) return null;
+    this.draft.setAside({ run: told.id });
+    await this.#finished(told);
+    this.refresh();
+    say("The pieces as you laid them are an answer of their own now, beside the former one.");
+    return told;
   }
 
   /** The search holds more than before: show it, unless the former answer has as much. */
@@ -130,7 +154,7 @@ export class Plan {
     if (this.result && held(shown.products) <= held(this.result.answer.products)) return;
     this.growing = true;
     this.drawn = null;
-    this.hand.hide = null;
+    this.hand.close();
     const kinds = [...new Set(shown.placements.map((placement) => placement.piece))].sort();
     this.view.drawLayout({ ...this.draft.content.hide, placements: shown.placements, offcuts: [] }, kinds);
     const words = shown.products.map((p) => `${p.complete} × ${p.name} so far. ${p.claim}`);
@@ -172,14 +196,17 @@ export class Plan {
     this.go = el("button", { type: "button", class: "main", id: "lay-out", text: "Lay out the pieces", onclick: () => this.#start() });
     this.goOn = el("section", { "aria-label": "Go on" }, this.go);
     this.search = new RunPanel({ done: (told) => this.#finished(told), changed: () => this.refresh(), grew: (shown) => this.#grew(shown) });
-    this.hand = new Hand(this.view, { redraw: () => this.#drawHand(), order: () => this.#order(), fill: (keep, gone) => this.#fill(keep, gone) });
+    this.hand = new Hand(this.view, { draft: this.draft, order: () => this.#order(), told: (words, one) => this.#handTold(words, one) });
+    this.bar = new HandBar(byId("hand"), this.view, this.hand, {
+      draft: this.draft, found: (words, flaw) => this.#found(words, flaw), hint: (words) => (byId("plan-hint").textContent = words), fill: () => this.#fill(),
+    });
     this.strip = new AnswerStrip((result, made) => this.#again(result, made));
     this.answer = el("section", { "aria-label": "Answer", "aria-live": "polite", id: "answer" });
     this.interlock = el("button", { type: "button", class: "quiet", id: "interlock", text: "How it nests with itself", onclick: () => showInterlock(this.plan.project, this.plan.gap, this.draft.content.hide.thickness || "") });
     this.cutMark = el("div", { class: "row" });
     this.productMore = el("details", { open: true }, el("summary", { text: "Its pieces" }), this.product);
     host.replaceChildren(
-      this.answer, this.strip.element, this.photoCheck, this.hand.element,
+      this.answer, this.strip.element, this.photoCheck,
       el("section", { "aria-label": "Product" }, el("h3", { text: "Product" }),
         field("Project", this.project),
         el("div", { class: "row" }, el("button", { type: "button", text: "Bring in a project file", onclick: () => this.file.click() }), this.file),
@@ -268,11 +295,17 @@ export class Plan {
     el("button", { type: "button", class: "quiet", id: "to-product", text: "Change this product", onclick: () => this.acts.product(file) }));
   }
 
-  /** What is cut is no leather any more: it is a flaw of the hide from now on, which can be taken back as any. */
-  #fill(keep, gone) {
-    const cut = gone.map((outline) => ({ kind: "cut", outline, grade: "none", clearance: "" }));
-    if (cut.length) this.draft.changeHide("Mark what is cut", (hide) => ({ ...hide, flaws: [...(hide.flaws || []), ...cut] }));
-    return this.#start({ keep });
+  #handTold(words, one) {
+    if (one !== undefined) this.bar.tell(one);
+    if (!this.search.busy && !this.bar.name) byId("plan-hint").textContent = words;
+  }
+
+  /** Leather that is gone is a flaw of the hide from now on, which can be taken back as any. */
+  #fill() {
+    const { keep, cut, gone } = this.hand.rest();
+    const flaws = gone.map((outline) => ({ kind: "cut", outline, grade: "none", clearance: "" }));
+    if (flaws.length) this.draft.changeHide("Mark what is cut", (hide) => ({ ...hide, flaws: [...(hide.flaws || []), ...flaws] }));
+    return this.#start({ keep, cut });
   }
 
   async #start(more = {}) {
@@ -309,13 +342,13 @@ export class Plan {
     if (!busy) this.growing = false;
     show(this.goOn, !busy);
     this.goOn.classList.toggle("go-on", !this.result); // once there is an answer, what it is for comes first
-    const rest = this.result ? "Press a piece to choose it, then lock or turn it under By hand. Drag it to move it; it stops at what it may not lie on." : "The hide as it will be cut. Choose a project (the pieces of one product), then Lay out the pieces.";
-    if (!busy || !this.growing) byId("plan-hint").textContent = busy ? "Searching …" : rest;
+    const rest = this.result ? null : "The hide as it will be cut. Choose a project (the pieces of one product), then Lay out the pieces.";
+    if (busy ? !this.growing : rest) byId("plan-hint").textContent = busy ? "Searching …" : rest;
   }
 
   #showAnswer() {
     show(this.answer, Boolean(this.result));
-    show(this.hand.element, Boolean(this.result) && !this.search.busy);
+    this.bar.show(Boolean(this.result) && !this.search.busy);
     this.strip.show(this.draft.aside.answers || [], this.result?.id);
     if (!this.result) {
       this.answered = null;
@@ -330,8 +363,18 @@ export class Plan {
       el("h3", { text: "To the cutting table" }),
       el("div", { class: "row" }, el("button", { type: "button", class: "main", id: "to-cutting", text: "Cut it now, step by step", onclick: () => this.acts.table("cutting") }),
         el("button", { type: "button", id: "to-projector", text: "Projector", onclick: () => this.acts.table("projector") })),
-      ...fileElements((kind) => keepFile(`/api/runs/${this.result.id}/${kind}${ON_PHOTO.some((name) => kind.startsWith(name)) ? this.#photoQuery() : ""}`)), this.cutMark);
+      ...fileElements((kind) => this.#keep(kind)), this.cutMark);
     this.#showMark();
+  }
+
+  async #keep(kind) {
+    const answer = await this.settled();
+    if (answer) keepFile(`/api/runs/${answer.id}/${kind}${ON_PHOTO.some((name) => kind.startsWith(name)) ? this.#photoQuery() : ""}`);
+  }
+
+  async #markCut(standing) {
+    const answer = await this.settled();
+    if (answer && (await markCut(answer, standing))) this.#showMark();
   }
 
   /** Whether the hide of this answer is marked cut, and the button that does it. */
@@ -339,7 +382,7 @@ export class Plan {
     const { result } = this;
     const standing = await get(`/api/runs/${result.id}/cutting`).catch(() => null);
     if (!standing || result !== this.result) return;
-    const mark = el("button", { type: "button", id: "mark-cut", text: "Mark this hide cut", onclick: async () => (await markCut(result, standing)) && this.#showMark() });
+    const mark = el("button", { type: "button", id: "mark-cut", text: "Mark this hide cut", onclick: () => this.#markCut(standing) });
     this.cutMark.replaceChildren(standing.marked ? el("p", { class: "note fine", text: "This hide is marked cut; its offcuts lie on the shelf." }) : mark);
   }
 }

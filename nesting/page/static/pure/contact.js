@@ -6,6 +6,7 @@ import { bounds, pointInRing } from "./geometry.js";
 export const SLACK = 1e-3;
 const MARCH = 2, MOST_STEPS = 400, FINE = 1e-4, NEAR = 0.05, FIRST = 0.02, MOST_WAYS = 8, ALIKE = 2e-3;
 const ANGLE_SLACK = 1e-6;
+const SNAP = 0.45, BESIDE = 12, LONG_EDGE = 15, EVEN = 2;
 const GRADES = ["A", "B", "C", "D", "none"];
 
 /** A piece's outline as it lies: turned over (x to −x), then turned by degrees, then shifted. */
@@ -76,14 +77,18 @@ function suits(piece, alpha) {
 
 /** What keeps a ring from lying where it is, in words; nothing where it may. */
 export function whyNot(ring, ground) {
+  return obstacle(ring, ground)?.words ?? "";
+}
+
+/** What keeps a ring from lying where it is: {words, rings}, its outlines; null where it may lie. */
+export function obstacle(ring, ground) {
   const box = bounds(ring), inner = drawnIn(ring);
-  for (const area of ground.inside) {
-    if (!liesInside(ring, inner, area.rings)) return area.words;
-    if (area.by > SLACK && area.rings.some((other) => nearer(ring, other, area.by))) return area.strip;
+  for (const { rings, by, words, strip } of ground.inside) {
+    if (!liesInside(ring, inner, rings)) return { words, rings };
+    if (by > SLACK && rings.some((other) => nearer(ring, other, by))) return { words: strip, rings };
   }
-  if (ground.line && nearLine(ring, ground.line)) return "the backbone, which it keeps off";
-  const met = ground.off.find((each) => meets(ring, inner, box, each, ground));
-  return met ? met.words : "";
+  if (ground.line && nearLine(ring, ground.line)) return { words: "the backbone, which it keeps off", rings: [] };
+  return ground.off.find((each) => meets(ring, inner, box, each, ground)) ?? null;
 }
 
 function meets(ring, inner, box, { rings, by, box: theirs, grade }, { parts, anchor }) {
@@ -179,9 +184,8 @@ function edgesIn(ring, [x0, y0, x1, y1]) {
 }
 
 function toSegment(p, a, b) {
-  const dx = b[0] - a[0], dy = b[1] - a[1], long = dx * dx + dy * dy;
-  const t = long ? Math.min(1, Math.max(0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / long)) : 0;
-  return Math.hypot(p[0] - a[0] - t * dx, p[1] - a[1] - t * dy);
+  const [x, y] = footOn(p, a, b);
+  return Math.hypot(p[0] - x, p[1] - y);
 }
 
 // Whether the borders of two rings that do not cross are nearer than a distance: then a corner of one is.
@@ -271,6 +275,93 @@ function touching(mine, theirs, reach, note) {
       if (toSegment(c, a, b) < reach || toSegment(d, a, b) < reach) note(a, b);
     }
   }
+}
+
+/** A ring that lies well and is nearer than SNAP to what it may touch lies close to it, and to a second such thing beside:
+ * how far it moves, SNAP at most in all. */
+export function snapped(ring, whole) {
+  const ground = about(ring, [SNAP, 0], whole);
+  let at = [0, 0];
+  for (let turn = 0; turn < 2; turn++) {
+    const left = Math.sqrt(SNAP * SNAP - at[0] * at[0] - at[1] * at[1]);
+    const way = nearest(shifted(ring, at), ground, left);
+    if (!way) break;
+    const end = march(ring, at, way, ground);
+    if (Math.hypot(end[0] - at[0], end[1] - at[1]) < FINE) break;
+    at = end;
+  }
+  return at;
+}
+
+// The shortest way, no longer than `reach`, by which a ring comes to touch something it does not touch yet.
+function nearest(ring, ground, reach) {
+  const box = grown(bounds(ring), reach);
+  let best = null, least = reach;
+  const note = (away, by, [dx, dy]) => {
+    const left = away - by;
+    if (left > 2 * SLACK && left < least) {
+      least = left;
+      best = [(dx * left) / away, (dy * left) / away];
+    }
+  };
+  for (const { rings, by } of [...ground.inside, ...ground.off]) {
+    for (const other of rings) {
+      const mine = edgesIn(ring, grown(boxOf(other), by + reach));
+      const theirs = mine.length ? edgesIn(other, grown(box, by)) : [];
+      for (const [c, d] of theirs) {
+        for (const [a, b] of mine) {
+          const on = footOn(a, c, d), off = footOn(c, a, b);
+          note(Math.hypot(on[0] - a[0], on[1] - a[1]), by, [on[0] - a[0], on[1] - a[1]]);
+          note(Math.hypot(c[0] - off[0], c[1] - off[1]), by, [c[0] - off[0], c[1] - off[1]]);
+        }
+      }
+    }
+  }
+  return best;
+}
+
+function footOn(p, a, b) {
+  const dx = b[0] - a[0], dy = b[1] - a[1], long = dx * dx + dy * dy;
+  const t = long ? Math.min(1, Math.max(0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / long)) : 0;
+  return [a[0] + t * dx, a[1] + t * dy];
+}
+
+/** The angle near `angle` (degrees) at which a long edge of a ring, drawn as it lies at `now`, runs along an edge beside it;
+ * `angle` itself where none is within EVEN. */
+export function evenWith(ring, now, angle, ground) {
+  const box = grown(bounds(ring), BESIDE), own = longest(ring);
+  let best = null;
+  for (const { rings } of [...ground.inside, ...ground.off]) {
+    for (const [c, d] of rings.flatMap((other) => edgesIn(other, box)).filter(([c, d]) => Math.hypot(d[0] - c[0], d[1] - c[1]) >= LONG_EDGE)) {
+      for (const edge of own) {
+        const off = straighter(bearingOf([c, d]) - bearingOf(edge) - (angle - now));
+        if (Math.abs(off) <= EVEN && (best === null || Math.abs(off) < Math.abs(best))) best = off;
+      }
+    }
+  }
+  return best === null ? angle : angle + best;
+}
+
+function longest(ring) {
+  const edges = ring.map((a, i) => [a, ring[(i + 1) % ring.length]]);
+  const long = ([a, b]) => Math.hypot(b[0] - a[0], b[1] - a[1]);
+  return edges.filter((edge) => long(edge) >= LONG_EDGE).sort((p, q) => long(q) - long(p)).slice(0, 4);
+}
+
+// The smallest turn that brings a line onto another one, degrees.
+function straighter(degrees) {
+  return ((((degrees + 90) % 180) + 180) % 180) - 90;
+}
+
+/** The angle nearest to a wished one (degrees) at which a piece may lie. */
+export function allowedAngle(piece, bearing, wish) {
+  const alpha = wish + 90 - bearing;
+  const nearer = (angles) => angles.map((each) => between(alpha, each)).sort((p, q) => Math.abs(p) - Math.abs(q))[0];
+  if (piece.angles?.length) return wish - nearer(piece.angles);
+  if (piece.along === "any") return wish;
+  const middle = piece.along === "across" ? 90 : 0;
+  const off = nearer(piece.turn === false ? [middle] : [middle, middle + 180]), most = piece.tolerance || 0;
+  return Math.abs(off) <= most ? wish : wish - off + Math.sign(off) * most;
 }
 
 /** The next angle (degrees) that a piece may be turned to by steps of `step`; itself where there is none. */
