@@ -198,6 +198,18 @@ def test_on_a_side_pairs_are_sought_near_the_backbone(tmp_path: Path) -> None:
     assert not faults(layout)
 
 
+def test_beside_pieces_that_stay_pairs_are_sought_near_the_backbone_too(tmp_path: Path) -> None:
+    """Every other piece of a side's pairs stays, and as many pairs are had again."""
+    side = Hide("side", ((0, 0), (1000, 0), (1000, 900), (0, 900)), backbone=((0, 0), (1000, 0)))
+    product = read(tmp_path, PAIR % "240 mm" + "tolerance = 20\n")
+    before = lay_out(side, [Want(product)], QUICK)
+    kept = tuple(replace(p, keep=True) for p in before.hides[0].placements if p.number)[::2]
+    layout = solve(case_of(side, [Want(product)], QUICK, kept))
+    assert layout.counts[0].complete >= before.counts[0].complete
+    assert sum(p.keep for p in layout.hides[0].placements) == len(kept)
+    assert not faults(layout)
+
+
 def test_other_pieces_lie_beside_mirrored_pairs(tmp_path: Path) -> None:
     tab = '[[piece]]\nname = "tab"\ncount = 2\nshape = { rectangle = [60, 60] }\n'
     layout = lay_out(WHOLE, [Want(read(tmp_path, PAIR % "1 mm" + tab))], replace(QUICK, gap=2.0))

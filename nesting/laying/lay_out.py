@@ -10,7 +10,8 @@ import numpy as np
 
 from hides.errors import LayoutFault
 from hides.hide import Hide, Ring
-from nesting.bound.limits import limits
+from nesting.bound.limits import Bound, limits
+from nesting.bound.remaining import BoundBesideGiven
 from nesting.check import faults
 from nesting.laying.case import Case, case_of
 from nesting.laying.cross_cuts import with_strips
@@ -100,11 +101,12 @@ def _searched(case: Case, watch: Watch, improved: Callable[[Found], None] | None
 
 def _with_wishes(layout: Layout, case: Case, found: Found, watch: Watch) -> Layout:
     """The layout, or one laid so that pieces have what they wish of each other, where it is right and holds more."""
-    if case.kept or not _has_wishes(case):
+    if not _has_wishes(case):
         return layout
     limit = case.wants[0].limit
     most = layout.counts[0].at_most if limit is None else min(layout.counts[0].at_most, limit)
-    for way in (_in_pairs, _beside_backbone, partial(_together, most=most)):
+    ways = (_in_pairs, _beside_backbone, partial(_together, most=most))
+    for way in (_beside_backbone,) if case.kept else ways:
         complete = layout.counts[0].complete
         if complete >= most or watch.stop():
             return layout
@@ -130,7 +132,9 @@ def _beside_backbone(case: Case, watch: Watch) -> Found | None:
     problem = near_backbone(case.problem, case.pieces, case.frame.hide(case.hide))
     if problem is None:
         return None
-    return search(Groundwork(problem), limits(problem, watch.stop), case.settings.effort, case.settings.seed, watch)
+    bound = BoundBesideGiven(problem) if problem.fixed else Bound(problem)
+    known = bound.sharpen(watch.stop)
+    return search(Groundwork(problem), known, case.settings.effort, case.settings.seed, watch)
 
 
 def _together(case: Case, watch: Watch, most: int) -> Found | None:

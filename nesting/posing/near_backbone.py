@@ -46,8 +46,11 @@ def _kept(problem: Problem, index: int, low: float, high: float) -> Problem:
     number = {region: len(problem.regions) + n for n, region in enumerate(used)}
     inner = tuple(_between(problem.regions[region], low, high) for region in used)
     outer = tuple(_between(problem.outer[region], low - GIVE, high + GIVE) for region in used)
+    bare = tuple(_between(problem.bare[region], low, high) for region in used) if problem.bare else ()
     kinds = (*problem.kinds[:index], _moved(kind, number), *problem.kinds[index + 1 :])
-    return replace(problem, regions=problem.regions + inner, outer=problem.outer + outer, kinds=kinds)
+    return replace(
+        problem, regions=problem.regions + inner, outer=problem.outer + outer, bare=problem.bare + bare, kinds=kinds
+    )
 
 
 def _moved(kind: Kind, number: dict[int, int]) -> Kind:

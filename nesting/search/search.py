@@ -18,6 +18,7 @@ from nesting.model.settings import Progress, Stop, Watch
 from nesting.search.arrays.arrays import Pose
 from nesting.search.arrays.goals import Goal, Partial, given_alone, needed
 from nesting.search.arrays.inner_fits import Laid
+from nesting.search.choosing.pooled_fillings import most_products, nearest, pooled
 from nesting.search.effort import BUDGETS, SearchBudget
 from nesting.search.filling.bottom_left_fill import Sweep, bottom_left_fill
 from nesting.search.filling.continued_lattice import continued_lattice
@@ -29,6 +30,7 @@ from nesting.search.separation.guided_local_search import PulledApart
 from nesting.search.tasks import (
     beside_task,
     fill_task,
+    fillings_task,
     neighbourhoods_task,
     pull_apart_task,
     sequences_task,
@@ -46,6 +48,12 @@ WEARY = 0.25
 
 MANY = 12
 """From so many equal pieces on, a lattice of them is tried."""
+
+AHEAD = 2
+"""Products more than are held that fillings are asked for whose places are pooled."""
+
+PLACES, LEAST_FILLINGS = 12_000, 16
+"""Places of fillings that are pooled at a time, about, and the least of such fillings."""
 
 TASKS = 2
 """Tasks handed out together. Fixed, so that the answer does not depend on the number of cores."""
@@ -138,6 +146,7 @@ class Search:
     impossible: list[Goal] = field(default_factory=list)
     nearest: dict[Goal, tuple[Laid, ...]] = field(default_factory=dict)
     partial: dict[Goal, list[Partial]] = field(default_factory=dict)
+    filled: list[tuple[Laid, ...]] = field(default_factory=list)
     packed: set[Goal] = field(default_factory=set)
     hopeless: set[Goal] = field(default_factory=set)
     angles: int = field(init=False)
@@ -291,6 +300,8 @@ class Search:
 
     def improve(self) -> None:
         """Seek more until the budget is spent or nothing better is possible: in other orders, then by turns."""
+        for product in range(len(self.best)) if self.problem.fixed else ():
+            self._pocket_by_pocket(product)
         while not self.halted():
             goal = next((goal for goal in self.better_goals() if goal not in self.hopeless), None)
             if goal is None:
@@ -309,11 +320,40 @@ class Search:
             spent = 1 - max(self.moves_left, 0) / max(self.budget.moves, 1)
             self.report(f"seeking one more ({sum(needed(self.problem, goal).values())} pieces)", spent)
 
+    def _pocket_by_pocket(self, product: int) -> None:
+        """Beside pieces that stay: the most of a product that the places of many fillings together hold."""
+        top = self._most(product)
+        while self.best[product] < top and not self.halted():
+            self._gather(_with(self.best, product, min(top, self.best[product] + AHEAD)))
+            known = tuple(self.laid)
+            places = pooled(self.ground.arrays, self.filled, known)
+            seed = _mix(self.seed, product, self.best[product])
+            goal, laid = most_products(
+                self.ground.arrays, places, self.best, product, top, seed, len(known), self.watch.stop
+            )
+            if goal == self.best:
+                return
+            self.take(goal, laid)
+            self.report("choosing among fillings", 0.1)
+
+    def _gather(self, goal: Goal) -> None:
+        """More fillings of a goal."""
+        pieces = max(1, sum(needed(self.problem, goal).values()))
+        rounds = max(LEAST_FILLINGS, min(self.budget.orders, PLACES // pieces)) // TASKS
+        seeds = [_mix(self.seed, *goal, 7, k) for k in range(TASKS)]
+        tasks = [(self.ground, self.budget.angles, goal, seed, rounds, self.stop) for seed in seeds]
+        for found in self.together(fillings_task, tasks):
+            self.filled += found
+
     def _search_sequences(self, goal: Goal) -> bool:
         """Lay a goal in many orders, once a goal; what comes nearest to it is kept."""
         if goal in self.partial:
             return False
         self.partial[goal] = []
+        if self.filled and not self.halted():
+            places = pooled(self.ground.arrays, self.filled, self.laid)
+            if self._keep(goal, [nearest(self.ground.arrays, places, goal, _mix(self.seed, *goal), len(self.laid))]):
+                return True
         self.angles = self.budget.angles
         budget, stop, orders = self.budget, self.stop, self._orders(goal)
         for first in range(0, budget.runs, TASKS):

@@ -10,6 +10,7 @@ from nesting.model.settings import Stop
 from nesting.search.arrays.goals import Goal, Partial, part_of, shortfall
 from nesting.search.arrays.inner_fits import Laid
 from nesting.search.choosing.large_neighbourhood import search_neighbourhoods
+from nesting.search.choosing.pooled_fillings import fillings
 from nesting.search.filling.bottom_left_fill import bottom_left_fill
 from nesting.search.filling.sequence_search import search_sequences, sequence, sweep
 from nesting.search.groundwork import Groundwork
@@ -43,6 +44,13 @@ def sequences_task(
     """A goal laid in many orders, pairs as one in some; what lacks least."""
     paired = ground.paired(angles, pairs) if pairs else None
     return search_sequences(ground.inner_fits(angles), goal, seed, rounds, stop, paired)
+
+
+def fillings_task(
+    ground: Groundwork, angles: int, goal: Goal, seed: int, rounds: int, stop: Stop
+) -> list[tuple[Laid, ...]]:
+    """A goal laid in many orders; all of them."""
+    return fillings(ground.inner_fits(angles), goal, seed, rounds, stop)
 
 
 def neighbourhoods_task(

@@ -63,7 +63,7 @@ def choose(
     if not places:
         return ChosenPlaces((0,) * len(limits), (), True)
     model = cp_model.CpModel()
-    taken = _takings(model, len(places), _exclusions(arrays, places), len(hint))
+    taken = takings(model, len(places), _exclusions(arrays, places), len(hint))
     goal = [model.new_int_var(0, most, "") for most in limits]
     spare = []
     for index, kind in enumerate(arrays.problem.kinds):
@@ -109,7 +109,7 @@ def most_leather(
     from ortools.sat.python import cp_model  # heavy: only where it is needed
 
     model = small_model()
-    taken = _takings(model, len(places), _pairs(clash), known)
+    taken = takings(model, len(places), pairs_of(clash), known)
     for kind, many in most.items():
         model.add(sum(taken[k] for k, place in enumerate(places) if place.kind == kind) <= many)
     luck = np.random.default_rng(seed).integers(0, LUCK, len(places)).tolist()
@@ -122,7 +122,7 @@ def most_leather(
     return max(chosen, list(places[:known]), key=lambda pieces: sum(problem.kinds[p.kind].area for p in pieces))
 
 
-def _takings(model: cp_model.CpModel, many: int, groups: Iterable[list[int]], known: int) -> list[cp_model.IntVar]:
+def takings(model: cp_model.CpModel, many: int, groups: Iterable[list[int]], known: int) -> list[cp_model.IntVar]:
     """For each place whether it is taken, at most one of each group; the first `known` are a hint."""
     taken = [model.new_bool_var("") for _ in range(many)]
     for group in groups:
@@ -132,7 +132,7 @@ def _takings(model: cp_model.CpModel, many: int, groups: Iterable[list[int]], kn
     return taken
 
 
-def _pairs(clash: np.ndarray) -> Iterator[list[int]]:
+def pairs_of(clash: np.ndarray) -> Iterator[list[int]]:
     """The pairs that a symmetric table names."""
     for i, j in zip(*np.nonzero(np.triu(clash)), strict=True):
         yield [int(i), int(j)]
@@ -140,17 +140,17 @@ def _pairs(clash: np.ndarray) -> Iterator[list[int]]:
 
 def _exclusions(arrays: Arrays, places: Sequence[Laid]) -> Iterator[list[int]]:
     """Sets of places of which at most one can be taken; together they say which pairs overlap."""
-    clash = _clash(arrays, places)
+    clash = clash_of(arrays, places)
     told = np.zeros_like(clash)
     for group in _sharing_points(arrays, places):
         clique = [k for n, k in enumerate(group) if all(clash[k, m] for m in group[:n])]
         if len(clique) > 2 and not told[np.ix_(clique, clique)][~np.eye(len(clique), dtype=bool)].all():
             told[np.ix_(clique, clique)] = True
             yield clique
-    yield from _pairs(clash & ~told)
+    yield from pairs_of(clash & ~told)
 
 
-def _clash(arrays: Arrays, places: Sequence[Laid]) -> np.ndarray:
+def clash_of(arrays: Arrays, places: Sequence[Laid]) -> np.ndarray:
     """Which places overlap or are nearer than the gap, by the kernel's exact test."""
     state = arrays.state([place.kind for place in places], 1)
     for k, place in enumerate(places):

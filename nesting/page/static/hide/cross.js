@@ -11,11 +11,11 @@ const REST = 500;
 const NO_MORE = "No stretch of the outline is in doubt.";
 
 export class Cross {
-  constructor(bench) {
+  constructor(bench, id = "cross-words") {
     this.bench = bench;
     this.at = null;
     this.shown = false;
-    this.words = el("p", { class: "unseen", role: "status", id: "cross-words" });
+    this.words = el("p", { class: "unseen", role: "status", id });
     bench.surface.host.append(this.words);
   }
 

@@ -27,7 +27,7 @@ export class HandBar {
       return true;
     };
     const bench = { surface: view.surface, drawing: view.pen, hint, mend: { doubts: [] }, get hide() { return draft.content.hide; } };
-    bench.cross = new Cross(bench);
+    bench.cross = new Cross(bench, "found-words");
     this.tools = Object.fromEntries(Object.entries(FOUND).map(([name, [kind, words, how]]) => [name, ringTool(bench, {
       hint: how, ovals: true, finish: (outline) => {
         this.use(null);
