@@ -6,7 +6,7 @@ very value of the file. What was made is then laid on a hide of the scenario (qu
 JSON a product; `by hand` are the minutes that the keystroke-level model gives a person who knows the page and reads
 from a drawing (Card, Moran and Newell 1980, Communications of the ACM 23: mental 1.35 s, pointing 1.1 s and 0.2 s for
 the press, 0.4 s from hand to keys and back, 0.28 s a key of an average typist). Each thing that is typed has its own
-mental part, also where several stand in one line; Tab leads to fields up to three on.
+mental part, also where several stand in one line; Tab leads to fields up to three on. A form is filled in from its top.
 """
 
 from __future__ import annotations
@@ -29,8 +29,8 @@ from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import Locator, Page, sync_playwright
 
 SCENARIO = Path(__file__).resolve().parent.parent / "nesting" / "scenario"
-FEATURES = ("holes", "lines", "rows", "slots", "buckle_slots", "notches", "allowances", "covered")
-"""In the order they are put in: a row may follow a line."""
+FEATURES = ("holes", "rows", "lines", "slots", "buckle_slots", "notches", "allowances", "covered")
+"""In the order they are put in; a line that a row follows comes before it."""
 LIES = ("grade", "along", "tolerance", "turn", "angles", "mirror")
 KINDS = ("rectangle", "strap", "circle", "polygon", "path")
 POINTS = {"line": 2, "points": 2, "outline": 3}
@@ -126,6 +126,7 @@ class Maker:
 
     def __init__(self, page: Page, wanted: Mapping[str, Any]) -> None:
         self.page, self.gestures, self.seconds, self.last = page, 0, 0.0, ""
+        self.run_of_edges: list[str] = []
         self.wanted: dict[str, Any] = json.loads(json.dumps(wanted))
         self.after: list[Callable[[], None]] = []
         self.later: list[tuple[int, tuple[str | int, ...], str]] = []
@@ -180,31 +181,36 @@ class Maker:
         self.press(f"#product-new-{wanted.get('units', 'mm')}")
         self.page.wait_for_selector("#product-name:visible")
         self.text_field("#product-name", wanted["name"], ("name",))
-        self.press("#product-view-joints")
         self.choices()
         for name, value in wanted.get("lengths", {}).items():
             self.line(
                 "[data-key=length-new]", f"{name} = {value}", lambda name=name: name in self.value.get("lengths", {}), 2
             )
         for i, leather in enumerate(wanted.get("leather", ())):
-            text = f"{leather['name']} = {leather.get('thickness', '1 mm')}"
-            self.line("[data-key=leather-new]", text, lambda i=i: len(self.value.get("leather", ())) > i, 2)
+            called = [leather["leather"]] if "leather" in leather else []
+            text = ", ".join([f"{leather['name']} = {leather.get('thickness', '1 mm')}", *called])
+            self.line(
+                "[data-key=leather-new]", text, lambda i=i: len(self.value.get("leather", ())) > i, 2 + len(called)
+            )
             if "thickness" not in leather:
                 self.clear(("leather", i, "thickness"))
             self.leaves(("leather", i), leather)
+        for i, fastener in enumerate(wanted.get("fastener", ())):
+            self.fastener(i, fastener)
         for i, piece in enumerate(wanted["piece"]):
             self.piece(i, piece)
         for act in self.after:
             act()
-        self.press("#product-view-joints")
-        for i, fastener in enumerate(wanted.get("fastener", ())):
-            self.fastener(i, fastener)
+        if wanted.get("seam") or wanted.get("joint"):
+            self.press("#product-view-joints")
         for i, seam in enumerate(wanted.get("seam", ())):
             self.seam(i, seam)
         for i, joint in enumerate(wanted.get("joint", ())):
             self.joint(i, joint)
         self.making()
         for i, path, value in self.later:
+            if _at(self.value, path) == value:
+                continue
             self.press("#product-view-piece")
             self.press(f"#product-strip .piece-card >> nth={i}")
             self.text_field(f'#product-form [data-key="{_words(path)}"]', value, path)
@@ -249,8 +255,9 @@ class Maker:
     def leaves(self, path: tuple[str | int, ...], wanted: Any) -> None:
         """Set every single value below a path by its own field, where there is one; else it is lacking."""
         if isinstance(wanted, dict):
-            for key, value in list(wanted.items()):
-                self.leaves((*path, key), value)
+            for key in self.down_the_form(path, list(wanted)):
+                if key in wanted:
+                    self.leaves((*path, key), wanted[key])
             return
         if _at(self.value, path) == wanted:
             return
@@ -267,10 +274,22 @@ class Maker:
             for i, value in enumerate(wanted):
                 self.leaves((*path, i), value)
             return
-        if "as seam" in str(wanted):  # the seam is not there yet
+        if self.without_seams(wanted) != wanted:  # the seam is not there yet
             self.later.append((int(path[1]), path, wanted))
             return
         self.leaf(path, wanted)
+
+    def down_the_form(self, path: tuple[str | int, ...], keys: list[str]) -> list[str]:
+        """The keys below a path in the order in which their fields stand in the form; what has none comes last."""
+        shown: list[str] = self.page.evaluate(
+            "() => [...document.querySelectorAll('#product-form [data-key]')].map((each) => each.dataset.key)"
+        )
+
+        def place(key: str) -> int:
+            word = _words((*path, key))
+            return next((i for i, each in enumerate(shown) if each.startswith(word)), len(shown))
+
+        return sorted(keys, key=place)
 
     def leaf(self, path: tuple[str | int, ...], wanted: object) -> None:
         """One value: a field, a list, a tick or a toggle."""
@@ -317,7 +336,10 @@ class Maker:
 
     def whole_list(self, path: tuple[str | int, ...], wanted: list[Any]) -> bool:
         """Lists that have one field of their own: regions."""
-        if path[-1] in ("from", "angles"):
+        if path[-1] == "from" and all(self.page.locator(f'[data-key="from={name}"]').count() for name in wanted):
+            for n, name in enumerate(wanted):
+                self.press(f'[data-key="from={name}"]', lambda n=n: len(_at(self.value, path) or ()) > n)
+        elif path[-1] in ("from", "angles"):
             box = self.page.locator(f'#product-form [data-key="{path[-1]}"]')
             box.fill(", ".join(map(str, wanted)))
             box.press("Enter")
@@ -331,13 +353,38 @@ class Maker:
         key = _words(path)
         whole = f'#product-form [data-key="{key}:all"]'
         if self.page.locator(whole).count():
-            text = "; ".join(_step_words(_without_seams(each)) for each in wanted)
-            self.line(whole, text, lambda: len(_at(self.value, path)) == len(wanted), sum(map(_things, wanted)))
-            self.until(lambda: _without_seams(_at(self.value, path)) == _without_seams(wanted))
+            told = self.without_seams(wanted)
+            if self.across(path, told):
+                return
+            box = _box(told) if path[-1] == "outline" else None
+            text = box or "; ".join(_step_words(each, _end(told[n - 1]) if n else None) for n, each in enumerate(told))
+            things = 2 if box else sum(map(_things, told))
+            self.line(whole, text, lambda: len(_at(self.value, path)) == len(wanted), things)
+            self.until(lambda: _at(self.value, path) == told)
             return
         while (many := len(_at(self.value, path))) != len(wanted):
             more = f"{key}-more-{many - 1}" if many < len(wanted) else f"{key}-out-{many - 1}"
             self.press(f'#product-form [data-key="{more}"]', lambda m=many: len(_at(self.value, path)) != m)
+
+    def across(self, path: tuple[str | int, ...], wanted: list[Any]) -> bool:
+        """A line right across the piece, or from end to end, by where it crosses; False where that gives another."""
+        if path[-1] != "points" or len(wanted) != 2 or not all(isinstance(each, list) for each in wanted):
+            return False
+        axis = next((axis for axis in (1, 0) if wanted[0][axis] == wanted[1][axis]), None)
+        if axis is None:
+            return False
+        if axis == 0 and wanted[0][1] != 0:  # it ends short of the edges
+            return False
+        field = f'#product-form [data-key="{_words((*path[:-1], "across"))}={"xy"[axis]}"]'
+        now = _at(self.value, path)
+        if now[0][axis] != now[1][axis] or now[0][axis] != wanted[0][axis]:
+            self.line(field, str(wanted[0][axis]), lambda: _at(self.value, path)[0][axis] == wanted[0][axis], 1)
+        return bool(_at(self.value, path) == wanted)
+
+    def without_seams(self, item: Any) -> Any:
+        """The same with nought for the lengths of seams that are not there yet."""
+        names = [seam["name"] for seam in self.value.get("seam", ())]
+        return _without_seams(item, names)
 
     def edges(self, path: tuple[str | int, ...], wanted: str | list[str]) -> None:
         """Press edges until those wanted are chosen, in their order."""
@@ -388,26 +435,33 @@ class Maker:
         if kind == "polygon" and like is None:
             self.corners(shape["polygon"])
         self.until(lambda: len(self.value.get("piece", ())) == i + 1)
+        self.run_of_edges = []
         self.page.wait_for_selector("#piece-name:focus")
         self.text_field("#piece-name", wanted["name"], ("piece", i, "name"))
+        for key in ("count", "leather"):
+            if key in wanted:
+                self.attribute(i, key, wanted[key])
         self.shape(i, shape, kind)
         more = {k: v for k, v in wanted.items() if k not in (*FEATURES, "belt_holes", "shape", "name")}
         if any(k in more for k in ("splice", "when", "off_backbone", "from", "near", "thickness", "spare", "angles")):
             self.open_where()
         before = self.wanted["piece"][i - 1] if i else {}
         lies = {key: wanted[key] for key in LIES if key in wanted}
-        if len(lies) > 1 and lies == {key: before[key] for key in LIES if key in before}:
+        open_yet = sum(self.value["piece"][i].get(key) != value for key, value in lies.items())
+        if open_yet > 1 and lies == {key: before[key] for key in LIES if key in before}:
             self.press('#product-form [data-key="lies-as"]', lambda: lies.items() <= self.value["piece"][i].items())
-        for key, value in more.items():
-            if _at(self.value, ("piece", i, key)) != value:
-                self.attribute(i, key, value)
+        for key in self.down_the_form(("piece", i), list(more)):
+            if key in more and _at(self.value, ("piece", i, key)) != more[key]:
+                self.attribute(i, key, more[key])
+        self.lies_loose(i, wanted)
         if "fold" in shape and "fold" not in self.value["piece"][i]["shape"]:
             self.press(f'#product-form [data-key="piece[{i}].fold={shape["fold"]}"]')
             self.press(
                 "#product-form [data-key=fold-alone]",
                 lambda: self.value["piece"][i]["shape"].get("fold") == shape["fold"],
             )
-        for key in FEATURES:
+        rows_on_lines = any(isinstance(row.get("line"), str) for row in wanted.get("rows", ()))
+        for key in sorted(FEATURES, key=lambda each: rows_on_lines and each == "rows"):
             for j, item in enumerate(wanted.get(key, ())):
                 if not self.next_hole(i, key, j, wanted[key]):
                     self.feature(i, key, j, item)
@@ -415,6 +469,18 @@ class Maker:
             self.press("[data-feature-kind=belt_holes]", lambda: "belt_holes" in self.value["piece"][i])
             self.leaves(("piece", i, "belt_holes"), wanted["belt_holes"])
         self.page.locator("#product-surface svg.surface").press("Escape")
+
+    def lies_loose(self, i: int, wanted: dict[str, Any]) -> None:
+        """What a piece has from the one before and is not to have."""
+        for key in [each for each in LIES if each in self.value["piece"][i] and each not in wanted]:
+            if key == "along":  # said or not, it means the same
+                self.press(
+                    f'#product-form [data-key="piece[{i}].along=any"]',
+                    lambda: self.value["piece"][i].get("along", "any") == "any",
+                )
+                wanted["along"] = "any"
+            elif key in self.value["piece"][i]:
+                self.clear(("piece", i, key))
 
     def attribute(self, i: int, key: str, value: Any) -> None:
         """What a piece says of itself beside its shape."""
@@ -478,7 +544,7 @@ class Maker:
         """Type the corners, each with the keys alone once the field is reached, and close."""
         box = self.page.locator("[data-key=corner-next]")
         for n, item in enumerate(items):
-            text = _step_words(_without_seams(item))
+            text = _step_words(_without_seams(item), _end(items[n - 1]) if n else None)
             box.fill(text)
             box.press("Enter")
             self.keyed(text, 0 if n else None, _things(item))
@@ -492,12 +558,10 @@ class Maker:
             for n, size in enumerate(wanted[kind] if isinstance(wanted[kind], list) else ()):
                 if "as seam" in str(size):  # the length of a seam that is not there yet
                     self.later.append((i, (*base, kind, n), size))
-            self.leaves(
-                (*base, kind),
-                [200 if "as seam" in str(each) else each for each in wanted[kind]]
-                if isinstance(wanted[kind], list)
-                else wanted[kind],
-            )
+                else:
+                    self.leaves((*base, kind, n), size)
+            if not isinstance(wanted[kind], list):
+                self.leaves((*base, kind), wanted[kind])
             self.ends(base, wanted)
             return
         items = wanted["polygon"]
@@ -522,12 +586,13 @@ class Maker:
             self.leaf((*base, "corner"), wanted["corner"])
         marks = wanted.get("corners", ())
         if marks and _at(self.value, (*base, "corners")) != marks:
-            text = ", ".join(f"cut {mark['cut']}" if isinstance(mark, dict) else str(mark) for mark in marks)
+            told = [marks[0], marks[2]] if marks[0] == marks[1] and marks[2] == marks[3] else marks
+            text = ", ".join(f"cut {mark['cut']}" if isinstance(mark, dict) else str(mark) for mark in told)
             self.line(
                 f'#product-form [data-key="piece[{base[1]}].corners"]',
                 text,
                 lambda: _at(self.value, (*base, "corners")) == marks,
-                len(marks),
+                len(told),
             )
         for n, mark in enumerate(marks):
             if mark != 0 and _at(self.value, (*base, "corners", n)) != mark:
@@ -632,7 +697,9 @@ class Maker:
         group, held = wanted[j].get("group"), wanted[j - 1].get("group")
         if own != last or (held and not group):
             return False
-        text = ", ".join(map(str, (*wanted[j]["at"], *([group] if group != held else []))))
+        at, before = wanted[j]["at"], wanted[j - 1]["at"]
+        spot = [str(each) if each != other else "" for each, other in zip(at, before, strict=True)]
+        text = ", ".join([*spot, *([str(group)] if group != held else [])]).removesuffix(", ")
         self.line(
             f"[data-key={kind}-next]",
             text,
@@ -655,18 +722,17 @@ class Maker:
 
     def feature(self, i: int, kind: str, j: int, wanted: dict[str, Any]) -> None:
         """A hole, a row, a slot, a line ..."""
-        if self.like_before(i, kind, j, wanted):
+        if self.like_before(i, kind, j, wanted) or (kind == "rows" and self.sewn(i, j, wanted)):
             return
         path = ("piece", i, kind, j)
-        edge = [wanted["edge"]] if isinstance(wanted.get("edge"), str) else wanted.get("edge", [])
-        if kind == "lines" and edge:  # a line along an edge is begun with that edge chosen
-            self.choose_edge(edge[0])
-        elif kind == "lines":
-            self.page.locator("#product-surface svg.surface").press("Escape")
-            self.choose_edge(None)
-        elif edge and edge != ["all"] and _first_edge(_at(self.wanted, ("piece", i, "shape"))) not in edge:
-            self.choose_edge(edge[0])  # tapped, so that what is new begins along it
-        self.press(f"[data-feature-kind={kind}]", lambda: len(self.value["piece"][i].get(kind, ())) == j + 1)
+        edge = _edges_of(wanted)
+        several = wanted.get("kind") == "fold" and not edge and len(self.run_of_edges) > 1
+        if kind == "lines" and not several:  # a line along edges is begun with them chosen, one across with none
+            self.choose_edges(edge)
+        elif edge and edge != ["all"] and not self.begins_along(i, kind, edge):
+            self.choose_edges(edge)  # tapped, so that what is new begins along them
+        button = f"[data-feature-kind={kind}]" + (f"[data-line-kind={wanted['kind']}]" if kind == "lines" else "")
+        self.press(button, lambda: len(self.value["piece"][i].get(kind, ())) == j + 1)
         begun = _at(self.value, path)
         course = next((name for name in ("line", "points") if name in wanted), None)
         named = isinstance(wanted.get("line"), str)
@@ -677,21 +743,73 @@ class Maker:
                 lambda: (course or "edge") in _at(self.value, path),
             )
             begun = _at(self.value, path)
-        for key in [each for each in begun if each not in wanted]:
-            self.clear((*path, key))
         self.leaves(path, wanted)
+        for key in [each for each in _at(self.value, path) if each not in wanted]:
+            self.clear((*path, key))
 
-    def choose_edge(self, name: str | None) -> None:
-        surface = self.page.locator("#product-surface svg.surface")
-        if name is None:
-            surface.click(position={"x": 4, "y": 4})
-            return
+    def begins_along(self, i: int, kind: str, edge: list[str]) -> bool:
+        """Whether a new one goes along these edges as things stand, or nearly."""
+        if self.run_of_edges:
+            return self.run_of_edges == edge
+        rows = [
+            row for piece in self.value["piece"] for row in piece.get("rows", ()) if isinstance(row.get("edge"), list)
+        ]
+        if kind == "rows" and rows and rows[-1]["edge"] == edge:
+            return True
+        shape = _at(self.wanted, ("piece", i, "shape"))
+        if "strap" in shape and kind in ("rows", "notches"):
+            taken = [name for each in self.value["piece"][i].get(kind, ()) for name in _edges_of(each)]
+            return edge == [next((name for name in ("left", "right") if name not in taken), "start")]
+        return edge == [_first_edge(shape)]
+
+    def sewn(self, i: int, j: int, wanted: dict[str, Any]) -> bool:
+        """A row that is sewn to one of another piece, with its seam; False where no seam asks for it."""
+        names = [seam["edges"] for seam in self.wanted.get("seam", ())]
+        done = len(self.value.get("seam", ()))
+        if done == len(names) or len(names[done]) != 2:
+            return False
+        other, own = names[done]
+        if own.get("holes") != wanted.get("group") or own["piece"] != self.value["piece"][i]["name"]:
+            return False
+        box, key = self.page.locator("#product-sew"), f"{other['piece']}\n{other.get('holes')}"
+        if not box.evaluate("(each, key) => [...each.options].some((option) => option.value === key)", key):
+            return False
+        edge = _edges_of(wanted)
+        if not self.begins_along(i, "rows", edge):
+            self.choose_edges(edge)
+        box.select_option(key)
         self.count += 1
+        path = ("piece", i, "rows", j)
+        self.until(lambda: len(self.value.get("seam", ())) == done + 1 and _at(self.value, path) is not None)
+        self.leaves(path, wanted)
+        for name in [each for each in _at(self.value, path) if each not in wanted]:
+            self.clear((*path, name))
+        return True
+
+    def choose_edges(self, names: list[str]) -> None:
+        """Tap an edge, and with Shift the last of those that follow; by keys here. None are let go of by Escape."""
+        if names == self.run_of_edges:
+            return
+        surface = self.page.locator("#product-surface svg.surface")
+        self.count += 1
+        surface.press("Escape")
+        self.run_of_edges = names
+        if not names:
+            return
+        hint = self.page.locator("#product-hint")
         for _ in range(60):
             surface.press("e")
-            if f"“{name}”" in self.page.locator("#product-hint").inner_text():
-                return
-        raise LookupError(f"no edge {name}")
+            if f"“{names[0]}”" in hint.inner_text():
+                break
+        else:
+            raise LookupError(f"no edge {names[0]}")
+        for name in names[1:]:
+            surface.press("Shift+E")
+            if f"“{name}”" not in hint.inner_text():
+                raise LookupError(f"{name} does not follow in {names}")
+        if len(names) > 1:
+            self.count += 1
+            self.seconds += KEY
 
     def clear(self, path: tuple[str | int, ...]) -> None:
         """Empty a field that a new thing has and the wanted one has not."""
@@ -720,8 +838,8 @@ class Maker:
                 first = usual == wanted["of"][0]
                 text, things = f"{name} = {', '.join(wanted['of'])}{'' if first else f', usually {usual}'}", 3
             else:
-                bare = _without_unit(wanted["from"], wanted["to"]), wanted["to"], _without_unit(usual, wanted["to"])
-                text, things = f"{name} = {bare[0]} to {bare[1]}, usually {bare[2]}", 4
+                bare = [_without_unit(each, usual) for each in (wanted["from"], wanted["to"])]
+                text, things = f"{name} = {usual}, {bare[0]}-{bare[1]}", 4
             self.line(
                 "[data-key=choice-name]",
                 text,
@@ -733,7 +851,7 @@ class Maker:
         """A fastener with its sizes."""
         self.press(f"[data-key='fastener+{wanted['kind']}']", lambda: len(self.value.get("fastener", ())) == i + 1)
         path = ("fastener", i, "sizes")
-        self.leaves(("fastener", i), {"name": wanted["name"]})
+        self.leaves(("fastener", i), {key: value for key, value in wanted.items() if key not in ("kind", "sizes")})
         self.sizes_in_one_line(i, wanted)
         currency = self.wanted.get("price", {}).get("currency")
         if currency and any("price" in size for size in wanted["sizes"]):
@@ -748,31 +866,37 @@ class Maker:
 
     def sizes_in_one_line(self, i: int, wanted: dict[str, Any]) -> None:
         """Sizes that are called by their lengths, where they are others than those it begins with."""
-        lengths = [size.get("length") for size in wanted["sizes"]]
-        now = _at(self.value, ("fastener", i, "sizes"))
+        sizes, known = wanted["sizes"], ("length", "price", "weight")
         if (
-            any(size["name"] != size.get("length") for size in wanted["sizes"])
-            or [size["length"] for size in now] == lengths
+            any(size["name"] != size.get("length") for size in sizes)
+            or _at(self.value, ("fastener", i, "sizes")) == sizes
         ):
             return
+        told = [[str(size[name]) for name in known if name in size] for size in sizes]
         self.line(
             f"[data-key=sizes-{i}]",
-            ", ".join(lengths),
-            lambda: [size["length"] for size in _at(self.value, ("fastener", i, "sizes"))] == lengths,
-            len(lengths),
+            ", ".join(" ".join(each) for each in told),
+            lambda: _at(self.value, ("fastener", i, "sizes")) == sizes,
+            sum(map(len, told)),
         )
 
     def seam(self, i: int, wanted: dict[str, Any]) -> None:
         """A seam with all its sides."""
-        self.press("#seam-more", lambda: len(self.value.get("seam", ())) == i + 1)
+        if len(self.value.get("seam", ())) == i:
+            self.press("#seam-more", lambda: len(self.value.get("seam", ())) == i + 1)
         path = ("seam", i, "edges")
-        self.text_field(f'#product-form [data-key="seam[{i}].name"]', wanted["name"], ("seam", i, "name"))
+        if wanted["name"] != " and ".join(side["piece"] for side in wanted["edges"][:2]):
+            self.text_field(f'#product-form [data-key="seam[{i}].name"]', wanted["name"], ("seam", i, "name"))
         while len(_at(self.value, path)) < len(wanted["edges"]):
             many = len(_at(self.value, path))
             self.press(f'[data-key="seam-edge+{i}"]', lambda m=many: len(_at(self.value, path)) > m)
         for j, side in enumerate(wanted["edges"]):
             if _at(self.value, (*path, j)) != side:
                 self.side(i, j, side)
+        for j in range(len(wanted["edges"])):
+            long = self.page.locator(f'[data-key="seam-long-{i}-{j}"]')
+            if long.count() and any(value == f"as seam {wanted['name']}" for _, _, value in self.later):
+                self.press(f'[data-key="seam-long-{i}-{j}"]')
         for key in ("fastener", "pitch"):
             if key not in wanted and _at(self.value, ("seam", i, key)) is not None:
                 self.clear(("seam", i, key))
@@ -793,9 +917,13 @@ class Maker:
 
     def joint(self, i: int, wanted: dict[str, Any]) -> None:
         """A joint with its layers."""
+        if self.like_joint(i, wanted):
+            return
         self.press("#joint-more", lambda: len(self.value.get("joint", ())) == i + 1)
-        self.text_field(f'#product-form [data-key="joint[{i}].name"]', wanted["name"], ("joint", i, "name"))
         path = ("joint", i, "layers")
+        first = wanted["layers"][0].get("holes")
+        if wanted["name"] != first:  # else it is called so by itself
+            self.text_field(f'#product-form [data-key="joint[{i}].name"]', wanted["name"], ("joint", i, "name"))
         if "seam" in wanted:
             self.leaves(("joint", i, "seam"), wanted["seam"])
         for j, layer in enumerate(wanted["layers"]):
@@ -822,6 +950,23 @@ class Maker:
         if "fastener" not in wanted and _at(self.value, ("joint", i, "fastener")) is not None:
             self.clear(("joint", i, "fastener"))
         self.leaves(("joint", i), {name: value for name, value in wanted.items() if name != "layers"})
+
+    def like_joint(self, i: int, wanted: dict[str, Any]) -> bool:
+        """One more like a joint of the same pieces, at other holes of them; False where there is none."""
+
+        def parts(joint: dict[str, Any]) -> Any:
+            layers = [{k: v for k, v in layer.items() if k != "holes"} for layer in joint["layers"]]
+            return [{k: v for k, v in joint.items() if k not in ("name", "layers")}, layers]
+
+        like = next((k for k, joint in enumerate(self.wanted["joint"][:i]) if parts(joint) == parts(wanted)), None)
+        if like is None or len(wanted["layers"]) < 3:
+            return False
+        self.press(f"[data-key=joint-like-{like}]", lambda: len(self.value.get("joint", ())) == i + 1)
+        for j, layer in enumerate(wanted["layers"]):
+            if "piece" in layer:
+                self.groups(("joint", i, "layers"), j, layer)
+        self.leaves(("joint", i), {"name": wanted["name"]})
+        return True
 
     def layer_out(self, path: tuple[str | int, ...], j: int) -> None:
         many = len(_at(self.value, path))
@@ -853,10 +998,16 @@ class Maker:
         for table in ("material", "edge"):
             for i, item in enumerate(wanted.get(table, ())):
                 self.press(f"#{table}-more", lambda t=table, i=i: len(self.value.get(t, ())) > i)
-                self.buttons((table, i, "pieces"), item)
                 self.leaves((table, i), {name: value for name, value in item.items() if name != "pieces"})
+                self.buttons((table, i, "pieces"), item)
         for table in ("labour", "price", "care"):
             item = wanted.get(table, {})
+            like = self.page.locator("[data-key=labour-edges-as]")
+            if table == "labour" and like.count() and item.get("edges") == _at(wanted, ("edge", 0, "pieces")):
+                self.press(
+                    "[data-key=labour-edges-as]",
+                    lambda item=item: _at(self.value, ("labour", "edges")) == item["edges"],
+                )
             self.buttons((table, "edges"), item)
             self.leaves((table,), {name: value for name, value in item.items() if name != "edges"})
 
@@ -901,13 +1052,30 @@ def _first_edge(shape: dict[str, Any]) -> str:
     )
 
 
-def _step_words(item: Any) -> str:
-    """A point of an outline or a line as it is typed."""
+def _edges_of(item: dict[str, Any]) -> list[str]:
+    edge = item.get("edge", [])
+    return [edge] if isinstance(edge, str) else list(edge)
+
+
+def _box(points: list[Any]) -> str | None:
+    """A rectangle from corner to corner as it is typed; None where the points are none."""
+    if len(points) != 4 or not all(isinstance(each, list) for each in points):
+        return None
+    a, b, c, d = points
+    return f"{_step_words(a)} to {_step_words(c)}" if b == [c[0], a[1]] and d == [a[0], c[1]] else None
+
+
+def _step_words(item: Any, before: Any = None) -> str:
+    """A point of an outline or a line as it is typed; what is as in the point before is left out."""
     if isinstance(item, list):
-        return ", ".join(map(str, item))
+        if before and item[0] == before[0] and item[1] != before[1]:
+            return f", {item[1]}"
+        return str(item[0]) if before and item[1] == before[1] and item[0] != before[0] else ", ".join(map(str, item))
     smooth = item.get("smooth", ())
     points = [_end(item)] if not smooth else smooth if isinstance(smooth[0], list) else [smooth]
-    words = ("smooth " if smooth else "") + " and ".join(map(_step_words, points))
+    words = ("smooth " if smooth else "") + (
+        " and ".join(map(_step_words, points)) if smooth else _step_words(points[0], before)
+    )
     if "by" in item:
         words += " by " + " and ".join(map(_step_words, item["by"]))
     for name in ("rise", "radius", "through", "round", "cut", "edge"):
@@ -928,13 +1096,13 @@ def _things(item: Any) -> int:
     )
 
 
-def _without_seams(item: Any) -> Any:
-    """The same with nought for the lengths of seams that are not there yet."""
+def _without_seams(item: Any, known: Sequence[str] = ()) -> Any:
+    """The same with nought for the lengths of seams that are not `known` yet."""
     if isinstance(item, dict):
-        return {name: _without_seams(value) for name, value in item.items()}
+        return {name: _without_seams(value, known) for name, value in item.items()}
     if isinstance(item, list):
-        return [_without_seams(each) for each in item]
-    return 0 if "as seam" in str(item) else item
+        return [_without_seams(each, known) for each in item]
+    return 0 if "as seam" in str(item) and not any(f"as seam {name}" in item for name in known) else item
 
 
 def _at(value: Any, path: tuple[str | int, ...]) -> Any:

@@ -8,6 +8,7 @@ import * as geometry from "../nesting/page/static/pure/geometry.js";
 import * as history from "../nesting/page/static/pure/history.js";
 import * as shapes from "../nesting/page/static/pure/shapes.js";
 import * as lenses from "../nesting/page/static/pure/lens.js";
+import * as edges from "../nesting/page/static/pure/edges.js";
 import * as lines from "../nesting/page/static/pure/typed_lines.js";
 import * as sizes from "../nesting/page/static/pure/sizes.js";
 import * as way from "../nesting/page/static/pure/typed_way.js";
@@ -296,8 +297,35 @@ test("what is no point is told as none", () => {
   for (const text of ["", "120", "1, 2, 3", "1, 2 rise", "1, 2 rise 3 radius 4", "1, 2 round 3 round 4", "1, 2 and 3, 4", "smooth 1, 2 rise 3", "1, 2 by 3"]) {
     assert.equal(way.typedStep(text, "mm"), null, text);
   }
-  assert.equal(way.typedSteps("1, 2; 3", "mm"), null);
+  assert.equal(way.typedSteps("3; 1, 2", "mm"), null);
   assert.equal(way.typedSteps("  ", "mm"), null);
+});
+
+test("a length that is left out of a point is as in the point before", () => {
+  assert.deepEqual(way.typedSteps("w / 2 - 65, tall; , 45 round 15; 80 round 15; , tall edge lip", "mm"), [["w / 2 - 65", "tall"], { at: ["w / 2 - 65", 45], round: 15 }, { at: [80, 45], round: 15 }, { at: [80, "tall"], edge: "lip" }]);
+  assert.deepEqual(way.typedStep("smooth 15 and , 40", "mm", [0, 80]), { smooth: [[15, 80], [15, 40]] });
+  assert.equal(way.typedStep(",", "mm", [0, 80]), null);
+  assert.deepEqual(lines.typedPlaces("70; , 262, top", "mm", [26, 38]), [{ at: [70, 38] }, { at: [70, 262], group: "top" }]);
+  assert.equal(lines.typedPlaces(", , top", "mm", [26, 38]), null);
+});
+
+test("a rectangle is told from corner to corner", () => {
+  assert.deepEqual(way.typedBox("12, 0 to wide - 12, 48", "mm"), [[12, 0], ["wide - 12", 0], ["wide - 12", 48], [12, 48]]);
+  for (const text of ["12, 0", "12, 0 to 5", "1, 1 to 2, 2 to 3, 3"]) assert.equal(way.typedBox(text, "mm"), null, text);
+});
+
+test("edges follow one another the shorter way round, and lie across from one another", () => {
+  const names = ["bottom", "right", "top", "left"];
+  assert.deepEqual(edges.edgeRun(names, "left", "right"), ["left", "bottom", "right"]);
+  assert.deepEqual(edges.edgeRun(names, "bottom", "left"), ["bottom", "left"]);
+  assert.equal(edges.edgeRun(names, "left", "left"), "left");
+  const box = [[0, 0], [40, 0], [40, 90], [0, 90]];
+  const contour = names.map((name, i) => ({ name, points: [box[i], box[(i + 1) % 4]], length: i % 2 ? 90 : 40 }));
+  assert.equal(edges.edgeAcross(contour, "left", ["left"]), "right");
+  assert.equal(edges.edgeAcross(contour, "left", ["left", "right"]), null);
+  assert.equal(edges.edgeAcross([{ ...contour[0], length: 60 }, ...contour.slice(1)], "bottom", []), null);
+  assert.deepEqual(edges.crossing(contour, 1, 30).map(({ at }) => at), [0, 40]);
+  assert.equal(edges.crossing(contour, 0, 41), null);
 });
 
 test("points told in words read back the same", () => {
@@ -316,6 +344,9 @@ test("a length and a choice are typed in one line with their names", () => {
   assert.deepEqual(lines.typedChoice("waist = 24 to 52 in, usually 34", "mm"), ["waist", { default: "34 in", from: "24 in", to: "52 in" }]);
   assert.deepEqual(lines.typedChoice("wide = 20.5 to 30", "cm"), ["wide", { default: "20.5 cm", from: "20.5 cm", to: "30 cm" }]);
   assert.deepEqual(lines.typedChoice("hand = left, right, usually right", "mm"), ["hand", { default: "right", of: ["left", "right"] }]);
+  assert.deepEqual(lines.typedChoice("places = 4, 1-12", "mm"), ["places", { default: 4, from: 1, to: 12 }]);
+  assert.deepEqual(lines.typedChoice("waist = 34 1/2 in, 24 to 52", "mm"), ["waist", { default: "34 1/2 in", from: "24 in", to: "52 in" }]);
+  assert.deepEqual(lines.typedChoice("kind = semi-round, x-line", "mm"), ["kind", { default: "semi-round", of: ["semi-round", "x-line"] }]);
   assert.deepEqual(lines.typedChoice("lined = no", "mm"), ["lined", { default: false }]);
   for (const text of ["places", "side = left", "side = left, right, usually up"]) assert.equal(lines.typedChoice(text, "mm"), null, text);
 });
@@ -328,5 +359,7 @@ test("holes are typed one after another with the group that differs, sizes by th
   assert.equal(lines.markWords(["round", 8, 0, { cut: "5 1/2 in" }]), "round, 8, 0, cut 5 1/2 in");
   assert.equal(lines.markWords([0, 0, 0, { cut: [5, 8] }]), null);
   for (const text of ["8", "8, 8, 8", "8, 8, , 8"]) assert.equal(lines.typedMarks(text, "mm"), null, text);
+  assert.deepEqual(lines.typedMarks("round, cut 5", "mm"), ["round", "round", { cut: 5 }, { cut: 5 }]);
+  assert.deepEqual(lines.typedSizes("5/16 in 0.42 3.1, 8 mm 1", "mm"), [{ name: "5/16 in", length: "5/16 in", price: 0.42, weight: 3.1 }, { name: "8 mm", length: "8 mm", price: 1 }]);
   assert.deepEqual(lines.typedSizes("1/4 in, 8", "mm"), [{ name: "1/4 in", length: "1/4 in" }, { name: "8 mm", length: 8 }]);
 });

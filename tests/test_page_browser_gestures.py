@@ -134,6 +134,7 @@ lines = [{ kind = "crease", edge = "right", inset = 3 }]
 [[piece]]
 name = "keeper"
 grade = "B"
+along = "any"
 shape = { rectangle = [12, "around_box(38 mm, 2 * t, t) + 2 mm"] }
 """
 
@@ -151,16 +152,16 @@ def test_a_belt_with_its_keeper(visit: Visit) -> None:
         hand.press("[data-feature-kind=buckle_slots]", "buckle_slots")
         hand.fill("at", "70")
         hand.edge(2, "right")
-        hand.press("[data-feature-kind=lines]", "stitch")
-        hand.choose("kind", "crease", "crease")
-        hand.fill("inset", "3", "inset = 3")
+        hand.press("[data-line-kind=crease]", "inset = 3")
         hand.piece("rectangle", "keeper")
+        expect(page.locator("#product-hint")).to_contain_text("lies as “belt” does")
+        hand.toggle("any way", 'along = "any"')
         hand.toggle("B", 'grade = "B"')
         hand.fill("width", "12", "[12, ")
         hand.fill("length", "around_box(38 mm, 2 * t, t) + 2 mm")
         expect(page.locator("#piece-size")).to_contain_text("12 mm × ")
         assert tomllib.loads(hand.text) == tomllib.loads(BELT)
-        assert hand.count == 23
+        assert hand.count == 22
 
 
 CASE = """
@@ -176,6 +177,7 @@ rows = [{ edge = "right", inset = 4, pitch = 4, diameter = 1, group = "side" }]
 lines = [{ kind = "fold", points = [[-50, 100], [50, 100]] }]
 [[piece]]
 name = "pocket"
+along = "backbone"
 count = 2
 shape = { rectangle = [100, 60] }
 allowances = [{ edge = "top", kind = "turned", width = 10 }]
@@ -393,9 +395,9 @@ def test_what_is_typed_in_one_line_and_what_begins_like_the_last(visit: Visit) -
         hand.press("[data-key='piece[0].lines[0].like']", "[[")
         expect(page.locator("[data-feature='lines-1']")).to_be_visible()
         hand.fill("all points: x, y; x, y", "0, 150; 128, 150", "150]", within="[data-feature='lines-1']")
-        hand.fill("all points: x, y; x, y", "0, 100; 128", "150]", within="[data-feature='lines-0']")
+        hand.fill("all points: x, y; x, y", "0, 100; 128, 1, 2", "150]", within="[data-feature='lines-0']")
         expect(page.locator("#notice")).to_contain_text("semicolon between points")
-        hand.fill("all points: x, y; x, y", "0, 100; 128, 100", "100]", within="[data-feature='lines-0']")
+        hand.fill("all points: x, y; x, y", "0, 100; 128", "100]", within="[data-feature='lines-0']")
         hand.edge(1, "foot")
         hand.press("[data-feature-kind=rows]", "rows")
         for label, value in (("pitch", "6"), ("diameter", "1.5"), ("group", "hem")):
@@ -405,7 +407,6 @@ def test_what_is_typed_in_one_line_and_what_begins_like_the_last(visit: Visit) -
         hand.fill("width", "4 * wide")
         hand.fill("length", "20", ", 20]")
         hand.fill("in one product", "3", "count = 3")
-        hand.press("[data-key=lies-as]", 'along = "backbone"')
         hand.press("[data-feature-kind=holes]", "holes")
         hand.fill("group", "mid", within="[data-feature='holes-0']")  # as wide as the last one in the product
         hand.edge(1, "bottom")
@@ -414,7 +415,7 @@ def test_what_is_typed_in_one_line_and_what_begins_like_the_last(visit: Visit) -
 
         hand.press("#product-view-joints")
         hand.press("[data-key='fastener+post']", "[[fastener]]")
-        hand.fill("all sizes, by their lengths", "3/16 in, 1/4 in", '"3/16 in"')
+        hand.fill("all sizes: length, and if known its price and weight, g", "3/16 in, 1/4 in", '"3/16 in"')
         hand.press("[data-key='fastener+thread']", "thread")
         hand.press("#joint-more", "[[joint]]")
         hand.fill("name", "wall", within='section[aria-label="Joints"]')
@@ -431,13 +432,16 @@ def test_what_is_typed_in_one_line_and_what_begins_like_the_last(visit: Visit) -
         assert tomllib.loads(hand.text) == tomllib.loads(RACK)
 
 
+ROUND = "or one by one, from the lower left round; or two: lower, upper"
+
+
 def test_corners_of_a_rectangle_are_typed_in_one_line_and_edges_fall_into_their_order(visit: Visit) -> None:
     with visit.tab() as page:
         hand = _begun(page, "mm", "Bag")
         hand.piece("rectangle", "front")
-        hand.fill("or one by one, from the lower left round", "12, 12, 0", "[[piece]]")
+        hand.fill(ROUND, "12, 12, 0", "[[piece]]")
         expect(page.locator("#notice")).to_contain_text("four corners")
-        hand.fill("or one by one, from the lower left round", "12, 12, 0, cut 5", "corners = [12, 12, 0, { cut = 5 }]")
+        hand.fill(ROUND, "12, 12, 0, cut 5", "corners = [12, 12, 0, { cut = 5 }]")
         hand.edge(1, "bottom")
         hand.press("[data-feature-kind=rows]", "rows")
         hand.press("[data-key='piece[0].rows[0].edge=right']", '["bottom", "right"]')
@@ -449,7 +453,143 @@ def test_corners_of_a_rectangle_are_typed_in_one_line_and_edges_fall_into_their_
         hand.edge(1, "right")  # the one after that which was chosen before
         hand.press("[data-feature-kind=allowances]", 'edge = "right"')
         hand.fill("width", "9", "width = 9", within="[data-feature='allowances-0']")
-        hand.press("[data-key='piece[0].allowances[0].like']", '{ edge = "top", kind = "turned", width = 9 }')
         hand.press("[data-key='piece[0].allowances[0].like']", '{ edge = "left", kind = "turned", width = 9 }')
-        hand.fill("or one by one, from the lower left round", " ", "[[piece]]")
-        expect(page.locator("#product-text")).not_to_have_value(re.compile("corners = "))
+        hand.press("[data-key='piece[0].allowances[0].like']", '{ edge = "top", kind = "turned", width = 9 }')
+        hand.fill(ROUND, " ", "[[piece]]")
+        expect(page.locator("#product-text")).not_to_have_value(re.compile(r"corners = \["))
+
+
+BAG = """
+format = "hideplan-project-1"
+name = "Bag"
+units = "mm"
+[choices]
+wide = { default = "200 mm", from = "120 mm", to = "300 mm" }
+[[leather]]
+name = "shell"
+thickness = "2-2.4 mm"
+[[leather]]
+name = "lining"
+thickness = "0.8-1 mm"
+leather = "calf"
+[[fastener]]
+name = "thread"
+kind = "thread"
+sizes = [{ name = "0.8 mm" }]
+[[piece]]
+name = "front"
+grade = "B"
+shape = { rectangle = ["wide", 150], corners = [30, 30, 0, 0] }
+rows = [{ edge = ["left", "bottom", "right"], inset = 4, pitch = 5, diameter = 1, corners = "round", group = "rim" }]
+lines = [{ kind = "fold", points = [[0, "wide / 4"], ["wide", "wide / 4"]] }]
+[[piece]]
+name = "gusset"
+grade = "B"
+shape = { strap = [60, "as seam front and gusset"], ends = ["square", "point"] }
+rows = [{ edge = "left", inset = 4, pitch = 5, diameter = 1, group = "front" }]
+[[piece]]
+name = "lining"
+leather = "lining"
+grade = "B"
+shape = { rectangle = [120, 160] }
+[[seam]]
+name = "front and gusset"
+edges = [
+  { piece = "front", edge = ["left", "bottom", "right"], inset = 4, holes = "rim" },
+  { piece = "gusset", edge = "left", inset = 4, holes = "front" },
+]
+fastener = "thread"
+pitch = 5
+"""
+
+
+def test_a_piece_is_sewn_to_another_with_its_row_its_seam_and_its_length(visit: Visit) -> None:
+    """What a product begins with is typed before its first piece; edges are chosen one by one; a line right across."""
+    with visit.tab() as page:
+        hand = _begun(page, "mm", "Bag")
+        hand.fill("A new choice is called", "wide = 200 mm, 120-300", "[choices]")
+        hand.fill("A new leather, with its thickness", "shell = 2-2.4 mm", "[[leather]]")
+        hand.fill("A new leather, with its thickness", "lining = 0.8-1 mm, calf", "calf")
+        hand.press("[data-key='fastener+thread']", "thread")
+        hand.piece("rectangle", "front")
+        hand.fill("width", "wide")
+        hand.fill("length", "150")
+        hand.fill(ROUND, "30, 0", "corners = [30, 30, 0, 0]")
+        hand.toggle("B", 'grade = "B"')
+        hand.edge(4, "left")
+        for _ in range(2):
+            page.keyboard.press("Shift+E")
+        expect(page.locator("#product-hint")).to_contain_text("“left”, “bottom”, “right” are chosen")
+        hand.press("[data-feature-kind=rows]", 'edge = ["left", "bottom", "right"], inset = 4, pitch = 5')
+        expect(page.locator("[data-key='piece[0].rows[0].group']")).to_be_focused()
+        page.keyboard.type("rim")
+        page.keyboard.press("Enter")
+        expect(page.locator("#product-text")).to_have_value(re.compile('corners = "round", group = "rim"'))
+        hand.press("[data-line-kind=fold]", "points")  # several edges have no fold in one: it goes across
+        hand.fill("right across, at y", "wide / 4", '["wide", "wide / 4"]')
+        hand.piece("strap", "gusset")
+        hand.fill("width", "60")
+        page.select_option("#product-sew", value="front\nrim")
+        expect(page.locator("#product-hint")).to_contain_text("its length now follows from")
+        expect(page.locator("#product-sew")).to_be_disabled()  # no row is left to be sewn to
+        hand.piece("rectangle", "lining")
+        expect(page.locator("#product-fault")).to_be_hidden()
+        assert tomllib.loads(hand.text) == tomllib.loads(BAG)
+        # a group that is called otherwise is so in the seam; a seam's name follows its pieces until one is given
+        page.click("[data-key=card-0]")
+        hand.fill("group", "round", 'holes = "round"')
+        page.click("#product-view-joints")
+        expect(page.locator("[data-key='seam[0].name']")).to_have_value("front and gusset")
+        page.keyboard.press("Control+z")
+        expect(page.locator("#product-text")).not_to_have_value(re.compile('holes = "round"'))
+
+
+def test_edges_are_taken_in_by_shift_and_a_tap_or_by_two_taps(visit: Visit) -> None:
+    with visit.tab() as page:
+        hand = _begun(page, "mm", "Panel")
+        hand.piece("rectangle", "panel")
+        box = page.locator("#product-surface .cut-piece").bounding_box()
+        assert box
+        left, right = ((box["x"] + part * box["width"], box["y"] + 0.3 * box["height"]) for part in (0, 1))
+        page.mouse.click(*left)
+        page.keyboard.down("Shift")
+        page.mouse.click(*right)
+        page.keyboard.up("Shift")
+        expect(page.locator("#product-hint")).to_contain_text("“left”, “bottom”, “right” are chosen")
+        page.keyboard.press("Escape")
+        expect(page.locator(".chosen-edge")).to_have_count(0)
+        page.mouse.click(*left)
+        page.mouse.dblclick(*right)
+        expect(page.locator("#product-hint")).to_contain_text("“left”, “bottom”, “right” are chosen")
+
+
+def test_what_joints_say_of_themselves_follows_their_layers(visit: Visit) -> None:
+    """How many lie side by side, how many joints there are, and what each is called; what is typed stays."""
+    with visit.tab() as page:
+        hand = _begun(page, "mm", "Hook")
+        hand.piece("rectangle", "loop")
+        hand.fill("in one product", "6", "count = 6")
+        hand.press("[data-feature-kind=holes]", "holes")
+        hand.fill("group", "end", 'group = "end"')
+        hand.piece("strap", "strap")
+        hand.fill("in one product", "3", "count = 3")
+        hand.press("[data-feature-kind=holes]", "holes")
+        hand.fill("y", "100", "100]")
+        hand.fill("group", "low", 'group = "low"')
+        hand.fill("next hole, as the last: x, y", ", 140", "140]")
+        hand.fill("next hole, as the last: x, y", ", 200, high", "200]")
+        hand.fill("next hole, as the last: x, y", ", 240", "240]")
+        hand.press("#product-view-joints")
+        hand.press("[data-key='fastener+post']", "[[fastener]]")
+        hand.press("#joint-more", "[[joint]]")
+        page.select_option("[data-key='layer-0-1']", "strap\nlow")
+        expect(page.locator("#product-text")).to_have_value(re.compile(r'name = "end"(.|\n)*count = 3'))
+        joint = tomllib.loads(hand.text)["joint"][0]
+        assert joint["layers"] == [{"piece": "loop", "holes": "end", "pieces": 2}, {"piece": "strap", "holes": "low"}]
+        hand.press("[data-key=joint-like-0]", '"high"')
+        joints = tomllib.loads(hand.text)["joint"]
+        assert joints[1] == {
+            **joint,
+            "name": "end 2",
+            "layers": [joint["layers"][0], {"piece": "strap", "holes": "high"}],
+        }

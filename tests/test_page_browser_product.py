@@ -422,7 +422,7 @@ def test_a_line_of_another_kind_keeps_what_goes_with_it(visit: Visit) -> None:
         _until(page, "rectangle")
         page.locator("#product-surface svg.surface").focus()
         page.keyboard.press("e")
-        page.click("[data-feature-kind=lines]")
+        page.click("[data-line-kind=stitch]")
         _until(page, '{ kind = "stitch", edge = "bottom", inset = 4 }')
         kind = page.get_by_label("kind", exact=True)
         kind.select_option("skive")

@@ -18,6 +18,7 @@ from nesting.laying.shortage import shortages
 from nesting.model.layout import Layout
 from nesting.model.product import Near, Piece, Product
 from nesting.model.settings import Settings
+from nesting.posing.alike import unlike_places
 from nesting.result.layout_file import layout_from_data, layout_to_data
 
 QUICK = Settings(effort="quick")
@@ -215,3 +216,42 @@ def test_other_pieces_lie_beside_mirrored_pairs(tmp_path: Path) -> None:
     layout = lay_out(WHOLE, [Want(read(tmp_path, PAIR % "1 mm" + tab))], replace(QUICK, gap=2.0))
     assert layout.counts[0].complete >= 6
     assert not faults(layout)
+
+
+def test_pairs_keep_to_leather_of_like_grade_on_both_sides(tmp_path: Path) -> None:
+    """Derived: on half the length one side is worse than the other; the other half, 300 × 200 mm folded, holds four
+    boxes of 120 × 80 mm or more, each of two pairs. The pieces may lie on either grade."""
+    product = read(tmp_path, PAIR.replace("along", 'grade = "C"\nalong') % "1 mm")
+    lower = Zone("worse", box(0, 0, 300, 200), grade=Grade.C)
+    layout = lay_out(replace(WHOLE, zones=(lower,)), [Want(product)], QUICK)
+    assert layout.counts[0].complete >= 7
+    assert not faults(layout)
+
+
+def test_where_the_mirrored_place_is_of_another_grade_is_told() -> None:
+    lower = Zone("worse", box(0, 0, 300, 200), grade=Grade.C)
+    both = Zone("alike", box(400, 0, 200, 400), grade=Grade.B)
+    unlike = unlike_places(replace(WHOLE, zones=(lower, both)), 200.0)
+    assert unlike.area == pytest.approx(300 * 400)
+    assert unlike_places(replace(WHOLE, zones=(both,)), 200.0).is_empty
+
+
+SHOE = (
+    PAIR
+    + """tolerance = 10
+[[piece]]
+name = "tongue"
+near = [{ piece = "ear left", within = "%s" }]
+shape = { rectangle = [60, 60] }
+"""
+)
+
+
+def test_pairs_and_pieces_near_them_are_laid_together(tmp_path: Path) -> None:
+    side = Hide("side", ((0, 0), (1000, 0), (1000, 900), (0, 900)), backbone=((0, 0), (1000, 0)))
+    for hide, within in ((WHOLE, "150 mm"), (side, "240 mm")):
+        layout = lay_out(hide, [Want(read(tmp_path, SHOE % (within, "130 mm")))], QUICK)
+        assert layout.counts[0].complete >= 5, hide.name
+        assert not faults(layout)
+        wrong = replace(layout, products=(read(tmp_path, SHOE % (within, "20 mm")),))
+        assert codes(wrong) == {"near"}

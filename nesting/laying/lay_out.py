@@ -16,11 +16,12 @@ from nesting.check import faults
 from nesting.laying.case import Case, case_of
 from nesting.laying.cross_cuts import with_strips
 from nesting.model.layout import Growing, HideLayout, Layout, Placement, ProductCount
+from nesting.model.problem import Problem
 from nesting.model.settings import Settings, Watch
 from nesting.model.straight import StraightRules
 from nesting.model.want import Want
 from nesting.posing.folded_leather import folded_leather
-from nesting.posing.near_backbone import near_backbone
+from nesting.posing.near_backbone import mirrored_places, near_backbone
 from nesting.posing.nearness import nearness
 from nesting.result.areas import account
 from nesting.result.matched import has_wishes, matched
@@ -105,8 +106,7 @@ def _with_wishes(layout: Layout, case: Case, found: Found, watch: Watch) -> Layo
         return layout
     limit = case.wants[0].limit
     most = layout.counts[0].at_most if limit is None else min(layout.counts[0].at_most, limit)
-    ways = (_in_pairs, _beside_backbone, partial(_together, most=most))
-    for way in (_beside_backbone,) if case.kept else ways:
+    for way in _ways(case, most):
         complete = layout.counts[0].complete
         if complete >= most or watch.stop():
             return layout
@@ -119,17 +119,27 @@ def _with_wishes(layout: Layout, case: Case, found: Found, watch: Watch) -> Layo
     return layout
 
 
-def _in_pairs(case: Case, watch: Watch) -> Found | None:
-    """Pairs mirrored about the backbone by construction, on the leather folded there."""
-    folded = folded_leather(case.problem, case.pieces, case.frame.hide(case.hide))
+def _ways(case: Case, most: int) -> list[Callable[[Case, Watch], Found | None]]:
+    """How products are laid by what their pieces wish; beside pieces that stay, near the backbone only."""
+    beside = [partial(_beside_backbone, alike=alike) for alike in (True, False)]
+    if case.kept:
+        return [*beside]
+    pairs = [partial(_in_pairs, alike=alike) for alike in (True, False)]
+    together = [partial(_together, most=most), partial(_pairs_together, most=most)]
+    return [pairs[0], beside[0], pairs[1], beside[1], *together]
+
+
+def _in_pairs(case: Case, watch: Watch, alike: bool) -> Found | None:
+    """Pairs mirrored about the backbone by construction, on the leather folded there; by choice where it is alike."""
+    folded = folded_leather(case.problem, case.pieces, case.frame.hide(case.hide), alike)
     if folded is None:
         return None
     return paired_search(case.problem, folded, limits, case.settings.effort, case.settings.seed, watch)
 
 
-def _beside_backbone(case: Case, watch: Watch) -> Found | None:
+def _beside_backbone(case: Case, watch: Watch, alike: bool) -> Found | None:
     """Pairs so near the backbone that partners are found among them; it is then seen who goes with whom."""
-    problem = near_backbone(case.problem, case.pieces, case.frame.hide(case.hide))
+    problem = near_backbone(case.problem, case.pieces, case.frame.hide(case.hide), alike)
     if problem is None:
         return None
     bound = BoundBesideGiven(problem) if problem.fixed else Bound(problem)
@@ -139,10 +149,37 @@ def _beside_backbone(case: Case, watch: Watch) -> Found | None:
 
 def _together(case: Case, watch: Watch, most: int) -> Found | None:
     """Products laid one after another, each together, where pieces are to lie near others."""
-    wishes = nearness(case.problem, case.pieces)
-    if not wishes:
+    wishes = nearness(case.problem, case.pieces, case.frame.hide(case.hide))
+    if not wishes or _paired(case):
         return None
     return search_together(case.ground, wishes, most, case.settings.effort, case.settings.seed, watch)
+
+
+def _pairs_together(case: Case, watch: Watch, most: int) -> Found | None:
+    """The same with mirrored pairs: where both sides of the backbone are alike, or near it; the better of the two."""
+    hide = case.frame.hide(case.hide)
+    wishes = nearness(case.problem, case.pieces, hide)
+    if not wishes or not _paired(case):
+        return None
+    best: Found | None = None
+    for problem in (mirrored_places(case.problem, case.pieces, hide), _of_one_grade(case, hide)):
+        if problem is None or (best is not None and best.goal[0] >= most):
+            continue
+        ground = Groundwork(problem)
+        found = search_together(ground, wishes, most, case.settings.effort, case.settings.seed, watch)
+        if found is not None and (best is None or found.goal[0] > best.goal[0]):
+            best = found
+    return best
+
+
+def _of_one_grade(case: Case, hide: Hide) -> Problem | None:
+    """Paired pieces near the backbone, on leather of one grade where the hide has several."""
+    pieces = case.pieces
+    return near_backbone(case.problem, pieces, hide, alike=True) or near_backbone(case.problem, pieces, hide)
+
+
+def _paired(case: Case) -> bool:
+    return any(piece.pair_within is not None for piece in case.pieces)
 
 
 def _straight(case: Case) -> tuple[StraightRules | None, tuple[int, ...]]:

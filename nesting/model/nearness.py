@@ -9,9 +9,11 @@ from dataclasses import dataclass
 class Nearness:
     """Every piece of `kind` lies with its middle within so many mm of that of some piece of `beside`, of its product.
 
-    Both are kinds of a problem, by number.
+    Both are kinds of a problem, by number. Of a pair the distance is that from the middle's mirror image about the line
+    y = `level`, the backbone's, and no two have the same partner.
     """
 
     kind: int
     beside: int
     within: float
+    level: float | None = None

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import shapely
 from shapely import affinity
-from shapely.geometry import box
+from shapely.geometry import GeometryCollection, box
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Hide
@@ -20,12 +20,14 @@ from nesting.model.folded_leather import FoldedLeather
 from nesting.model.problem import Problem
 from nesting.model.product import Piece
 from nesting.model.tolerance import GIVE
+from nesting.posing.alike import unlike_places
 
 
-def folded_leather(problem: Problem, pieces: Sequence[Piece], hide: Hide) -> FoldedLeather | None:
+def folded_leather(problem: Problem, pieces: Sequence[Piece], hide: Hide, alike: bool = False) -> FoldedLeather | None:
     """The folded leather for the pairs among the pieces of the only product of a problem; None where there are none.
 
-    `pieces` are those of the problem's kinds, `hide` is in the same frame.
+    `pieces` are those of the problem's kinds, `hide` is in the same frame. Where they are to be `alike`, only leather
+    whose mirrored place is of the same grade counts; None where all of it is.
     """
     names = [piece.name for piece in pieces]
     pairs = [
@@ -37,8 +39,12 @@ def folded_leather(problem: Problem, pieces: Sequence[Piece], hide: Hide) -> Fol
     if not pairs or hide.backbone is None or len(problem.wanted) != 1:
         return None
     level = (hide.backbone[0][1] + hide.backbone[1][1]) / 2
-    inner = tuple(_folded(region, level, level + problem.gap / 2) for region in problem.regions)
-    outer = tuple(_folded(region, level, level + problem.gap / 2 - GIVE) for region in problem.outer)
+    unlike = unlike_places(hide, level) if alike else GeometryCollection()
+    if alike and unlike.is_empty:
+        return None
+    inner = tuple(_folded(region.difference(unlike), level, level + problem.gap / 2) for region in problem.regions)
+    spared = unlike.buffer(-GIVE)
+    outer = tuple(_folded(region.difference(spared), level, level + problem.gap / 2 - GIVE) for region in problem.outer)
     kinds = tuple(replace(problem.kinds[left], spare=False) for left, _ in pairs)
     bounds = [pieces[left].polygon.bounds for left, _ in pairs]
     return FoldedLeather(

@@ -90,10 +90,10 @@ class _Filling:
             kinds.remove(found[-1])
         return found
 
-    def _ties(self, kind: int, other: int) -> list[float]:
-        """Within how much two kinds are to lie of each other, by each of the wishes."""
+    def _ties(self, kind: int, other: int) -> list[Nearness]:
+        """The wishes of two kinds to lie near each other, or in mirrored places."""
         pair = {(kind, other), (other, kind)}
-        return [wish.within for wish in self.wishes if (wish.kind, wish.beside) in pair]
+        return [wish for wish in self.wishes if (wish.kind, wish.beside) in pair]
 
     def _product(self) -> list[Laid] | None:
         """The pieces of one more product, or None; those that may lie anywhere first or last, by turns."""
@@ -129,7 +129,7 @@ class _Filling:
 
     def _one(self, kind: int, own: Sequence[Laid], given: Sequence[Laid], side: Sweep) -> Laid | None:
         """A piece near those of its product that it is bound to: anywhere where it is bound to none of them."""
-        ties = [(other, min(within)) for other in own if (within := self._ties(kind, other.kind))]
+        ties = [(other, tie) for other in own for tie in self._ties(kind, other.kind) if self._open(tie, other, own)]
         there = [*given, *own]
         if not ties:
             return next(iter(bottom_left_fill(self.fits, [kind], side, there)), None)
@@ -141,28 +141,49 @@ class _Filling:
                     return piece
         return None
 
-    def _boxes(self, kind: int, ties: Sequence[tuple[Laid, float]]) -> Iterator[Box]:
+    def _open(self, tie: Nearness, other: Laid, own: Sequence[Laid]) -> bool:
+        """Whether a piece may still have this one for a partner: of a pair the first left has the first right."""
+        if tie.level is None:
+            return True
+        partners = [piece for piece in own if piece.kind == other.kind]
+        taken = sum(piece.kind == (tie.kind if other.kind == tie.beside else tie.beside) for piece in own)
+        return taken < len(partners) and other is partners[taken]
+
+    def _boxes(self, kind: int, ties: Sequence[tuple[Laid, Nearness]]) -> Iterator[Box]:
         """Where the piece's centre is looked for, about each it is bound to: all about it, then surely near."""
         off = max(math.dist(self._centroid(kind), centre) for centre in self._centres(kind))
-        for other, within in ties:
-            x, y = self._middle(other)
-            for reach in (within - off, (within - off) / math.sqrt(2) - off):
+        for other, tie in ties:
+            x, y = self._mirrored(self._middle(other), tie)
+            for reach in (tie.within - off, (tie.within - off) / math.sqrt(2) - off):
                 if reach > 0:
                     yield x - reach, y - reach, x + reach, y + reach
 
-    def _near(self, piece: Laid, ties: Sequence[tuple[Laid, float]]) -> bool:
-        """Whether it is near some piece of every kind that it is bound to."""
+    def _near(self, piece: Laid, ties: Sequence[tuple[Laid, Nearness]]) -> bool:
+        """Whether it is near some piece of every kind that it is bound to, by every wish."""
         at = self._middle(piece)
-        near = {other.kind for other, within in ties if math.dist(at, self._middle(other)) <= within - HAIR}
-        return near == {other.kind for other, _ in ties}
+        wishes = {id(tie) for _, tie in ties}
+        return wishes == {id(tie) for other, tie in ties if self._apart(at, self._middle(other), tie) <= 0}
+
+    @staticmethod
+    def _mirrored(at: Point, tie: Nearness) -> Point:
+        return at if tie.level is None else (at[0], 2 * tie.level - at[1])
+
+    def _apart(self, at: Point, other: Point, tie: Nearness) -> float:
+        """By how much two middles lie further apart than they may."""
+        return math.dist(at, self._mirrored(other, tie)) - (tie.within - HAIR)
 
     def _met(self, own: Sequence[Laid]) -> bool:
         """Whether a product's pieces have all that they wish."""
         for wish in self.wishes:
             others = [self._middle(piece) for piece in own if piece.kind == wish.beside]
-            for at in (self._middle(piece) for piece in own if piece.kind == wish.kind):
-                if min(math.dist(at, other) for other in others) > wish.within - HAIR:
+            ats = [self._middle(piece) for piece in own if piece.kind == wish.kind]
+            if wish.level is not None:
+                if len(ats) != len(others) or any(
+                    self._apart(a, b, wish) > 0 for a, b in zip(ats, others, strict=True)
+                ):
                     return False
+            elif any(min(self._apart(at, other, wish) for other in others) > 0 for at in ats):
+                return False
         return True
 
     def _middle(self, piece: Laid) -> Point:

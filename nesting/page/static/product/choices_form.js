@@ -18,17 +18,17 @@ function kindOf(choice) {
 /** The elements for all choices. `c` has edit and told. */
 export function choiceElements(c) {
   const table = c.told.tables.choices || {};
-  const name = el("input", { placeholder: "a name, or places = 1 to 12, usually 4", "data-key": "choice-name", autocomplete: "off", spellcheck: "false", onchange: () => {
+  const name = el("input", { placeholder: "a name, or places = 4, 1-12", "data-key": "choice-name", autocomplete: "off", spellcheck: "false", onchange: () => {
     const text = name.value.trim();
     if (!text.includes("=")) return null;
     const line = typedChoice(text, c.units);
-    if (!line) return say(`“${text}” is no choice: type places = 1 to 12, usually 4, or side = left, right, or lined = yes.`, true);
+    if (!line) return say(`“${text}” is no choice: type places = 4, 1-12, or side = left, right, or lined = yes.`, true);
     name.value = "";
     return c.edit("Add a choice", [{ op: "put", path: ["choices", line[0]], value: line[1] }]);
   } });
   const begin = (value) => name.value.trim() && c.edit("Add a choice", [{ op: "put", path: ["choices", name.value.trim()], value }]);
   return [
-    el("p", { class: "note", text: "One file serves a family of products: a choice stands in sums by its name, and says which pieces there are. In one line: places = 1 to 12, usually 4; side = left, right; lined = yes." }),
+    el("p", { class: "note", text: "One file serves a family of products: a choice stands in sums by its name, and says which pieces there are. In one line: places = 4, 1-12 (usually 4, from 1 to 12); side = left, right; lined = yes." }),
     ...Object.keys(table).map((each) => choiceElement(c, table, each)),
     el("label", { class: "field" }, el("span", { text: "A new choice is called" }), name),
     el("div", { class: "row" }, ...KINDS.map(([kind, words, value]) => el("button", { type: "button", text: `+ ${words}`, "aria-label": `New choice: ${words}`, "data-key": `choice+${kind}`, onclick: () => begin(value) }))),

@@ -19,8 +19,8 @@ export const newSizes = (kind) => SIZES[kind];
 export function fastenerElement(c, fastener, i) {
   const place = { edit: c.edit, data: fastener, base: ["fastener", i] };
   return el("fieldset", { class: "feature", "data-fastener": fastener.name }, el("legend", { text: fastener.name }),
-    el("div", { class: "three" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), choiceField(place, "kind", ["kind"], KINDS, { clears: false }), sizeField(place, "hole for it", ["hole"], { hint: "not checked" }),
-      sizeField(place, "spare, as a share", ["spare"], { hint: "0" }), fastener.kind === "thread" ? sizeField(place, "left at the ends", ["tail"], { hint: "0" }) : sizeField(place, "least from the edge", ["edge"], { hint: "usual" })),
+    el("div", { class: "three" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), choiceField(place, "kind", ["kind"], KINDS, { clears: false }), fastener.kind === "thread" ? sizeField(place, "left at the ends", ["tail"], { hint: "0" }) : null, sizeField(place, "hole for it", ["hole"], { hint: "not checked" }),
+      sizeField(place, "spare, as a share", ["spare"], { hint: "0" }), fastener.kind === "thread" ? null : sizeField(place, "least from the edge", ["edge"], { hint: "usual" })),
     sizesField(place, fastener, c.units),
     ...(fastener.sizes || []).map((size, j) => sizeElement(place, size, j)),
     el("div", { class: "row" },
@@ -33,13 +33,15 @@ function sizesField(place, fastener, units) {
   const sizes = fastener.sizes || [];
   if (!["post", "rivet"].includes(fastener.kind) || !sizes.every((size) => size.length !== undefined)) return null;
   const now = sizes.map((size) => size.length).join(", ");
-  const field = el("input", { value: now, "data-key": `sizes-${place.base[1]}`, placeholder: "1/4 in, 3/8 in", autocomplete: "off", spellcheck: "false", onchange: () => {
+  const field = el("input", { value: now, "data-key": `sizes-${place.base[1]}`, placeholder: "1/4 in 0.42 3.1, 3/8 in", autocomplete: "off", spellcheck: "false", onchange: () => {
     const typed = typedSizes(field.value, units);
     if (!typed.length) field.value = now;
-    else if (field.value.trim() !== now) place.edit("Set the sizes", [put(place, ["sizes"], typed.map((size) => sizes.find((each) => String(each.length) === String(size.length)) || size))]);
+    else if (field.value.trim() !== now) place.edit("Set the sizes", [put(place, ["sizes"], typed.map((size) => ({ ...size, ...sizes.find((each) => String(each.length) === String(size.length)), ...priced(size) })))]);
   } });
-  return el("label", { class: "field" }, el("span", { text: "all sizes, by their lengths" }), field);
+  return el("label", { class: "field" }, el("span", { text: "all sizes: length, and if known its price and weight, g" }), field);
 }
+
+const priced = ({ price, weight }) => ({ ...(price === undefined ? {} : { price }), ...(weight === undefined ? {} : { weight }) });
 
 /** One more of what the last size is, under a name of its own. */
 function newSize(fastener) {

@@ -7,7 +7,7 @@ import { say } from "../shell/notice.js";
 import { choiceElements, whenFields } from "./choices_form.js";
 import { add, choiceField, sizeField, unused } from "./controls.js";
 import { seamElements } from "./seams_form.js";
-import { firstLayers, layerButtons, layerElement } from "./layer_form.js";
+import { firstLayers, jointName, layerButtons, layerElement, nextGroup } from "./layer_form.js";
 import { fastenerElement, KINDS, newSizes } from "./fastener_form.js";
 
 /** The elements for all joints. `c` has edit, told, units, groups, pick(joint or null), picking. */
@@ -20,19 +20,34 @@ export function jointElements(c) {
       ...joints.map((joint, i) => jointElement(c, joint, i)),
       el("button", { type: "button", id: "joint-more", text: "One more joint", onclick: () => c.edit("Add a joint", [{ op: "add", path: ["joint"], value: newJoint(c, joints) }]) })),
     el("section", { "aria-label": "Seams" }, el("h3", { text: "Seams" }), ...seamElements(c, tables.seam || [])),
+    ...beginningElements(c),
+    ...remarks(c),
+  ];
+}
+
+/** What a product can begin with, before it has a piece: fasteners, leathers, choices and named lengths. */
+export function beginningElements(c) {
+  const { tables } = c.told;
+  return [
+    el("section", { "aria-label": "Choices" }, el("h3", { text: "Choices" }), ...choiceElements(c)),
+    el("section", { "aria-label": "Named lengths" }, el("h3", { text: "Named lengths" }), ...lengths(c, tables.lengths || {})),
+    el("section", { "aria-label": "Leathers" }, el("h3", { text: "Leathers" }), ...leathers(c, tables.leather || [])),
     el("section", { "aria-label": "Fasteners" }, el("h3", { text: "Fasteners" }), ...(tables.fastener || []).map((fastener, i) => fastenerElement(c, fastener, i)),
       tables.fastener?.length ? sizeField({ edit: c.edit, data: tables.price || {}, base: ["price"] }, "currency of the prices", ["currency"], { typed: false, needed: true, hint: "EUR" }) : null,
       el("div", { class: "row" }, ...KINDS.map(([kind, words]) => el("button", { type: "button", text: `+ ${words}`, "aria-label": `One more fastener: ${words}`, "data-key": `fastener+${kind}`, onclick: () => c.edit("Add a fastener", [{ op: "add", path: ["fastener"], value: newFastener(tables.fastener || [], kind, words) }]) })))),
-    el("section", { "aria-label": "Leathers" }, el("h3", { text: "Leathers" }), ...leathers(c, tables.leather || [])),
-    el("section", { "aria-label": "Choices" }, el("h3", { text: "Choices" }), ...choiceElements(c)),
-    el("section", { "aria-label": "Named lengths" }, el("h3", { text: "Named lengths" }), ...lengths(c, tables.lengths || {})),
-    ...remarks(c),
   ];
 }
 
 function newJoint(c, joints) {
   const held = joints.length ? joints[joints.length - 1].fastener : (c.told.tables.fastener || []).find((each) => each.kind !== "thread")?.name;
-  return { name: unused("joint", joints.map((joint) => joint.name)), ...(held ? { fastener: held } : {}), layers: firstLayers(c) };
+  const layers = firstLayers(c, joints, (c.told.tables.fastener || []).find((each) => each.name === held)?.kind);
+  return { name: jointName(layers, joints), ...(held ? { fastener: held } : {}), layers };
+}
+
+/** One more joint of the same pieces and washers, at the holes of each that come next. */
+function likeJoint(c, joint, joints) {
+  const layers = (joint.layers || []).map((layer) => (typeof layer.holes === "string" ? { ...layer, holes: nextGroup(c, layer, joints) } : layer));
+  return { ...joint, name: jointName(layers, joints), layers };
 }
 
 function newFastener(fasteners, kind, words) {
@@ -58,6 +73,7 @@ function jointElement(c, joint, i) {
     el("div", { class: "row" },
       el("button", { type: "button", text: c.picking === i ? "Tap the holes …" : "Pick its holes", "aria-pressed": String(c.picking === i), "data-key": `pick-${i}`, onclick: () => c.pick(c.picking === i ? null : i) }),
       el("button", { type: "button", text: "A washer or felt", "data-key": `washer+${i}`, onclick: () => c.edit("Add a layer", [add(place, ["layers"], { thickness: "1 mm" })]) }),
+      el("button", { type: "button", text: "One more like it", "aria-label": `One more joint like ${joint.name}`, "data-key": `joint-like-${i}`, onclick: () => c.edit("Add a joint", (told) => [{ op: "add", path: ["joint"], value: likeJoint(c, told.tables.joint[i], told.tables.joint) }]) }),
       el("button", { type: "button", class: "quiet", text: "Take out", "aria-label": `Take out the joint ${joint.name}`, "data-key": `joint-out-${i}`, onclick: () => c.edit("Take out the joint", [{ op: "take", path: ["joint", i] }]) })));
 }
 
@@ -67,8 +83,11 @@ function leathers(c, rows) {
     return el("div", { class: "layer" }, sizeField(place, "name", ["name"], { typed: false, needed: true }), sizeField(place, "thickness", ["thickness"], { typed: false, hint: "3-3.5 mm" }), sizeField(place, "hides of it are called", ["leather"], { typed: false, hint: "its name" }),
       el("button", { type: "button", class: "quiet", text: "×", "aria-label": `Take out the leather ${leather.name}`, "data-key": `leather-out-${i}`, onclick: () => c.edit("Take out the leather", [{ op: "take", path: ["leather", i] }]) }));
   });
-  const line = lineField("A new leather, with its thickness", "leather-new", `${rows.length ? "lining" : "shell"} = ${rows.length ? "0.8-1" : "3-3.5"} mm`, "Type a name, =, and its thickness: lining = 0.8-1 mm.",
-    ([name, thickness]) => c.edit("Add a leather", [{ op: "add", path: ["leather"], value: { name, thickness } }]));
+  const line = lineField("A new leather, with its thickness", "leather-new", `${rows.length ? "lining" : "shell"} = ${rows.length ? "0.8-1" : "3-3.5"} mm, ${rows.length ? "calf" : "veg-tanned"}`, "Type a name, =, its thickness, and after a comma what hides of it are called, if otherwise: lining = 0.8-1 mm, calf.",
+    ([name, said]) => {
+      const [thickness, ...called] = said.split(/\s*,\s*/);
+      return c.edit("Add a leather", [{ op: "add", path: ["leather"], value: { name, thickness, ...(called.length ? { leather: called.join(", ") } : {}) } }]);
+    });
   return [...made, line, el("button", { type: "button", id: "leather-more", text: "One more leather", onclick: () => c.edit("Add a leather", [{ op: "add", path: ["leather"], value: { name: unused(rows.length ? "lining" : "shell", rows.map((row) => row.name)), thickness: rows.length ? "1 mm" : "3 mm" } }]) })];
 }
 

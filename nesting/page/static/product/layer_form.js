@@ -1,7 +1,7 @@
 // The layers of a joint: which piece, which of its holes, how many side by side; or a washer with its own thickness.
 
 import { el, select } from "../drawing/element.js";
-import { add, flagField, put, sizeField, take } from "./controls.js";
+import { add, flagField, put, sizeField, take, unused } from "./controls.js";
 
 /** What a layer can be: a group of a piece's holes, or a piece without holes, which is sewn. */
 export function layerOptions(c) {
@@ -11,10 +11,34 @@ export function layerOptions(c) {
 
 export const layerOf = ({ piece, group }) => (group ? { piece, holes: group } : { piece });
 
-/** Two layers to begin with: holes of two pieces that are as many. */
-export function firstLayers(c) {
+/** A joint is called by the first of its holes. */
+export function jointName(layers, joints) {
+  const held = layers.flatMap((layer) => layer.holes || layer.ends || []);
+  return unused(held[0] || "joint", joints.map((joint) => joint.name));
+}
+
+const joined = (joints) => joints.flatMap((joint) => joint.layers || []).flatMap((layer) => [layer.holes || layer.ends || []].flat().map((group) => `${layer.piece}\n${group}`));
+
+/** The group of a layer's piece that comes after its own and that no joint has yet, and has as many holes; else its own. */
+export function nextGroup(c, layer, joints) {
+  const groups = c.groups.filter((each) => each.piece === layer.piece);
+  const at = groups.findIndex((each) => each.group === layer.holes);
+  const used = joined(joints);
+  const free = [...groups.slice(at + 1), ...groups.slice(0, Math.max(0, at))].find((each) => each.number === groups[at]?.number && !used.includes(`${each.piece}\n${each.group}`));
+  return free?.group || layer.holes;
+}
+
+/** Layers to begin with: what the last joint holds at holes of the same name that no joint has yet; else holes of two pieces that
+ * are as many. The halves of a snap are each set in one piece.
+ */
+export function firstLayers(c, joints, kind) {
   const [one] = c.groups;
   if (!one) return [];  // its holes are picked on the drawing, or its layers are sewn
+  const used = joined(joints);
+  const [before, ...rest] = joints.at(-1)?.layers || [];
+  const alike = before?.holes && rest.every((layer) => !layer.piece) && c.groups.find((each) => each.group === before.holes && !used.includes(`${each.piece}\n${each.group}`));
+  if (alike) return [{ ...before, piece: alike.piece }, ...rest];
+  if (kind === "snap") return [layerOf(c.groups.find((each) => !used.includes(`${each.piece}\n${each.group}`)) || one)];
   const fits = c.groups.flatMap((a) => c.groups.filter((b) => b.piece !== a.piece && b.number === a.number).map((b) => [a, b]));
   return (fits[0] || [one, c.groups.find((each) => each.piece !== one.piece) || one]).map(layerOf);
 }
@@ -26,21 +50,39 @@ export function layerButtons(c, place) {
   if (!options.length) return null;
   const buttons = options.map((option) => {
     const words = layerWords(option);
-    return el("button", { type: "button", text: words, "aria-label": `One more layer of ${place.data.name}: ${words}`, "data-key": `layer+${place.base[1]}=${option.piece}/${option.group}`, onclick: () => place.edit("Add a layer", (told) => [add(place, ["layers"], layerOf(option)), ...besideEdits(c, place, [...(told.tables.joint[place.base[1]].layers || []), layerOf(option)])]) });
+    return el("button", { type: "button", text: words, "aria-label": `One more layer of ${place.data.name}: ${words}`, "data-key": `layer+${place.base[1]}=${option.piece}/${option.group}`, onclick: () => place.edit("Add a layer", (told) => addedLayer(c, { ...place, data: told.tables.joint[place.base[1]] }, layerOf(option))) });
   });
   return el("details", { class: "more-of-it", "data-key": `layers-${place.base[1]}`, open: (place.data.layers || []).length < 3 }, el("summary", { text: "One more layer" }), el("div", { class: "row edges" }, ...buttons));
 }
 
 const layerWords = ({ piece, group, number }) => (group ? `${piece}: ${group} (${number})` : `${piece}: no holes`);
 
-/** How many must lie side by side in the layers that do not say it, so that all have as many holes as the fullest; no
- * more than there are in the product.
+/** How many must lie side by side in the layers that do not say it, so that all have as many holes as the fullest, no more than
+ * there are in the product; and how many such joints there are, where all the pieces come to as many.
  */
-function besideEdits(c, place, layers) {
+function fitting(c, layers) {
   const many = layers.map((layer) => (layer.ends ? 0 : [layer.holes || []].flat().reduce((sum, name) => sum + (c.groups.find((each) => each.piece === layer.piece && each.group === name)?.number || 0), 0)));
   const most = Math.max(...many.map((number, j) => number * (layers[j].pieces || 1)));
   const counts = Object.fromEntries(c.told.pieces.flatMap((piece) => piece.made.map((made) => [made.name, made.count])));
-  return many.flatMap((number, j) => (number && !layers[j].pieces && number < most && most % number === 0 && most / number <= counts[layers[j].piece] ? [put(place, ["layers", j, "pieces"], most / number)] : []));
+  const beside = many.map((number, j) => (number && !layers[j].pieces && number < most && most % number === 0 && most / number <= counts[layers[j].piece] ? most / number : undefined));
+  const times = [...new Set(layers.flatMap((layer, j) => (layer.piece ? [counts[layer.piece] / (beside[j] || layer.pieces || 1)] : [])))];
+  return { beside, count: layers.length > 1 && times.length === 1 && times[0] > 1 && Number.isInteger(times[0]) ? times[0] : undefined };
+}
+
+const bare = ({ pieces: _, ...layer }) => layer;
+
+/** The edits that let what a joint's layers said of themselves follow its layers as they become; what was typed stays. */
+function besideEdits(c, place, layers) {
+  const before = fitting(c, (place.data.layers || []).map(bare));
+  const own = layers.map((layer, j) => (layer.pieces !== undefined && layer.pieces === before.beside[j] ? bare(layer) : layer));
+  const after = fitting(c, own);
+  const edit = (path, now, next) => (now === next ? [] : [next === undefined ? take(place, path) : put(place, path, next)]);
+  const counts = place.data.count === undefined || place.data.count === before.count ? edit(["count"], place.data.count, after.count) : [];
+  return [...layers.flatMap((layer, j) => edit(["layers", j, "pieces"], layer.pieces, own[j].pieces ?? after.beside[j])), ...counts];
+}
+
+function addedLayer(c, place, layer) {
+  return [add(place, ["layers"], layer), ...besideEdits(c, place, [...(place.data.layers || []), layer])];
 }
 
 /** The fields of one layer. */
@@ -79,10 +121,15 @@ function holesBox(c, place, layer, j) {
   return box;
 }
 
-/** A layer chosen otherwise, and as many side by side as its holes then ask for. */
+/** A layer chosen otherwise, and as many side by side as its holes then ask for; a name that only tells the holes follows. */
 function chosen(c, place, j, layer) {
-  const layers = place.data.layers.map((each, k) => (k === j ? layer : each));
-  return place.edit("Choose the layer's holes", [put(place, ["layers", j], layer), ...besideEdits(c, place, layers)]);
+  return place.edit("Choose the layer's holes", (told) => {
+    const joint = told.tables.joint[place.base[1]];
+    const layers = joint.layers.map((each, k) => (k === j ? layer : each));
+    const others = told.tables.joint.filter((each) => each.name !== joint.name);
+    const named = joint.name === jointName(joint.layers, others) ? [put(place, ["name"], jointName(layers, others))] : [];
+    return [put(place, ["layers", j], layer), ...besideEdits(c, { ...place, data: joint }, layers), ...named];
+  });
 }
 
 /** Several groups of one piece: pressed in their order. */

@@ -65,7 +65,14 @@ function pieceButtons(place, path, names) {
 function labourFields(c, labour, names) {
   const place = { edit: c.edit, data: labour, base: ["labour"] };
   return [el("div", { class: "three" }, ...LABOUR.map(([name, words]) => sizeField(place, words, [name], { hint: "not counted" }))),
-    el("p", { class: "note", text: "Edges are finished of these pieces; none pressed is all." }), pieceButtons(place, ["edges"], names)];
+    el("p", { class: "note", text: "Edges are finished of these pieces; none pressed is all." }), pieceButtons(place, ["edges"], names), ...stepButtons(c, place)];
+}
+
+/** The pieces that a step at the edges is done to already, put in at once. */
+function stepButtons(c, place) {
+  const held = JSON.stringify(place.data.edges);
+  return (c.told.tables.edge || []).filter((step) => step.pieces?.length && JSON.stringify(step.pieces) !== held).slice(0, 1)
+    .map((step) => el("button", { type: "button", class: "quiet", text: `As at “${step.name}”`, "aria-label": `Edges are finished of the pieces of “${step.name}”`, "data-key": "labour-edges-as", onclick: () => place.edit("Choose the pieces", [put(place, ["edges"], step.pieces)]) }));
 }
 
 function priceFields(c, price) {

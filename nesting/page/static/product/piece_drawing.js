@@ -40,15 +40,15 @@ export class PieceDrawing {
     surface.overlay.append(this.measures, this.marks, this.dots);
   }
 
-  /** One piece: {piece, units, chosen handle index, edge, off, picked, former, pending}. */
+  /** One piece: {piece, units, chosen handle index, run of chosen edges, off, picked, former, pending}. */
   draw(state) {
     this.state = state;
-    const { piece, former, edge } = state;
+    const { piece, former, run } = state;
     const [made] = piece?.made || [];
     const bare = made || !piece?.edges.length ? [] : [svg("path", { class: "former", d: pathOf(piece.edges.flatMap((each) => each.points.slice(0, -1))) })];
     this.parts.replaceChildren(...(made ? pieceParts(made) : bare), ...(state.pending?.length ? [svg("path", { class: "pending", d: pathOf(state.pending, false) })] : []));
     this.former.replaceChildren(...(former?.made[0] ? pieceParts(former.made[0], { ghost: true }) : []));
-    const named = (piece?.edges || []).filter((each) => each.name === edge);
+    const named = (piece?.edges || []).filter((each) => run?.includes(each.name));
     this.edges.replaceChildren(...named.map((each) => svg("path", { class: "chosen-edge", d: pathOf(each.points, false) })));
     this.view();
   }
@@ -101,14 +101,14 @@ export class PieceDrawing {
   }
 
   #edgeWords() {
-    const { piece, edge, units } = this.state;
-    const named = piece.edges.filter((each) => each.name === edge);
+    const { piece, run, units } = this.state;
+    const named = piece.edges.filter((each) => run?.includes(each.name));
     if (!named.length) return [];
-    const points = named[0].points;
+    const points = named[Math.floor((named.length - 1) / 2)].points;
     const middle = points[Math.floor((points.length - 1) / 2)], next = points[Math.floor((points.length - 1) / 2) + 1] || middle;
     const [x, y] = this.surface.toScreen([(middle[0] + next[0]) / 2, (middle[1] + next[1]) / 2]);
     const long = named.reduce((sum, each) => sum + each.length, 0);
-    return [svg("text", { class: "measure edge-name", x, y: y - 10, text: `${edge}: ${told(long, units)}` })];
+    return [svg("text", { class: "measure edge-name", x, y: y - 10, text: `${run.join(", ")}: ${told(long, units)}` })];
   }
 
   #dot(handle, index) {

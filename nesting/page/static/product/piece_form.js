@@ -12,11 +12,11 @@ const ALONG = [["any", "any way"], ["backbone", "along the backbone"], ["across"
 const FOLDS = [["none", "not folded"], ["y", "left over right"], ["x", "top over bottom"], ["both", "both ways"]];
 const HANDS = [["", "one shape"], ["both", "left and right"], ["left", "drawn as left"], ["right", "drawn as right"]];
 const REGIONS = "names of regions, as butt, back";
+const USUAL_REGIONS = ["butt", "back", "bend", "double shoulder", "shoulder", "belly", "side"];
 
 /** The elements for a piece. `c` has edit, piece, told, units, corner, feature (paths chosen on the drawing). */
 export function pieceElements(c) {
   const place = { edit: c.edit, data: c.piece.table, base: ["piece", c.piece.index], units: c.units };
-  const edges = [...new Set(c.piece.edges.map((edge) => edge.name).filter(Boolean))];
   return [
     ...chosenElements(place, c),
     el("section", { "aria-label": "Name and count" }, nameField(place, c), el("div", { class: "pair" }, sizeField(place, "in one product", ["count"], { hint: "1" }), leatherField(place, c))),
@@ -31,7 +31,7 @@ export function pieceElements(c) {
       foldOf(place.data) !== "none" && place.data.shape?.polygon ? aloneField(place) : null,
       toggles(place, "Hand", ["hand"], HANDS, place.data.hand || "", (value) => handEdits(place, value)),
       place.data.hand === "both" ? pairField(place) : null),
-    ...featureElements(place, { edges, made: c.piece.made, units: c.units }, c.feature),
+    ...featureElements(place, { contour: c.piece.edges, made: c.piece.made, units: c.units, across: c.across, tables: c.told.pieces.map((piece) => piece.table), joined: c.told.tables }, c.feature),
     el("details", { class: "more-of-it", "data-key": "where" }, el("summary", { text: "Where it may lie, and more" }), el("div", { class: "stack" }, ...whereFields(place, c))),
     el("div", { class: "row spread" },
       changeButton(place, "Copy the piece", "Copy the piece", () => [copied(place, c, place.data)], { id: "piece-copy" }),
@@ -57,9 +57,15 @@ function chosenElements(place, { chosen }) {
 function nameField(place, c) {
   const input = el("input", {
     value: place.data.name ?? "", maxlength: 60, id: "piece-name", "data-key": "piece-name", "data-field": "name",
-    onchange: () => input.value.trim() && place.edit("Name the piece", [{ op: "rename", path: place.base, value: input.value.trim() }]),
+    onchange: () => input.value.trim() && place.edit("Name the piece", [{ op: "rename", path: place.base, value: input.value.trim() }, ...leatherOf(place, c, input.value.trim())]),
   });
   return el("label", { class: "field" }, el("span", { text: `Piece ${c.piece.index + 1} of ${c.told.pieces.length}` }), input);
+}
+
+/** A new piece that is called by one of the leathers, as “lining” or “front lining”, is of it. */
+function leatherOf(place, c, name) {
+  const found = c.told.leathers.slice(1).find((leather) => name === leather.name || name.endsWith(` ${leather.name}`));
+  return found && place.data.leather === undefined && /^piece \d+$/.test(place.data.name) ? [put(place, ["leather"], found.name)] : [];
 }
 
 function leatherField(place, c) {
@@ -79,6 +85,9 @@ function alongEdits(place, value) {
 }
 
 const LIES = ["grade", "along", "tolerance", "turn", "angles", "mirror"];
+
+/** How a new piece lies: as the one before, but whether it may be turned over, which not all of a product may. */
+export const liesLike = (table) => Object.fromEntries(LIES.filter((name) => name !== "mirror" && name in table).map((name) => [name, table[name]]));
 
 /** Grade and direction as the piece before has them, where it has others. */
 function likeBefore(place, c) {
@@ -131,6 +140,7 @@ function whereFields(place, c) {
   return [
     el("div", { class: "pair" }, sizeField(place, "off the backbone", ["off_backbone"], { hint: "0" }), sizeField(place, "only on leather of", ["thickness"], { typed: false, hint: "8-12 oz" })),
     listField(place, "only from", "from", REGIONS, (names) => [names.length ? put(place, ["from"], names) : take(place, ["from"])]),
+    regionButtons(place),
     listField(place, "only at these angles, °", "angles", "any, or as it runs", (words) => angleEdits(place, words)),
     ...near,
     others.length ? changeButton(place, "It is to lie near another", "Wish to lie near another", () => [add(place, ["near"], { piece: others[0], within: "300 mm" })]) : null,
@@ -151,6 +161,16 @@ function listField(place, words, name, hint, edits) {
     },
   });
   return el("label", { class: "field" }, el("span", { text: words }), input);
+}
+
+/** Regions that hides usually have, pressed one after another; others are typed. */
+function regionButtons(place) {
+  const held = place.data.from || [];
+  const press = (name) => {
+    const names = held.includes(name) ? held.filter((each) => each !== name) : [...held, name];
+    place.edit("Set only from", [names.length ? put(place, ["from"], names) : take(place, ["from"])]);
+  };
+  return el("div", { class: "row edges", role: "group", "aria-label": "Usual regions" }, ...USUAL_REGIONS.map((name) => el("button", { type: "button", text: name, "aria-pressed": String(held.includes(name)), "data-key": `from=${name}`, onclick: () => press(name) })));
 }
 
 /** Angles stand in place of a direction. */
@@ -174,7 +194,7 @@ function spliceFields(place) {
 }
 
 /** The outline alone, as a lining is cut by its shell. */
-const outlineOf = ({ name, shape, fold }) => ({ name, shape, ...(fold ? { fold } : {}) });
+const outlineOf = ({ name, shape, fold, ...rest }) => ({ name, shape, ...(fold ? { fold } : {}), ...liesLike(rest) });
 
 function copied(place, c, table) {
   const names = c.told.pieces.map((piece) => piece.name);

@@ -45,7 +45,12 @@ export class PieceTool {
     const index = this.#near(place);
     if (bench.picking !== null && index !== null) return bench.pickHole(bench.piece.handles[index]);
     if (index !== null) return bench.chooseHandle(index);
-    return bench.chooseEdge(this.#edgeAt(place));
+    return bench.chooseEdge(this.#edgeAt(place), place.shift);
+  }
+
+  twice(place) {
+    const { bench } = this;
+    if (!bench.pending && !bench.all && bench.picking === null && this.#near(place) === null) bench.edgeTwice(this.#edgeAt(place));
   }
 
   key(event) {
@@ -53,8 +58,8 @@ export class PieceTool {
     const moves = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
     if (bench.pending) return this.#pendingKey(event, moves);
     if (event.key.toLowerCase() === "n" || event.key.toLowerCase() === "p") return this.#next(event.key.toLowerCase() === "n" ? 1 : -1);
-    if (event.key.toLowerCase() === "e") return bench.nextEdge();
-    if (event.key === "Escape") return bench.chooseHandle(null) ?? true;
+    if (event.key.toLowerCase() === "e") return bench.nextEdge(event.shiftKey);
+    if (event.key === "Escape") return bench.chooseEdge(null) ?? true;
     if (bench.handle === null || !bench.piece) return false;
     if (event.key in moves) return this.#nudged(moves[event.key], event);
     if (event.key === "Delete" || event.key === "Backspace") return bench.deleteHandle() ?? true;

@@ -4,7 +4,7 @@ import { el } from "../drawing/element.js";
 import { at, pathWords } from "../pure/sizes.js";
 import { put, sizeField, take } from "./controls.js";
 import { say } from "../shell/notice.js";
-import { stepsWords, typedSteps } from "../pure/typed_way.js";
+import { stepsWords, typedBox, typedSteps } from "../pure/typed_way.js";
 import { wayPoints } from "./way_form.js";
 
 const NO_POINTS = "Type each point as two lengths with a comma between, and a semicolon between points: 0, 80; 120, 80.";
@@ -19,20 +19,20 @@ export function pointRows(place, path, { least = 2, words = "point", rounds = fa
     el("button", { type: "button", class: "quiet", text: "+", "aria-label": `A ${words} after ${words} ${i + 1}`, "data-key": `${key}-more-${i}`, onclick: () => place.edit("Put in a point", [put(place, path, withOneMore(points, i))]) }),
     el("button", { type: "button", class: "quiet", text: "×", "aria-label": `Take out ${words} ${i + 1}`, "data-key": `${key}-out-${i}`, disabled: points.length <= least, onclick: () => place.edit("Take out a point", [take(place, [...path, i])]) }),
     rounds && i > 0 && i < points.length - 1 ? roundField(place, [...path, i], points[i], i) : null));
-  return [allField(place, path, points, words), el("div", { class: "corners", "data-field": pathWords(path) }, ...rows)].filter(Boolean);
+  return [allField(place, path, points, words, least > 2), el("div", { class: "corners", "data-field": pathWords(path) }, ...rows)].filter(Boolean);
 }
 
-/** All points in one line, where they can be told so. */
-function allField(place, path, points, words) {
+/** All points in one line, where they can be told so; a part of the piece also as a rectangle from corner to corner. */
+function allField(place, path, points, words, closed) {
   const now = stepsWords(points);
   if (now === null) return null;
-  const field = el("input", { value: now, "data-key": `${pathWords([...place.base, ...path])}:all`, autocomplete: "off", spellcheck: "false", placeholder: "0, 0; 120, 0", onchange: () => {
-    const told = typedSteps(field.value, place.units);
+  const field = el("input", { value: now, "data-key": `${pathWords([...place.base, ...path])}:all`, autocomplete: "off", spellcheck: "false", placeholder: closed ? "12, 0 to 128, 48" : "0, 0; 120, 0", onchange: () => {
+    const told = (closed && typedBox(field.value, place.units)) || typedSteps(field.value, place.units);
     if (!told) return say(NO_POINTS, true);
     if (stepsWords(told) !== now) place.edit(`Set the ${words}s`, [put(place, path, told)]);
     return null;
   } });
-  return el("label", { class: "field" }, el("span", { text: `all ${words}s: x, y; x, y` }), field);
+  return el("label", { class: "field" }, el("span", { text: closed ? `all ${words}s: x, y; x, y; or a rectangle: x, y to x, y` : `all ${words}s: x, y; x, y` }), field);
 }
 
 function coordinate(place, path, words) {

@@ -9,21 +9,24 @@ import { millimetres, pathWords, told as measure, written } from "../pure/sizes.
 import { stepEnd, typedStep } from "../pure/typed_way.js";
 import { look } from "../shell/look.js";
 import { ask, say, trying } from "../shell/notice.js";
-import { redraw, showProblem } from "./controls.js";
+import { edgeRun } from "../pure/edges.js";
+import { acrossPoints } from "./across.js";
+import { redraw, showProblem, unused } from "./controls.js";
 import { cornersElements } from "./corners_form.js";
-import { FEATURES, newFeature } from "./features.js";
-import { jointElements } from "./joints_form.js";
+import { FEATURES, namesOf, newFeature } from "./features.js";
+import { beginningElements, jointElements } from "./joints_form.js";
 import { makingElements } from "./making_form.js";
 import { PieceDrawing, pieceBox, placedPieces } from "./piece_drawing.js";
-import { pieceElements } from "./piece_form.js";
+import { liesLike, pieceElements } from "./piece_form.js";
 import { fixedFields, handleEdits, PieceTool } from "./piece_tool.js";
 import { ProductStart } from "./product_start.js";
+import { openRows, sewnTo } from "./sewing.js";
 import { newShape } from "./shape_form.js";
 
 const SHAPES = [["rectangle", "Rectangle"], ["strap", "Strap"], ["circle", "Circle"], ["polygon", "Corners"], ["path", "Path data"]];
-const ADDED = [["holes", "Hole"], ["rows", "Row of holes"], ["slots", "Slot"], ["buckle_slots", "Buckle slot"], ["belt_holes", "Belt holes"], ["notches", "Notch"], ["lines", "Line"], ["allowances", "Allowance"], ["covered", "Covered part"]];
+const ADDED = [["holes", "Hole"], ["rows", "Row of holes"], ["slots", "Slot"], ["buckle_slots", "Buckle slot"], ["belt_holes", "Belt holes"], ["notches", "Notch"], ["lines", "Fold", "fold"], ["lines", "Crease", "crease"], ["lines", "Stitch line", "stitch"], ["lines", "Skive", "skive"], ["lines", "Mark", "mark"], ["allowances", "Allowance"], ["covered", "Covered part"]];
 const HINT = "Drag a corner or a hole; tap an edge to choose it. Keys: N, P, arrows, E for edges, Delete.";
-const KEYS = "Keys: N and P choose the next and the previous corner or hole, arrows move it, E chooses the next edge, Delete takes out what is chosen, Escape lets go; plus, minus and 0 zoom.";
+const KEYS = "Keys: N and P choose the next and the previous corner or hole, arrows move it, E chooses the next edge, Shift and E one more, Delete takes out what is chosen, Escape lets go; plus, minus and 0 zoom.";
 const VIEWS = ["piece", "joints", "making"];
 const WAIT = 350;
 
@@ -39,7 +42,7 @@ export class ProductTab {
     this.surface.tool = new PieceTool(this);
     this.surface.onView = () => this.drawing.view();
     wireZoomers(this.surface);
-    Object.assign(this, { told: null, index: 0, handle: null, edge: null, picking: null, pending: null, view: "piece", all: false, t: 3, leather: "", chosen: {}, queue: Promise.resolve() });
+    Object.assign(this, { told: null, index: 0, handle: null, run: [], edgeBefore: null, picking: null, pending: null, view: "piece", all: false, t: 3, leather: "", chosen: {}, queue: Promise.resolve() });
     this.#build();
     this.draft.addEventListener("opened", () => this.#opened());
     this.draft.addEventListener("change", () => this.#changed());
@@ -57,6 +60,15 @@ export class ProductTab {
 
   get text() {
     return this.draft.content.text;
+  }
+
+  /** The first of the edges that are chosen. */
+  get edge() {
+    return this.run[0] || null;
+  }
+
+  set edge(name) {
+    this.run = name ? [name] : [];
   }
 
   async shown() {
@@ -125,7 +137,7 @@ export class ProductTab {
       this.told = told;
       this.index = Math.max(0, Math.min(this.index, told.pieces.length - 1));
       if (this.handle !== null && !this.piece?.handles[this.handle]) this.handle = null;
-      if (this.edge && !this.piece?.edges.some((edge) => edge.name === this.edge)) this.edge = null;
+      if (!this.run.every((name) => this.piece?.edges.some((edge) => edge.name === name))) this.edge = null;
     }
     this.refresh();
   }
@@ -181,7 +193,7 @@ export class ProductTab {
     if (!held || more.path.length !== (more.path[0] === "piece" ? 3 : 1)) return;
     const key = pathWords([...more.path, held.length - 1]);
     const own = [...byId("product-form").querySelectorAll("[data-key]")].filter((each) => each.dataset.key.startsWith(`${key}.`) && !each.disabled);
-    const first = own.find((each) => each.dataset.key.startsWith(`${key}.edge=`)) || own.find((each) => each.matches("input:not([type=checkbox])"));
+    const first = (this.edge ? null : own.find((each) => each.dataset.key.startsWith(`${key}.edge=`))) || own.find((each) => each.matches("input:not([type=checkbox])"));
     first?.focus({ preventScroll: true });
     first?.select?.();
   }
@@ -224,6 +236,7 @@ export class ProductTab {
     Object.assign(this, { index, handle: null, edge: null, all: false, view: "piece" });
     this.surface.forget();
     this.refresh();
+    this.hint(HINT);
   }
 
   chooseHandle(index) {
@@ -236,16 +249,40 @@ export class ProductTab {
     this.hint(handle ? `${handle.kind} at ${measure(handle.at[0], this.units)}, ${measure(handle.at[1], this.units)}: drag it or move it with the arrows.` : HINT);
   }
 
-  chooseEdge(name) {
-    this.edge = name;
+  /** One edge, or those from the first that is chosen on to it. */
+  chooseEdge(name, on = false) {
+    const from = on && name ? this.edge : null;
+    if (name !== this.edge) this.edgeBefore = this.edge;
+    if (from && from !== name) this.run = edgeRun(this.#edgeNames, from, name);
+    else this.edge = name;
     this.handle = null;
     this.refresh();
-    this.hint(name ? `Edge “${name}” is chosen: rows, lines, notches and allowances go along it.` : HINT);
+    const words = this.run.length > 1 ? `Edges ${this.run.map((each) => `“${each}”`).join(", ")} are chosen` : `Edge “${name}” is chosen`;
+    this.hint(name ? `${words}: rows, lines, notches and allowances go along ${this.run.length > 1 ? "them" : "it"}. Shift and a tap, or two taps, on another takes in the edges between.` : HINT);
   }
 
-  nextEdge() {
-    const names = [...new Set((this.piece?.edges || []).map((edge) => edge.name).filter(Boolean))];
-    if (names.length) this.chooseEdge(names[(names.indexOf(this.edge) + 1) % names.length]);
+  /** An edge that is tapped twice: those from the one that was chosen before on to it. */
+  edgeTwice(name) {
+    if (!name || !this.edgeBefore || this.edgeBefore === name) return;
+    this.edge = this.edgeBefore;
+    this.chooseEdge(name, true);
+  }
+
+  get #edgeNames() {
+    return namesOf(this.piece?.edges || []);
+  }
+
+  nextEdge(on = false) {
+    const names = this.#edgeNames;
+    const last = this.run[this.run.length - 1];
+    const next = names[(names.indexOf(last) + 1) % names.length];
+    if (!names.length) return true;
+    if (!on || !last) this.chooseEdge(next);
+    else if (!this.run.includes(next)) {
+      this.run = [...this.run, next];
+      this.refresh();
+      this.hint(`Edges ${this.run.map((each) => `“${each}”`).join(", ")} are chosen.`);
+    }
     return true;
   }
 
@@ -303,11 +340,18 @@ export class ProductTab {
 
   /** A corner that is typed; one that is a sum lies where the one before does until the outline is closed. */
   putTyped(text) {
-    const told = typedStep(text, this.units);
+    const told = typedStep(text, this.units, this.#lastCorner);
     if (!told) return this.hint(`“${text}” is no corner: type two lengths with a comma between, as 120, 0 or 120, 0 round 8.`);
     if (!this.pending.length && !Array.isArray(told) && !told.at) return this.hint("Begin with a corner that no arc or curve leads to: two lengths with a comma between.");
     const before = this.pending[this.pending.length - 1] || [0, 0];
     return this.putPoint(stepEnd(told).map((value, axis) => millimetres(value, this.units) ?? before[axis]), -1, told);
+  }
+
+  /** The last corner as the file writes it. */
+  get #lastCorner() {
+    const i = this.pending.length - 1;
+    if (i < 0) return null;
+    return this.pendingTold[i] ? stepEnd(this.pendingTold[i]) : this.pending[i].map((value) => written(value, this.units, 0));
   }
 
   /** Typed corners may lie anywhere: all of them stay in sight. */
@@ -345,7 +389,11 @@ export class ProductTab {
     const names = (this.told?.pieces || []).map((piece) => piece.name);
     let name = "piece 1";
     for (let i = 2; names.includes(name); i++) name = `piece ${i}`;
-    return this.edit("Add a piece", [{ op: "add", path: ["piece"], value: { name, shape } }]);
+    const before = this.told?.pieces.at(-1);
+    const lies = before ? liesLike(before.table) : {};
+    return this.edit("Add a piece", [{ op: "add", path: ["piece"], value: { name, shape, ...lies } }]).then(() => {
+      if (Object.keys(lies).length) this.hint(`The new piece lies as “${before.name}” does, by grade and direction, until you change it.`);
+    });
   }
 
   #addShape(kind) {
@@ -353,18 +401,48 @@ export class ProductTab {
     return this.#addPiece(newShape(kind, (mm) => written(mm, this.units, 0)));
   }
 
-  async #addFeature(kind) {
+  async #addFeature(kind, line = null) {
     const [made] = this.piece?.made || [];
     if (!made) return this.hint("Choose or mend a piece first.");
-    const edges = [...new Set(this.piece.edges.map((edge) => edge.name).filter(Boolean))];
+    const chosen = this.#chosenFeature;
+    const named = kind === "rows" && chosen?.[0] === "lines" ? this.piece.table.lines[chosen[1]].name : null;
     const place = { data: this.piece.table, base: ["piece", this.index] };
     if (kind === "belt_holes" && this.piece.table.belt_holes) return this.hint("This piece has its belt holes already.");
-    await this.edit(`Add a ${FEATURES[kind]?.one || "row of belt holes"}`, newFeature(place, kind, { made, edge: this.edge, edges, units: this.units, tables: this.told.pieces.map((each) => each.table) }));
+    await this.edit(`Add a ${FEATURES[kind]?.one || "row of belt holes"}`, newFeature(place, kind, { made, line, named, run: this.run, edges: this.#edgeNames, units: this.units, tables: this.told.pieces.map((each) => each.table) }));
     const number = (this.piece?.table[kind]?.length || 1) - 1;
     const index = (this.piece?.handles || []).findIndex(({ x, y }) => (y || x)?.[0] === kind && (kind === "belt_holes" || (y || x)[1] === number));
     if (index >= 0) this.chooseHandle(index);
     byId("product-form").querySelector(`[data-feature="${kind}-${number}"]`)?.scrollIntoView({ block: "nearest" });
     return null;
+  }
+
+  /** A line that crosses the piece at a length that may be a sum: what it comes to is asked first, then where it leaves the piece. */
+  async across(path, axis, value) {
+    const { piece, units } = this;
+    const to = ["piece", this.index, ...path];
+    const ends = (at) => [{ op: "put", path: to, value: acrossPoints(piece, axis, value, at, units) }];
+    const tried = await send("POST", "/api/products/change", { text: this.text, edits: ends(null), ...this.#asked }).catch(() => null);
+    const spot = tried?.told.pieces?.[piece.index]?.handles.find(({ x }) => x && pathWords(x).startsWith(`${pathWords(path)}[0]`));
+    return this.edit("Draw it across", ends(spot ? spot.at[axis] : null));
+  }
+
+  /** A row of holes that is sewn to a row of another piece, and the seam. */
+  async #sew(key) {
+    const made = sewnTo(this, key);
+    if (!made) return;
+    await this.edit("Sew it on", made.edits);
+    this.hint(made.words);
+    const fields = byId("product-form").querySelector(`[data-feature="rows-${(this.piece.table.rows?.length || 1) - 1}"]`);
+    fields?.scrollIntoView({ block: "nearest" });
+    if (!matchMedia("(pointer: coarse)").matches) fields?.querySelector("input[data-field$=group]")?.focus({ preventScroll: true });
+  }
+
+  #sewing() {
+    const box = byId("product-sew");
+    const rows = this.piece ? openRows(this) : [];
+    const options = [["", "Sew to …"], ...rows.map((each) => [each.key, `${each.side.piece}: ${each.side.holes} (${each.number})`])];
+    box.replaceChildren(...options.map(([value, text]) => el("option", { value, text })));
+    box.disabled = !rows.length;
   }
 
   async #addPhoto(input) {
@@ -432,6 +510,7 @@ export class ProductTab {
     this.#form();
     this.#showText();
     this.#head();
+    this.#sewing();
   }
 
   #draw() {
@@ -450,7 +529,7 @@ export class ProductTab {
     const off = (seen.off || []).filter((each) => each.piece === names[0]).map((each) => ({ at: each.at, words: `${each.joint}: ${measure(each.off, this.units)} off` }));
     const former = this.former?.pieces.find((each) => each.name === piece?.name);
     const pending = this.pending && [...this.pending, ...(this.cross ? [this.cross] : [])];
-    this.drawing.draw({ piece, units: seen.units, handle: this.handle, edge: this.edge, off: [...off, ...this.#unlike(seen, piece)], picked: this.#picked(piece), former, pending });
+    this.drawing.draw({ piece, units: seen.units, handle: this.handle, run: this.run, off: [...off, ...this.#unlike(seen, piece)], picked: this.#picked(piece), former, pending });
     if (piece?.made.length) {
       const [x0, y0, x1, y1] = pieceBox(piece.made.slice(0, 1));
       const room = Math.max(x1 - x0, y1 - y0) * 0.12;
@@ -516,9 +595,9 @@ export class ProductTab {
     if (this.pending) return redraw(host, cornersElements(this));
     if (this.view === "joints") return redraw(host, jointElements({ ...c, groups: this.groups, pick: (joint) => this.pick(joint), picking: this.picking }));
     if (this.view === "making") return redraw(host, makingElements(c));
-    if (!this.piece) return redraw(host, [el("p", { class: "note", text: "No piece yet. Choose a shape above the drawing: a rectangle, a strap, a circle, or corners of your own." })]);
+    if (!this.piece) return redraw(host, [el("p", { class: "note", text: "No piece yet. Choose a shape above the drawing: a rectangle, a strap, a circle, or corners of your own. What its sums are to use can be named first." }), ...beginningElements(c)]);
     const chosen = this.handle === null ? null : this.piece.handles[this.handle];
-    redraw(host, pieceElements({ ...c, piece: this.piece, corner: chosen?.corner || null, chosen, feature: this.#chosenFeature }));
+    redraw(host, pieceElements({ ...c, across: (...line) => this.across(...line), piece: this.piece, corner: chosen?.corner || null, chosen, feature: this.#chosenFeature }));
     if (this.piece.problem) showProblem(host, this.piece.problem);
     return null;
   }
@@ -693,7 +772,8 @@ export class ProductTab {
         el("button", { type: "button", text: "Drawing", "aria-label": "From a drawing, DXF or SVG", onclick: () => drawing.click() }), drawing,
         el("button", { type: "button", text: "Photo", "aria-label": "From a photo of a paper pattern", onclick: () => photo.click() }), photo),
       el("span", { class: "tool-group", role: "group", "aria-label": "On this piece" }, el("span", { class: "tool-words", text: "On it" }),
-        ...ADDED.map(([kind, words]) => el("button", { type: "button", "data-feature-kind": kind, text: words, onclick: () => this.#addFeature(kind) }))));
+        ...ADDED.map(([kind, words, line]) => el("button", { type: "button", "data-feature-kind": kind, "data-line-kind": line, text: words, onclick: () => this.#addFeature(kind, line) })),
+        el("select", { id: "product-sew", "aria-label": "Sew this piece to a row of another, along the edges that are chosen", onchange: (event) => event.target.value && this.#sew(event.target.value) })));
     for (const name of VIEWS) byId(`product-view-${name}`).addEventListener("click", () => this.#turnTo(name));
     byId("product-name").addEventListener("change", (event) => event.target.value.trim() && this.edit("Name the product", [{ op: "put", path: ["name"], value: event.target.value.trim() }]));
     byId("product-units").addEventListener("change", (event) => this.#setUnits(event.target));

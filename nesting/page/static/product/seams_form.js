@@ -11,18 +11,34 @@ export function seamElements(c, rows) {
   const pieces = c.told.pieces.flatMap((piece) => piece.made.map((made) => ({ name: made.name, edges: [...new Set(piece.edges.map((edge) => edge.name))].filter(Boolean), lines: [...new Set(made.lines.map((line) => line.name))].filter(Boolean) }))).filter((piece) => piece.edges.length);
   const begin = () => {
     const [one, other = one] = pieces;
-    const edges = likelySides(c, rows) || [{ piece: one.name, edge: one.edges[0] }, { piece: other.name, edge: other === one ? one.edges[1] || one.edges[0] : other.edges[0] }];
-    c.edit("Add a seam", [{ op: "add", path: ["seam"], value: { name: unused("seam", rows.map((row) => row.name)), edges, ...sewnLike(c, rows, edges) } }]);
+    const edges = likelySides(c, rows) || bareSides(c, pieces, rows) || [{ piece: one.name, edge: one.edges[0] }, { piece: other.name, edge: other === one ? one.edges[1] || one.edges[0] : other.edges[0] }];
+    c.edit("Add a seam", [{ op: "add", path: ["seam"], value: { name: seamName(edges, rows), edges, ...sewnLike(c, rows, edges) } }]);
   };
   return [...rows.map((seam, i) => seamElement(c, seam, i, pieces)), el("button", { type: "button", id: "seam-more", text: "One more seam", disabled: !pieces.length, onclick: begin })];
 }
 
+/** What a seam is called by its first two pieces. */
+export const seamName = (edges, rows) => unused(`${edges[0].piece} and ${edges[1].piece}`, rows.map((row) => row.name));
+
 /** The rows of holes that a seam can follow, each as the side that it makes: its piece, where it runs, its holes. */
-function rowSides(c) {
-  return c.told.pieces.flatMap((piece) => piece.made.flatMap((made) => (piece.table.rows || []).filter((row) => row.group && (row.edge || typeof row.line === "string")).map(({ edge, inset, line, group, pitch }) => ({
-    pitch, number: c.groups.find((each) => each.piece === made.name && each.group === group)?.number || 0,
-    side: { piece: made.name, ...(line ? { line } : { edge, ...(inset === undefined ? {} : { inset }) }), holes: group },
+export function rowSides(c) {
+  return c.told.pieces.flatMap((piece) => piece.made.flatMap((made) => (piece.table.rows || []).filter((row) => row.group && (row.edge || typeof row.line === "string")).map((row) => ({
+    row, pitch: row.pitch, number: c.groups.find((each) => each.piece === made.name && each.group === row.group)?.number || 0,
+    side: { piece: made.name, ...(row.line ? { line: row.line } : rowEdges(row)), holes: row.group },
   }))));
+}
+
+const rowEdges = ({ edge, inset }) => ({ edge, ...(inset === undefined ? {} : { inset }) });
+
+/** Where no rows are left: a row whose holes have no name, and a piece that has edges of the same names. */
+function bareSides(c, pieces, rows) {
+  const sewn = (name) => rows.some((row) => (row.edges || []).some((side) => side.piece === name));
+  for (const piece of c.told.pieces.filter((each) => each.made.length && !sewn(each.made[0].name))) {
+    const row = (piece.table.rows || []).find((each) => each.edge && !each.group);
+    const other = row && pieces.find((each) => each.name !== piece.made[0].name && !sewn(each.name) && [row.edge].flat().every((name) => each.edges.includes(name)));
+    if (other) return [piece.made[0].name, other.name].map((name) => ({ piece: name, ...rowEdges(row) }));
+  }
+  return null;
 }
 
 /** A row that no seam has yet and that has as many holes as those the seam has. */
@@ -35,22 +51,41 @@ function oneMoreSide(c, seam) {
 
 const sameRow = (one, other) => one.piece === other.piece && one.holes === other.holes;
 
-/** Two rows that no seam has yet and that have as many holes. */
+/** Whether a seam has a row already. */
+export const sewnAlready = (told, side) => (told.tables.seam || []).some((seam) => (seam.edges || []).some((each) => sameRow(each, side)));
+
+/** Two rows that no seam has yet: those that are called by one another's pieces, else those that have as many holes. */
 function likelySides(c, rows) {
   const sewn = rows.flatMap((row) => row.edges || []);
   const free = rowSides(c).filter(({ side }) => !sewn.some((each) => sameRow(each, side)));
-  for (const [i, one] of free.entries()) {
-    const other = free.slice(i + 1).find((each) => each.number === one.number && each.side.piece !== one.side.piece) || free.slice(i + 1).find((each) => each.number === one.number);
-    if (other) return [one.side, other.side];
-  }
-  return null;
+  const pairs = free.flatMap((one, i) => free.slice(i + 1).map((other) => [one, other]));
+  const named = Math.max(0, ...pairs.map(([one, other]) => calledBy(one.side, other.side)));
+  const best = (named && pairs.find(([one, other]) => calledBy(one.side, other.side) === named))
+    || pairs.find(([one, other]) => other.number === one.number && other.side.piece !== one.side.piece) || pairs.find(([one, other]) => other.number === one.number);
+  return best ? best.map(({ side }) => side) : null;
+}
+
+/** By how many of two rows the other's piece is named: the row “front” of the gusset and a row of the front. */
+function calledBy(one, other) {
+  const names = (row, piece) => row === piece || piece.split(" ").includes(row);
+  return one.piece === other.piece ? 0 : Number(names(one.holes, other.piece)) + Number(names(other.holes, one.piece));
+}
+
+/** A row of another piece that is called by a side's piece, or the other way round, better than the row it has now. */
+function follower(c, seam, j, side) {
+  if (seam.edges.length !== 2) return null;
+  const now = seam.edges[1 - j];
+  const own = calledBy(side, { holes: "", ...now });
+  const free = rowSides(c).filter((each) => !sewnAlready(c.told, each.side) && calledBy(side, each.side) > own);
+  return free.sort((a, b) => calledBy(side, b.side) - calledBy(side, a.side))[0]?.side || null;
 }
 
 /** What a new seam is sewn with: as the last one, or with the thread there is at the pitch of its holes. */
-function sewnLike(c, rows, edges) {
+export function sewnLike(c, rows, edges) {
   if (rows.length) return Object.fromEntries(["fastener", "pitch"].filter((name) => name in rows[rows.length - 1]).map((name) => [name, rows[rows.length - 1][name]]));
   const thread = (c.told.tables.fastener || []).find((each) => each.kind === "thread");
-  const pitch = rowSides(c).find(({ side }) => sameRow(side, edges[0]))?.pitch;
+  const bare = c.told.pieces.find((piece) => piece.made[0]?.name === edges[0].piece)?.table.rows?.find((row) => !row.group && !edges[0].holes);
+  const pitch = rowSides(c).find(({ side }) => sameRow(side, edges[0]))?.pitch ?? bare?.pitch;
   return thread && pitch ? { fastener: thread.name, pitch } : {};
 }
 
@@ -82,11 +117,13 @@ function sideElement(c, place, side, j, pieces, length) {
   const { edges, lines } = pieces.find((piece) => piece.name === side.piece) || { edges: [], lines: [] };
   box.addEventListener("change", () => {
     const along = ofRows.find((each) => key(each.side) === box.value);
-    if (along) return place.edit("Choose the seam's row", [put(place, ["edges", j], along.side)]);
+    const other = along ? follower(c, place.data, j, along.side) : null;
+    if (along) return place.edit("Choose the seam's row", chosen(c, place, j, along.side, other));
     const own = pieces.find((piece) => piece.name === box.value).edges;
-    const kept = side.edge && [side.edge].flat().every((name) => own.includes(name)) ? side.edge : own[0];
+    const like = [side, ...place.data.edges].find((each) => each.edge && [each.edge].flat().every((name) => own.includes(name)));
     const { holes: _, line: __, ...rest } = side;
-    return place.edit("Choose the seam's piece", [put(place, ["edges", j], { ...rest, piece: box.value, edge: kept })]);
+    const inset = like?.inset === undefined ? {} : { inset: like.inset };
+    return place.edit("Choose the seam's piece", chosen(c, place, j, { ...rest, ...inset, piece: box.value, edge: like?.edge ?? own[0] }));
   });
   const groups = c.groups.filter((each) => each.piece === side.piece).map((each) => each.group);
   const holes = [["", "not checked"], ...[...new Set([...groups, ...(side.holes ? [side.holes].flat() : [])])].map((name) => [name, name])];
@@ -96,7 +133,25 @@ function sideElement(c, place, side, j, pieces, length) {
       side.line ? el("span", {}) : sizeField(place, "inset", ["edges", j, "inset"], { hint: "0" }), out),
     edgeField(side.line ? alongEdge(place, side, j) : place, ["edges", j, "edge"], edges, false),
     lineButtons(place, side, j, lines),
+    lengthButton(c, place, side, j),
     Array.isArray(side.holes) ? null : choiceField(place, "holes", ["edges", j, "holes"], holes));
+}
+
+/** A side of a seam chosen otherwise, and the other with it where that is told; a name that only tells the pieces follows. */
+function chosen(c, place, j, side, other = null) {
+  const seam = place.data;
+  const edges = seam.edges.map((each, k) => (k === j ? side : other && k === 1 - j ? other : each));
+  const others = (c.told.tables.seam || []).filter((row) => row.name !== seam.name);
+  const named = seam.edges.length > 1 && seam.name === seamName(seam.edges, others) && !JSON.stringify(c.told.pieces.map((piece) => piece.table)).includes(`as seam ${seam.name}`);
+  return [put(place, ["edges", j], side), ...(other ? [put(place, ["edges", 1 - j], other)] : []), ...(named ? [put(place, ["name"], seamName(edges, others))] : [])];
+}
+
+/** A strap that is sewn along its side can have its length from the other side of the seam. */
+function lengthButton(c, place, side, j) {
+  const index = c.told.pieces.findIndex((piece) => piece.made.some((made) => made.name === side.piece));
+  const length = c.told.pieces[index]?.table.shape?.strap?.[1];
+  const free = length !== undefined && !String(length).includes("as seam") && [side.edge].flat().every((name) => ["left", "right"].includes(name));
+  return free ? el("button", { type: "button", text: `“${side.piece}” as long as this seam`, "data-key": `seam-long-${place.base[1]}-${j}`, onclick: () => place.edit("Take its length from the seam", [{ op: "put", path: ["piece", index, "shape", "strap", 1], value: `as seam ${place.data.name}` }]) }) : null;
 }
 
 /** A side that follows a line: an edge that is pressed takes the line's place. */

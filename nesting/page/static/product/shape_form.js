@@ -51,10 +51,10 @@ function cornersField(place, shape) {
     if (text === now) return null;
     if (!text) return place.edit("Leave the corners plain", [take(place, ["shape", "corners"])]);
     const marks = typedMarks(text, place.units);
-    if (!marks) return say("Type what is done to the four corners from the lower left one round, with commas between: 8, 8, 0, cut 5.", true);
+    if (!marks) return say("Type what is done to the four corners from the lower left one round, with commas between: 8, 8, 0, cut 5; or to the lower and the upper two: 8, 0.", true);
     return place.edit("Set the corners", [...("corner" in shape ? [take(place, ["shape", "corner"])] : []), put(place, ["shape", "corners"], marks)]);
   } });
-  return el("label", { class: "field" }, el("span", { text: "or one by one, from the lower left round" }), field);
+  return el("label", { class: "field" }, el("span", { text: "or one by one, from the lower left round; or two: lower, upper" }), field);
 }
 
 /** A rectangle as a polygon, whose corners can go anywhere. */

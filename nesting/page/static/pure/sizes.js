@@ -72,10 +72,14 @@ export function typedLength(text, units) {
   return /^[\d\s/½¼¾⅛⅜⅝⅞.]+$/.test(plain) ? `${plain} ${units}` : plain;
 }
 
-/** Two lengths with a comma between that no bracket holds, as the file writes them; null where there are not two. */
-export function typedPoint(text, units) {
-  const parts = parted(text, ",");
-  return parts.length === 2 && parts.every((part) => part.trim()) ? parts.map((part) => typedLength(part, units)) : null;
+/** Two lengths with a comma between that no bracket holds, as the file writes them; null where there are not two. One
+ * that is left out is as that of the point `before`, where there is one: "120" or ", 60".
+ */
+export function typedPoint(text, units, before = null) {
+  const parts = parted(text, ",").map((part) => part.trim());
+  if (before && parts.length === 1) parts.push("");
+  if (parts.length !== 2 || parts.every((part) => !part) || (!before && parts.includes(""))) return null;
+  return parts.map((part, axis) => (part ? typedLength(part, units) : before[axis]));
 }
 
 /** The parts of a text that a sign tells apart where no bracket holds it. */

@@ -8,13 +8,13 @@ export function typedNamed(text) {
   return found && [found[1], found[2].trim()];
 }
 
-/** A choice as it is told: "places = 1 to 12, usually 4", "waist = 24 to 52 in, usually 34", "side = left, right", "lined = yes":
- * its name and its table. Of lengths one says the unit for all. */
+/** A choice as it is told: "places = 4, 1-12" or "places = 1 to 12, usually 4", "waist = 34 in, 24-52", "side = left, right",
+ * "lined = yes": its name and its table. Of lengths one says the unit for all. */
 export function typedChoice(text, units) {
   const [name, said] = typedNamed(text) || [];
   if (!name) return null;
   if (said === "yes" || said === "no") return [name, { default: said === "yes" }];
-  const [, range, usual] = /^(.*?)(?:\s*,?\s*\busually\s+(.*))?$/.exec(said);
+  const { range, usual } = usualAndRange(said);
   const ends = range.split(/\s+to\s+/).map((each) => each.trim());
   if (ends.length !== 2) return wordChoice(name, range, usual);
   const given = [usual ?? ends[0], ...ends];
@@ -24,29 +24,43 @@ export function typedChoice(text, units) {
   return [name, { default: first, from, to }];
 }
 
+/** What is usual, and "1 to 12": it stands before the range, or after it with a word. */
+function usualAndRange(said) {
+  const [, first, from, to] = /^([\d.½¼¾][^,]*),\s*([\d.½¼¾].*?)\s*(?:[-–]|\bto\b)\s*([\d.½¼¾].*)$/.exec(said) || [];
+  if (first && !/\busually\b/.test(said)) return { usual: first.trim(), range: `${from} to ${to}` };
+  const [, range, usual] = /^(.*?)(?:\s*,?\s*\busually\s+(.*))?$/.exec(said);
+  return { range, usual };
+}
+
 function wordChoice(name, range, usual) {
   const words = range.split(",").map((each) => each.trim()).filter(Boolean);
   const first = usual?.trim() ?? words[0];
   return words.length > 1 && words.includes(first) ? [name, { default: first, of: words }] : null;
 }
 
-/** Places of holes, "26, 38; 70, 38, wall": `{at, group}` each, the group only where it is told; null where one is none. */
-export function typedPlaces(text, units) {
-  const places = parted(text, ";").filter((each) => each.trim()).map((each) => {
-    const [x, y, ...group] = parted(each, ",").map((part) => part.trim());
-    if (!x || !y || group.length > 1) return null;
-    return { at: [typedLength(x, units), typedLength(y, units)], ...(group[0] ? { group: group[0] } : {}) };
-  });
-  return places.length && places.every(Boolean) ? places : null;
+/** Places of holes, "26, 38; 70, 38, wall": `{at, group}` each, the group only where it is told; null where one is none.
+ * What is left out is as at the place before, the first of which is `before`: "70" or ", 262".
+ */
+export function typedPlaces(text, units, before = null) {
+  const places = [];
+  for (const each of parted(text, ";").filter((part) => part.trim())) {
+    const [x = "", y = "", ...group] = parted(each, ",").map((part) => part.trim());
+    const last = places.length ? places[places.length - 1]?.at : before;
+    if (group.length > 1 || (!x && !y) || (!last && (!x || !y))) return null;
+    places.push({ at: [x, y].map((part, axis) => (part ? typedLength(part, units) : last[axis])), ...(group[0] ? { group: group[0] } : {}) });
+  }
+  return places.length ? places : null;
 }
 
-/** What is done to the four corners of a rectangle, "8, 8, 0, cut 5"; null where it is not told of four. */
+/** What is done to the four corners of a rectangle, "8, 8, 0, cut 5", or "8, 0" to the lower two and the upper two; null where
+ * it is told of neither. */
 export function typedMarks(text, units) {
   const marks = parted(text, ",").map((each) => {
     const [, cut, size] = /^\s*(cut\s+)?(\S.*?)\s*$/.exec(each) || [];
     return size === undefined ? null : cut ? { cut: typedLength(size, units) } : typedLength(size, units);
   });
-  return marks.length === 4 && marks.every((each) => each !== null) ? marks : null;
+  if (marks.includes(null)) return null;
+  return { 2: [marks[0], marks[0], marks[1], marks[1]], 4: marks }[marks.length] || null;
 }
 
 /** The same in words; null where one of them has none. */
@@ -55,10 +69,14 @@ export function markWords(marks) {
   return words.includes(null) ? null : words.join(", ");
 }
 
-/** Sizes by their lengths, "1/4 in, 3/8 in", each with its length for a name. */
+/** Sizes by their lengths, "1/4 in, 3/8 in", each with its length for a name; after a length with its unit may stand what one
+ * costs and weighs in g: "1/4 in 0.42 3.1". */
 export function typedSizes(text, units) {
   const words = text.split(",").map((each) => each.trim()).filter(Boolean);
-  return words.map((each) => ({ name: withUnit(each, units), length: typedLength(each, units) }));
+  return words.map((each) => {
+    const [, length, price, weight] = /^(.*[a-z″"])\s+(\d[\d.]*)(?:\s+(\d[\d.]*))?$/.exec(each) || [null, each];
+    return { name: withUnit(length, units), length: typedLength(length, units), ...(price ? { price: Number(price) } : {}), ...(weight ? { weight: Number(weight) } : {}) };
+  });
 }
 
 function withUnit(text, units) {

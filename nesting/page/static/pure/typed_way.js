@@ -1,5 +1,6 @@
 // Points as a person types them: "120, 0", and after it in words what is done there or how the outline leads there:
-// "120, 0 round 8", "60, 100 rise 6 edge lip", "30, 90 by 50, 104 and 40, 92", "smooth 15, 80 and 0, 40".
+// "120, 0 round 8", "60, 100 rise 6 edge lip", "30, 90 by 50, 104 and 40, 92", "smooth 15, 80 and 0, 40". What is left out
+// of a point is as in the one before: ", 60" or "120".
 
 import { parted, typedLength, typedPoint } from "./sizes.js";
 
@@ -7,11 +8,11 @@ const ARCS = ["rise", "radius", "through"];
 const WORDS = [...ARCS, "by", "round", "cut", "edge"];
 const TOKEN = /[\p{L}_][\p{L}\w]*|\S/gu;
 
-/** One point of an outline or a line as the file writes it; null where the text is none. */
-export function typedStep(text, units) {
+/** One point of an outline or a line as the file writes it, after the point `before`; null where the text is none. */
+export function typedStep(text, units, before = null) {
   const [head, ...clauses] = parts(text.trim());
   const smooth = /^smooth\s+/.exec(head.text);
-  const points = smooth ? joined(head.text.slice(smooth[0].length), units) : [typedPoint(head.text, units)];
+  const points = smooth ? joined(head.text.slice(smooth[0].length), units, before) : [typedPoint(head.text, units, before)];
   const given = {};
   for (const { word, text: said } of clauses) {
     const value = clauseValue(word, said, units);
@@ -30,8 +31,18 @@ export function typedStep(text, units) {
 
 /** Points told apart by semicolons; null where one of them is none. */
 export function typedSteps(text, units) {
-  const steps = parted(text, ";").filter((each) => each.trim()).map((each) => typedStep(each, units));
+  const steps = [];
+  for (const each of parted(text, ";").filter((part) => part.trim())) {
+    const last = steps[steps.length - 1];
+    steps.push(last === null ? null : typedStep(each, units, last && stepEnd(last)));
+  }
   return steps.length && steps.every(Boolean) ? steps : null;
+}
+
+/** The corners of a rectangle that is told from one corner to the other, "12, 0 to 128, 48"; null where it is not. */
+export function typedBox(text, units) {
+  const [from, to, ...more] = text.split(/\sto\s/).map((each) => typedPoint(each, units));
+  return from && to && !more.length ? [from, [to[0], from[1]], to, [from[0], to[1]]] : null;
 }
 
 /** Points in the words that `typedSteps` reads; null where something in them has no words. */
@@ -43,7 +54,8 @@ export function stepsWords(steps) {
 /** The point (as the file writes it) that a step leads to. */
 export function stepEnd(step) {
   if (Array.isArray(step)) return step;
-  return step.smooth ? step.smooth[step.smooth.length - 1] : step.at || step.arc || step.curve;
+  if (step.smooth) return Array.isArray(step.smooth[0]) ? step.smooth[step.smooth.length - 1] : step.smooth;
+  return step.at || step.arc || step.curve;
 }
 
 function stepWords(step) {
@@ -57,8 +69,9 @@ function stepWords(step) {
 
 const pointWords = (point) => point.join(", ");
 
-const joined = (text, units) => {
-  const points = parted(text.replace(/\s+and\s+/g, " \n "), "\n").map((each) => typedPoint(each.replace(" \n ", " and "), units));
+const joined = (text, units, before = null) => {
+  const points = [];
+  for (const each of parted(text.replace(/\s+and\s+/g, " \n "), "\n")) points.push(typedPoint(each.replace(" \n ", " and "), units, points[points.length - 1] || before));
   return points.every(Boolean) ? points : null;
 };
 
