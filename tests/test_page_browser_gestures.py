@@ -485,7 +485,7 @@ lines = [{ kind = "fold", points = [[0, "wide / 4"], ["wide", "wide / 4"]] }]
 [[piece]]
 name = "gusset"
 grade = "B"
-shape = { strap = [60, "as seam front and gusset"], ends = ["square", "point"] }
+shape = { strap = [60, "as seam front and gusset"], ends = ["square", "square"] }
 rows = [{ edge = "left", inset = 4, pitch = 5, diameter = 1, group = "front" }]
 [[piece]]
 name = "lining"
@@ -529,10 +529,12 @@ def test_a_piece_is_sewn_to_another_with_its_row_its_seam_and_its_length(visit: 
         hand.fill("right across, at y", "wide / 4", '["wide", "wide / 4"]')
         hand.piece("strap", "gusset")
         hand.fill("width", "60")
+        hand.choose("other end", "square", '"square", "square"')
         page.select_option("#product-sew", value="front\nrim")
         expect(page.locator("#product-hint")).to_contain_text("its length now follows from")
         expect(page.locator("#product-sew")).to_be_disabled()  # no row is left to be sewn to
         hand.piece("rectangle", "lining")
+        expect(page.locator("#product-text")).to_have_value(re.compile('leather = "lining"'))  # by its name
         expect(page.locator("#product-fault")).to_be_hidden()
         assert tomllib.loads(hand.text) == tomllib.loads(BAG)
         # a group that is called otherwise is so in the seam; a seam's name follows its pieces until one is given
@@ -586,7 +588,7 @@ def test_what_joints_say_of_themselves_follows_their_layers(visit: Visit) -> Non
         expect(page.locator("#product-text")).to_have_value(re.compile(r'name = "end"(.|\n)*count = 3'))
         joint = tomllib.loads(hand.text)["joint"][0]
         assert joint["layers"] == [{"piece": "loop", "holes": "end", "pieces": 2}, {"piece": "strap", "holes": "low"}]
-        hand.press("[data-key=joint-like-0]", '"high"')
+        hand.press("[data-key=joint-like-0]", 'name = "end 2"')
         joints = tomllib.loads(hand.text)["joint"]
         assert joints[1] == {
             **joint,

@@ -5,7 +5,7 @@ import { told as measure } from "../pure/sizes.js";
 import { stepsWords } from "../pure/typed_way.js";
 
 const SAID = [["120, 0 round 8", "this corner rounded; cut 8 cuts it off"], ["120, 60 rise 6", "an arc leads there that bulges by 6; radius 50, or through 118, 30, gives it otherwise"],
-  ["30, 90 by 50, 104", "a curve that a point bends, or two with “and” between"], ["smooth 15, 80 and 0, 40", "a smooth curve through the points"], ["0, 40 edge side", "what the edge that leads there is called"], [", 60", "x as in the corner before; 120 alone is x, with y as before"]];
+  ["30, 90 by 50, 104", "a curve that a point bends, or two with “and” between"], ["smooth 15, 80 and 0, 40", "a smooth curve through the points"], ["0, 40 edge side", "what the edge that leads there is called"], [", 60", "x stays as in the corner before; 120 is x, and y stays"]];
 
 /** The elements while an outline is drawn. `bench` has units, pending, and the acts putTyped, takePoint, close, dropPending. */
 export function cornersElements(bench) {

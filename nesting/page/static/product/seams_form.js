@@ -149,8 +149,8 @@ function chosen(c, place, j, side, other = null) {
 /** A strap that is sewn along its side can have its length from the other side of the seam. */
 function lengthButton(c, place, side, j) {
   const index = c.told.pieces.findIndex((piece) => piece.made.some((made) => made.name === side.piece));
-  const length = c.told.pieces[index]?.table.shape?.strap?.[1];
-  const free = length !== undefined && !String(length).includes("as seam") && [side.edge].flat().every((name) => ["left", "right"].includes(name));
+  const { strap: [, length] = [], ends = "square" } = c.told.pieces[index]?.table.shape || {};
+  const free = length !== undefined && [ends].flat().every((end) => end === "square") && !String(length).includes("as seam") && [side.edge].flat().every((name) => ["left", "right"].includes(name));
   return free ? el("button", { type: "button", text: `“${side.piece}” as long as this seam`, "data-key": `seam-long-${place.base[1]}-${j}`, onclick: () => place.edit("Take its length from the seam", [{ op: "put", path: ["piece", index, "shape", "strap", 1], value: `as seam ${place.data.name}` }]) }) : null;
 }
 

@@ -38,8 +38,8 @@ export function sewnTo(bench, key) {
 
 /** Whether a strap is to have its length from a seam along its side. */
 function lengthFrom({ told, piece }, row, names) {
-  const length = piece.table.shape?.strap?.[1];
-  if (length === undefined || String(length).includes("as seam") || !row.side.edge || !names.every((name) => ["left", "right"].includes(name))) return false;
+  const { strap: [, length] = [], ends = "square" } = piece.table.shape || {};
+  if (length === undefined || [ends].flat().some((end) => end !== "square") || String(length).includes("as seam") || !row.side.edge || !names.every((name) => ["left", "right"].includes(name))) return false;
   const other = told.pieces.find((each) => each.made.some((made) => made.name === row.side.piece));
   return Math.abs(along(other.edges, [row.side.edge].flat()) - along(piece.edges, names)) > SAME;
 }
