@@ -299,10 +299,13 @@ class Search:
         return None
 
     def improve(self) -> None:
-        """Seek more until the moves are spent or nothing better is possible: in other orders, then by turns."""
+        """Seek more until the moves are spent or nothing better is possible: in other orders, then by turns.
+
+        Beside pieces that stay one more is sought as long as the last was found.
+        """
         for product in range(len(self.best)) if self.problem.fixed else ():
             self._pocket_by_pocket(product)
-        while not self.halted() and self.moves_left > 0:
+        while not self.halted() and (self.moves_left > 0 or self.problem.fixed):
             goal = next((goal for goal in self.better_goals() if goal not in self.hopeless), None)
             if goal is None:
                 return
