@@ -71,7 +71,8 @@ def length(value: object, units: str = "mm") -> float:
         number, unit = read_number(value)
         unit = _LENGTH_NAMES.get(unit.lower(), unit.lower())
         if unit not in LENGTH_UNITS:
-            problem = f"“{value}” has no unit" if not unit else f"“{value}” has the unknown unit “{unit}”"
+            a_sum = unit[:1] in ("", "+", "-", "*", "/", "(", ")")
+            problem = f"“{value}” has no unit" if a_sum else f"“{value}” has the unknown unit “{unit}”"
             raise InputError(problem, remedy='write a unit: "140 mm", "3/8 in", "5 1/2 in"')
         return _within_reason(number * LENGTH_UNITS[unit], value)
     return _within_reason(finite(value) * LENGTH_UNITS[units], value)

@@ -463,7 +463,9 @@ class Maker:
         rows_on_lines = any(isinstance(row.get("line"), str) for row in wanted.get("rows", ()))
         for key in sorted(FEATURES, key=lambda each: rows_on_lines and each == "rows"):
             for j, item in enumerate(wanted.get(key, ())):
-                if not self.next_hole(i, key, j, wanted[key]):
+                if len(self.value["piece"][i].get(key, ())) > j:
+                    continue
+                if not self.mirrored_holes(i, key, j, wanted) and not self.next_hole(i, key, j, wanted[key]):
                     self.feature(i, key, j, item)
         if "belt_holes" in wanted:
             self.press("[data-feature-kind=belt_holes]", lambda: "belt_holes" in self.value["piece"][i])
@@ -688,6 +690,23 @@ class Maker:
         for _ in range(index + 1):
             surface.press("n")
         self.count += 1
+
+    def mirrored_holes(self, i: int, kind: str, j: int, wanted: dict[str, Any]) -> bool:
+        """The group before once more at the other end of a rectangle; False where that is not wanted."""
+        size = wanted["shape"].get("rectangle")
+        if kind != "holes" or j == 0 or not size or not isinstance(size[1], int):
+            return False
+        holes = wanted[kind]
+        own = [hole for hole in holes[:j] if hole.get("group") == holes[j - 1].get("group")]
+        more = holes[j : j + len(own)]
+        group = holes[j].get("group")
+        if len(own) < 2 or group is None or not all(isinstance(hole["at"][1], int) for hole in own):
+            return False
+        if more != [{**hole, "at": [hole["at"][0], size[1] - hole["at"][1]], "group": group} for hole in own]:
+            return False
+        path = ("piece", i, kind)
+        self.line(f'[data-key="{kind}-mirrored=y"]', group, lambda: len(_at(self.value, path)) == j + len(own), 1)
+        return True
 
     def next_hole(self, i: int, kind: str, j: int, wanted: list[dict[str, Any]]) -> bool:
         """Type the place of a hole or a slot that is as the one before but for its group; False where it is not so."""

@@ -228,9 +228,37 @@ BAD = {
         "is more than edge “rim” is round by",
     ),
     "an inset that leads out at the other side": (
-        {"rows": '[{ edge = "all", inset = 40, pitch = 4, diameter = 1 }]'},
+        {"rows": '[{ edge = "left", inset = 170, ends = 2, pitch = 4, diameter = 1 }]'},
         "rows[0].inset: leads to (",
     ),
+    "a line further in than half way to the edge across": (
+        {"lines": '[{ kind = "stitch", edge = ["left", "bottom", "right"], inset = 55 }]'},
+        "lines[0].inset: its line at an inset of 55 mm comes within",
+    ),
+    "a line that a cut corner stands out of": (
+        {
+            "shape": "{ rectangle = [60, 60], corners = [0, { cut = 5 }, 0, 0] }",
+            "rows": '[{ edge = "all", inset = 20, pitch = 4, diameter = 1 }]',
+        },
+        "rows[0].inset: its line at an inset of 20 mm comes within 5 mm",
+    ),
+    "a hole on its own image across the fold": (
+        {"fold": '"y"', "holes": "[{ at = [1, 20], diameter = 4 }]"},
+        "piece “back”.holes: the hole at (1, 20) mm runs into its own image across the fold; put it on the fold",
+    ),
+    "a fold beside the fold in shape": (
+        {"fold": '"y"', "shape": '{ polygon = [[0, 0], [60, 0], [60, 30], [0, 30]], fold = "y" }'},
+        "piece “back”.fold: cannot stand beside the fold in shape; leave that one out",
+    ),
+    "one of a pair alone": (
+        {"hand": '"left"', "pair": '"mirrored"'},
+        'piece “back”.pair: has no partner “back right”; write hand = "both"',
+    ),
+    "a path with a letter that is none": (
+        {"shape": '{ path = "M 0 0 H 80 X 60 Z" }'},
+        "shape.path: holds “X”, no part of path data; write M, L, H",
+    ),
+    "a sum without a unit": ({"shape": '{ rectangle = ["40 / 2", 40] }'}, "“40 / 2” has no unit"),
     "holes wider than their pitch": (
         {"rows": '[{ edge = "left", inset = 4, pitch = 2, diameter = 5 }]'},
         "rows[0].pitch: holes 5 mm across stand 2 mm apart and run into one another",

@@ -595,3 +595,28 @@ def test_what_joints_say_of_themselves_follows_their_layers(visit: Visit) -> Non
             "name": "end 2",
             "layers": [joint["layers"][0], {"piece": "strap", "holes": "high"}],
         }
+
+
+def test_holes_are_mirrored_to_the_other_end_or_side(visit: Visit) -> None:
+    """Numbers become numbers, a sum what is left of the length to it."""
+    with visit.tab() as page:
+        hand = _begun(page, "mm", "Panel")
+        hand.piece("rectangle", "panel")
+        hand.press("[data-feature-kind=holes]", "holes")
+        hand.fill("x", "26", "[26, ")
+        hand.fill("y", "38", "38]")
+        hand.fill("group", "low", 'group = "low"')
+        hand.fill("next hole, as the last: x, y", "70", "[70, 38]")
+        hand.fill("mirrored to the other end, as group", "high", "[70, 122]")
+        hand.fill("length", "100 mm + 20 * t", "20 * t")
+        hand.fill("or to the other side, as group", "right", "[94, 122]")
+        hand.fill("mirrored to the other end, as group", "foot", "(100 mm + 20 * t) - 122")
+        holes = tomllib.loads(hand.text)["piece"][0]["holes"]
+        assert [(hole["at"], hole["group"]) for hole in holes[2:6]] == [
+            ([26, 122], "high"),
+            ([70, 122], "high"),
+            ([94, 122], "right"),
+            ([50, 122], "right"),
+        ]
+        page.keyboard.press("Control+z")
+        expect(page.locator("#product-text")).not_to_have_value(re.compile("foot"))

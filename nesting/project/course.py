@@ -29,6 +29,8 @@ FARTHEST = 20.0
 SMOOTH, CLOSE = math.radians(0.5), 0.01
 """Ends no further apart (mm) where the line hardly turns are one point."""
 ALL = "all"
+DEEP = 0.1
+"""Millimetres by which a line may be nearer to its edges than its inset: chords for arcs."""
 
 
 @dataclass(frozen=True)
@@ -98,9 +100,21 @@ def edge_course(contour: Contour, names: object, inset: float = 0.0) -> Course:
     """
     edges, closed, back = _chain(contour, _names(names, contour))
     lines = _joined([parallel(edge, inset) for edge in edges], edges, closed)
+    _refuse_too_deep(lines, edges, inset)
     if back:
         lines = [line[::-1] for line in reversed(lines)]
     return Course(tuple(_legs(lines, closed)), closed, any(edge.crosses for edge in edges))
+
+
+def _refuse_too_deep(lines: Sequence[Sequence[Point]], edges: Sequence[Edge], inset: float) -> None:
+    """Where edges face one another, a line further inside than half their distance comes nearer to one than it may."""
+    if inset <= 0 or len(edges) < 2:
+        return
+    along = shapely.union_all([LineString(edge.points) for edge in edges])
+    near = min(along.distance(shapely.Point(point)) for line in lines for point in line)
+    if near < inset - DEEP:
+        problem = f"its line at an inset of {inset:g} mm comes within {near:.4g} mm of the edges it runs along"
+        raise InputError(problem, remedy="give a smaller inset")
 
 
 def line_course(points: Sequence[Point]) -> Course:

@@ -168,6 +168,13 @@ def _groups(fields: Fields, piece: Piece, told_as: str = "holes") -> tuple[str, 
     return tuple(names)
 
 
+def _as_many_remedy(number: int, wanted: int) -> str:
+    low, high = sorted((number, wanted))
+    if low == 0 or high % low:
+        return "give the layers as many holes"
+    return f"give the layers as many holes, or say how many pieces lie side by side: pieces = {high // low}"
+
+
 def _refuse_unlike(fields: Fields, layers: Sequence[Layer], pieces: Sequence[Piece]) -> None:
     """All layers of a joint have as many holes."""
     by_name = {piece.name: piece for piece in pieces}
@@ -178,7 +185,7 @@ def _refuse_unlike(fields: Fields, layers: Sequence[Layer], pieces: Sequence[Pie
             raise fields.wrong(
                 "layers",
                 f"“{layer.piece}” has {number} holes there and “{first.piece}” has {wanted}",
-                "give the layers as many holes, or say how many pieces lie side by side: pieces = 3",
+                _as_many_remedy(number, wanted),
             )
         if number > MOST_HOLES:
             raise fields.wrong("layers", f"has {number} holes", f"give at most {MOST_HOLES}; for stitches give a seam")

@@ -22,6 +22,7 @@ from nesting.project.allowance_reader import with_allowances
 from nesting.project.choices import taken
 from nesting.project.contour import Contour
 from nesting.project.folding import (
+    NEAR,
     Drawn,
     carried,
     cover_points,
@@ -120,6 +121,9 @@ def _tell_unfolded_holes(fields: Fields, piece: Piece, findings: list[Finding] |
 def finished_shape(fields: Fields, measures: Measures, where: str, findings: list[Finding] | None) -> PieceShape:
     """The shape of a piece as it is when it is made, folded open, without allowances."""
     fold = fields.choice("fold", FOLDS, "none")
+    own = fields.data.get("shape")
+    if fold != "none" and isinstance(own, dict) and own.get("fold", "none") != "none":
+        raise fields.wrong("fold", "cannot stand beside the fold in shape", "leave that one out: this one carries all")
     with _folding(fields, fold):
         return folded_shape(_shape(fields, measures, Path(where).parent, findings), fold)
 
@@ -146,7 +150,9 @@ def described(fields: Fields, measures: Measures, shape: PieceShape, fold: str =
     grade = _grade(fields)
     slots = carried(read_slots(fields, measures, shape), fold, ring_points, mirrored_ring)
     shape = replace(shape, cutouts=(*shape.cutouts, *slots))
-    holes = carried(_holes(fields, measures, shape), fold, hole_points, mirrored_hole)
+    drawn = _holes(fields, measures, shape)
+    holes = carried(drawn, fold, hole_points, mirrored_hole)
+    _refuse_on_own_image(fields, drawn, fold)
     lines = carried(read_lines(fields, measures, shape), fold, line_points, mirrored_line)
     covered = carried(_covered(fields, measures, shape, grade), fold, cover_points, mirrored_cover)
     along, tolerance, turn, angles = _directions(fields)
@@ -220,6 +226,17 @@ def _holes(fields: Fields, measures: Measures, shape: PieceShape) -> list[Drawn[
     return found + read_rows(fields, measures, shape)
 
 
+def _refuse_on_own_image(fields: Fields, drawn: Sequence[Drawn[PunchHole]], fold: str) -> None:
+    """A hole beside the line that a piece is folded on runs into its own mirror image."""
+    for axis in FOLD_AXES[fold] if fold != "none" else ():
+        for each in drawn:
+            off = abs(each.thing.at[axis])
+            if each.carry and NEAR < off < each.thing.diameter / 2 - NEAR:
+                at = f"({each.thing.at[0]:g}, {each.thing.at[1]:g})"
+                problem = f"the hole at {at} mm runs into its own image across the fold"
+                raise fields.wrong("holes", problem, "put it on the fold, or further from it")
+
+
 def _refuse_hole_outside(table: Fields, hole: PunchHole, shape: PieceShape) -> None:
     if not Polygon(shape.outline, shape.cutouts).contains(Spot(hole.at)):
         problem = f"({hole.at[0]:g}, {hole.at[1]:g}) mm lies outside the piece"
@@ -272,9 +289,15 @@ def _cover(table: Fields, measures: Measures, shape: PieceShape, grade: Grade) -
 
 
 def refuse_lonely(pieces: tuple[Piece, ...], where: str) -> None:
-    """What a piece is to lie near must be there."""
+    """What a piece is to lie near must be there, and the other of a pair."""
     names = [piece.name for piece in pieces]
     for piece in pieces:
+        left = piece.hand == "left"
+        stem = piece.name.removesuffix(" left" if left else " right")
+        others = (f"{stem} right",) if left else (f"{stem} left", stem)
+        if piece.pair_within is not None and not any(name in names and name != piece.name for name in others):
+            field, remedy = f"piece “{piece.name}”.pair", 'write hand = "both", or draw that piece too'
+            raise InputError(f"has no partner “{others[0]}”", where=where, field=field, remedy=remedy)
         for near in piece.near:
             if near.piece == piece.name:
                 problem = "names the piece itself"

@@ -97,6 +97,10 @@ def read_course(row: Fields, measures: Measures, shape: PieceShape, points: str,
             if inset < 0:
                 raise InputError(f"comes to {inset:g} mm", remedy="give how far inside the edge it runs")
     with row.reading("edge") as names:
+        course = edge_course(shape.edges, names)
+    if inset == 0:
+        return course
+    with row.reading("inset"):  # what is wrong now is how far inside it runs
         return edge_course(shape.edges, names, inset)
 
 

@@ -2,7 +2,7 @@
 // and how a new one looks.
 
 import { el } from "../drawing/element.js";
-import { at, pathWords, shown, typedLength, written } from "../pure/sizes.js";
+import { at, millimetres, pathWords, shown, typedLength, written } from "../pure/sizes.js";
 import { edgeAcross, edgeRun } from "../pure/edges.js";
 import { add, choiceField, flagField, put, sizeField, take, toggles } from "./controls.js";
 import { typedPlaces } from "../pure/typed_lines.js";
@@ -161,6 +161,39 @@ function placesField(place, kind, { one, many, typed }) {
   return el("label", { class: "field" }, el("span", { text: `next ${one}, as the last: x, y` }), field);
 }
 
+/** The holes of the last one's group once more in mirrored places, under a name of their own: to the other end of the piece, or to
+ * its other side.
+ */
+function mirroredFields(place, kind, c) {
+  const all = place.data[kind] || [];
+  const last = all.at(-1);
+  const field = (axis, words) => {
+    const input = el("input", { "data-key": `${kind}-mirrored=${"xy"[axis]}`, autocomplete: "off", spellcheck: "false", placeholder: last.group || "its group", onchange: () => {
+      const group = input.value.trim();
+      if (!group) return;
+      const own = all.filter((each) => each.group === last.group);
+      input.value = "";
+      place.edit(`Add ${own.length > 1 ? "mirrored holes" : "a mirrored hole"}`, own.map((each) => add(place, [kind], { ...each, at: each.at.map((value, i) => (i === axis ? acrossFrom(place, c, axis, value) : value)), group })));
+    } });
+    return el("label", { class: "field" }, el("span", { text: words }), input);
+  };
+  return el("div", { class: "pair" }, field(1, "mirrored to the other end, as group"), field(0, "or to the other side, as group"));
+}
+
+/** A coordinate as far from the other end of the piece as it is from this one. */
+function acrossFrom(place, c, axis, value) {
+  const { rectangle, strap } = place.data.shape || {};
+  const far = (rectangle || strap)?.[axis];
+  const values = c.contour.flatMap((edge) => edge.points.map((point) => point[axis]));
+  const both = Math.min(...values) + Math.max(...values);
+  const mm = millimetres(value, place.units);
+  if (mm !== null && (far === undefined || millimetres(far, place.units) !== null)) return written(both - mm, place.units, value);
+  const whole = far ?? written(both, place.units, 0);
+  return `${bracketed(whole)} - ${bracketed(value)}`;
+}
+
+const bracketed = (value) => (/[+-]/.test(String(value)) ? `(${value})` : value);
+
 /** A group that is told holds for the places after it. */
 function lastGroup(places, i) {
   const told = places.slice(0, i).filter((each) => each.group).pop();
@@ -218,7 +251,8 @@ export function featureElements(place, { contour, made, units, across, tables, j
   const lists = Object.entries(FEATURES).filter(([kind]) => (place.data[kind] || []).length).map(([kind, feature]) =>
     el("section", { "aria-label": feature.many, "data-field": kind }, el("h3", { text: feature.many }),
       ...place.data[kind].map((item, i) => itemElement(place, kind, feature, i, edges, chosen, c)),
-      feature.typed ? placesField(place, kind, feature) : null));
+      feature.typed ? placesField(place, kind, feature) : null,
+      kind === "holes" ? mirroredFields(place, kind, c) : null));
   return [...lists, ...beltElements(place)];
 }
 
