@@ -294,10 +294,10 @@ def refuse_lonely(pieces: tuple[Piece, ...], where: str) -> None:
     for piece in pieces:
         left = piece.hand == "left"
         stem = piece.name.removesuffix(" left" if left else " right")
-        others = (f"{stem} right",) if left else (f"{stem} left", stem)
-        if piece.pair_within is not None and not any(name in names and name != piece.name for name in others):
+        partners = [f"{stem} right"] if left else [f"{stem} left", stem]
+        if piece.pair_within is not None and not any(name in names and name != piece.name for name in partners):
             field, remedy = f"piece “{piece.name}”.pair", 'write hand = "both", or draw that piece too'
-            raise InputError(f"has no partner “{others[0]}”", where=where, field=field, remedy=remedy)
+            raise InputError(f"has no partner “{partners[0]}”", where=where, field=field, remedy=remedy)
         for near in piece.near:
             if near.piece == piece.name:
                 problem = "names the piece itself"
