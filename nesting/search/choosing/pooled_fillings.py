@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -22,9 +21,6 @@ from nesting.search.arrays.inner_fits import InnerFits, Laid
 from nesting.search.choosing.set_packing import clash_of, distinct, most_leather, pairs_of, takings
 from nesting.search.filling.bottom_left_fill import bottom_left_fill
 from nesting.search.filling.sequence_search import sequence, sweep
-
-if TYPE_CHECKING:
-    pass
 
 TIME = 2.0
 """CP-SAT's deterministic time for a choice."""
