@@ -13,6 +13,7 @@ from shapely.geometry import Polygon
 
 from hides.hide import Hide, Ring
 from nesting.bound.limits import Bound
+from nesting.bound.line_measure import MeasureBudget
 from nesting.check import faults
 from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Along, Piece, Product
@@ -24,8 +25,12 @@ OFF = (0.0, 0.0, 0.004, 0.0098)
 """By how much neighbours lie in one another, mm; the check lets 0.01 pass."""
 
 
-def case(seed: int) -> str | None:
-    """One planted layout; what is falsely proven of it."""
+WEIGHTS = MeasureBudget(together=1, rounds=3, steps=20, sampled=2000, cut=2000, hope=1.0, boxes=60_000)
+"""What is spent on weights on lines in every fourth case."""
+
+
+def case(seed: int, weighed: bool = False) -> str | None:
+    """One planted layout; what is falsely proven of it. `weighed` asks for weights on lines whatever the seed."""
     rng = np.random.default_rng([2, seed])
     size, small = float(rng.uniform(15, 120)), float(rng.choice([0.0, 0.0, 0.007]))
     off, gap = float(rng.choice(OFF)), float(rng.choice([0.0, 0.0, 3.0]))
@@ -37,7 +42,7 @@ def case(seed: int) -> str | None:
         for i in range(across)
         for ring in rings
     ]
-    return _told(rng, lie, small, gap, off)
+    return _told(rng, lie, small, gap, off, weighed)
 
 
 def _cell(rng: np.random.Generator, size: float, apart: float) -> tuple[list[Ring], tuple[float, float]]:
@@ -53,7 +58,9 @@ def _cell(rng: np.random.Generator, size: float, apart: float) -> tuple[list[Rin
     return [first, second], (w + dx + apart, h + dy + apart)
 
 
-def _told(rng: np.random.Generator, lie: list[Polygon], small: float, gap: float, off: float) -> str | None:
+def _told(
+    rng: np.random.Generator, lie: list[Polygon], small: float, gap: float, off: float, weighed: bool
+) -> str | None:
     piece_ring: Ring = tuple(lie[0].exterior.coords[:-1])
     edge = float(rng.choice([0.0, 5.0]))
     ground = shapely.union_all(lie).convex_hull.buffer(edge + 0.5 * float(rng.integers(2)), join_style="mitre")
@@ -80,6 +87,8 @@ def _told(rng: np.random.Generator, lie: list[Polygon], small: float, gap: float
         return None  # too tight for the check as well: nothing is proven by it
     problem = pose_problem(frame_of(hide).hide(hide), [Want(product)], gap)
     bound = Bound(problem)
+    if weighed or rng.integers(4) == 0:
+        bound.measure(WEIGHTS)
     if (most := bound.at_most(0)) < many:
         return f"at_most is {most}, and a layout of {many} is right (off {off}, drawn {small} small, gap {gap})"
     wrong = [limit.why for limit in bound.sharpen() if limit.uses[0] * many > limit.room * (1 + 1e-12)]

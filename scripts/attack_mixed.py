@@ -24,6 +24,7 @@ from nesting.batch.demand import ProductDemand
 from nesting.batch.limits import task_limits
 from nesting.batch.order import OrderLine
 from nesting.batch.task import make_task
+from nesting.bound.line_measure import MeasureBudget
 from nesting.check import faults
 from nesting.laying.case import Case, case_of
 from nesting.laying.shortage import why_not
@@ -39,6 +40,9 @@ SMALLEST = 6.0
 """Narrowest piece, mm."""
 DENIALS = ("at any angle", "is wide enough", "no leather")
 """Words of sentences that deny a piece all places."""
+WEIGHTS = MeasureBudget(together=2, rounds=3, steps=20, sampled=2000, cut=2000, hope=1.0, boxes=60_000)
+"""What is spent on weights on lines in every fourth case."""
+
 LONGEST = 1.5
 """CPU seconds that a bound may be worked out for; what it says by then must be true as well."""
 THIN = Thickness(1.0, 1.5)
@@ -222,8 +226,10 @@ def denied(rng: np.random.Generator, layout: Layout) -> Iterator[str]:
     hide, many = layout.hides[0].hide, layout.counts[0].complete
     wants, settings = [Want(product) for product in layout.products], Settings(effort="quick", gap=layout.gap)
     posed = case_of(hide, wants, settings)
+    if int(posed.problem.kinds[0].area) % 4 == 0:  # no draw: earlier seeds stay what they were
+        posed.bound.measure(WEIGHTS, soon())
     yield from _too_few(posed, many, "")
-    for limit in posed.bound.sharpen(soon()):
+    for limit in posed.bound.measure(None, soon()):
         if sum(limit.uses) * many > limit.room * (1 + 1e-12):
             yield f"{limit.why}: a limit forbids {many} of each"
     for k, piece in enumerate(posed.pieces):

@@ -15,6 +15,7 @@ from math import isqrt
 
 import numpy as np
 import shapely
+from scipy.optimize import linprog
 from shapely.geometry import box
 
 from nesting.model.problem import Kind, Orientation, Problem, Wanted
@@ -216,6 +217,26 @@ def _parts(cells: Cells) -> Iterator[Cells]:
             left -= beside
             edge += sorted(beside)
         yield frozenset(part)
+
+
+def in_shares(world: World) -> float:
+    """Products of tiles taken in shares, at whole cells, so that no cell is covered more than once: as many as go.
+
+    Whatever weights cells have, a share of a tile takes that share of what the least tile of its kind takes: no weights
+    prove less.
+    """
+    cells = sorted(world.leather)
+    lie = [[sorted(p) for p in _places(tile, world.grounds)] for tile in world.tiles]
+    columns = [(n, place) for n, places in enumerate(lie) for place in places]
+    over = np.zeros((len(cells) + len(world.tiles), len(columns) + 1))
+    for c, (n, place) in enumerate(columns):
+        over[[cells.index(cell) for cell in place], c] = 1.0
+        over[len(cells) + n, c] = -1.0
+    over[len(cells) :, -1] = [tile.count for tile in world.tiles]
+    room = np.concatenate([np.ones(len(cells)), np.zeros(len(world.tiles))])
+    aim = np.zeros(len(columns) + 1)
+    aim[-1] = -1.0
+    return -float(linprog(aim, A_ub=over, b_ub=room, bounds=(0, None), method="highs").fun)
 
 
 def oler(wide: Fraction, high: Fraction, radius: Fraction) -> int:

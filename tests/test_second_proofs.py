@@ -7,6 +7,7 @@ bound cannot pass by saying nothing.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import product
@@ -29,6 +30,7 @@ from nesting.bound.discs import most_of_kind
 from nesting.bound.hall import hall_limits
 from nesting.bound.islands import most_on_islands
 from nesting.bound.limits import at_most
+from nesting.bound.line_measure import MeasureBudget, line_limits
 from nesting.bound.remaining import most_beside_given
 from nesting.laying.lay_out import lay_out
 from nesting.model.problem import Kind, Orientation, Problem, Wanted
@@ -39,6 +41,8 @@ from nesting.model.want import Want
 from nesting.search.arrays.fitting_angles import fitting
 
 MANY = 10**6
+
+LIGHT = MeasureBudget(together=3, rounds=4, steps=40, sampled=2000, cut=4000, hope=1.0, boxes=60_000)
 
 
 def world(kind: int, seed: int, grounds: int = 1, turns: bool = True) -> World:
@@ -63,6 +67,23 @@ def test_lines_say_no_less_than_there_is_and_no_more_than_whole_lengths_do(seed:
     own = exact.chords(case)
     assert best(case) <= (MANY if own is None else own)
     assert best(case) <= most <= (MANY if own is None else own)
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_weights_on_lines_say_no_less_than_tiles_in_shares_and_hardly_more(seed: int) -> None:
+    """No weights can prove less than shares; in worlds of cells there are weights that prove no more."""
+    case = world(9, seed, grounds=1 + seed % 2, turns=seed % 3 > 0)
+    found = list(line_limits(case.problem(), [MANY], LIGHT))
+    shares = [exact.in_shares(World(case.grounds, tiles)) for tiles in _by_leather(case.tiles)]
+    assert best(case) <= told([limit.at_most(0) for limit in found])
+    for limit, share in zip(found, shares, strict=False):
+        assert share - 1e-6 <= limit.room / limit.uses[0] <= 1.4 * share + 0.2
+
+
+def _by_leather(tiles: Sequence[Tile]) -> list[tuple[Tile, ...]]:
+    """The tiles that take most, one more each time."""
+    order = sorted(tiles, key=lambda t: -t.area * t.count)
+    return [tuple(order[: n + 1]) for n in range(len(order))]
 
 
 @pytest.mark.parametrize("seed", range(20))

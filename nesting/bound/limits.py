@@ -2,7 +2,8 @@
 
 Every limit is argued where it is worked out: `hall` (areas over the leather that kinds may lie on), `chords` (whole
 lengths along lines, for pieces that keep their angle), `discs` (gaps between round pieces), `islands` (leather in
-several pieces). `Problem.outer` holds every position that a layout's tolerance allows.
+several pieces), `line_measure` (weights on the leather of which every piece takes a share, whatever its angle).
+`Problem.outer` holds every position that a layout's tolerance allows.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from nesting.bound.discs import most_of_kind
 from nesting.bound.hall import hall_limits
 from nesting.bound.islands import most_on_islands
 from nesting.bound.limit import Limit
+from nesting.bound.line_measure import MeasureBudget, line_limits
 from nesting.model.problem import Problem
 from nesting.model.settings import Stop, never
 
@@ -31,6 +33,7 @@ class Bound:
     problem: Problem
     whole: bool = False
     _sharp: tuple[Limit, ...] = ()
+    _measured: tuple[Limit, ...] = ()
 
     @cached_property
     def areas(self) -> tuple[Limit, ...]:
@@ -48,7 +51,15 @@ class Bound:
         if not self.whole:
             found = tuple(chord_limits(self.problem, stop))
             self._sharp, self.whole = max(self._sharp, found, key=len), not stop()
-        return (*self.areas, *self._sharp)
+        return (*self.areas, *self._sharp, *self._measured)
+
+    def measure(self, budget: MeasureBudget | None, stop: Stop = never) -> tuple[Limit, ...]:
+        """The same, and what weights on lines give for so much work; that counts from then on."""
+        if budget is not None:
+            known = [self.at_most(product, stop) for product in range(len(self.problem.wanted))]
+            found = tuple(line_limits(self.problem, known, budget, stop))
+            self._measured = max(self._measured, found, key=len)
+        return self.sharpen(stop)
 
     def at_most(self, product: int, stop: Stop = never) -> int:
         """The most complete products of one kind (an index into `wanted`) that any layout can hold, wanted or not."""

@@ -16,6 +16,7 @@ from shapely.geometry import Polygon
 
 from nesting.bound.limit import Limit
 from nesting.bound.limits import Bound, at_most, limits
+from nesting.bound.line_measure import MeasureBudget
 from nesting.model.problem import Problem, Wanted
 from nesting.model.settings import Stop, never
 
@@ -87,6 +88,10 @@ class BoundBesideGiven(Bound):
             told = [Limit(u, float(n), "the leather that is left") for u, n in zip(uses, most, strict=True)]
             self._sharp, self.whole = tuple(told), not stop()
         return self._sharp
+
+    def measure(self, budget: MeasureBudget | None, stop: Stop = never) -> tuple[Limit, ...]:
+        """The same: of what is left nothing is measured."""
+        return self.sharpen(stop)
 
     def at_most(self, product: int, stop: Stop = never) -> int:
         """The most complete products of one kind, those that lie there already counted."""

@@ -11,6 +11,7 @@ import numpy as np
 from hides.errors import LayoutFault
 from hides.hide import Hide, Ring
 from nesting.bound.limits import Bound, limits
+from nesting.bound.line_measure import MEASURES
 from nesting.bound.remaining import BoundBesideGiven
 from nesting.check import faults
 from nesting.laying.case import Case, case_of
@@ -96,7 +97,8 @@ def _searched(case: Case, watch: Watch, improved: Callable[[Found], None] | None
     settings, bound = case.settings, case.bound
     known = bound.sharpen(watch.stop) if bound.light else bound.areas
     begin = _begins(case)
-    how = settings.effort, settings.seed, watch, bound.sharpen
+    measures = MEASURES.get(settings.effort) if settings.begin else None  # orders ask for bounds of many hides
+    how = settings.effort, settings.seed, watch, partial(bound.measure, measures)
     return search(case.ground, known, *how, begin=begin, tidily=_tidily(case), improved=improved)
 
 

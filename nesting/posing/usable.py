@@ -22,6 +22,9 @@ from nesting.posing.places import backbone_strip, regions_named
 ARC = 0.004
 """How far (mm) the polygon that stands for a round buffer may stray from it."""
 
+GRID = 1e-6
+"""The grid (mm) on which overlays of regions for proofs are made a second time."""
+
 
 @dataclass(frozen=True)
 class LeatherDemand:
@@ -52,7 +55,7 @@ def usable(hide: Hide, demand: LeatherDemand, outer: bool = False) -> BaseGeomet
     bad: list[BaseGeometry] = [grow(Polygon(hole), -give, outer) for hole in hide.holes]
     bad += [grow(Polygon(f.outline), f.clearance - give, outer) for f in hide.flaws if f.grade > demand.grade]
     bad += [grow(Polygon(z.outline), -give, outer) for z in hide.zones if z.grade > demand.grade]
-    region = region.difference(solid(shapely.union_all(bad))) if bad else region
+    region = _without(region, bad, outer)
     if demand.thickness is not None:
         region = _ruled(solid(region), hide.zones, _thickness_rule(hide, demand.thickness), give)
     if demand.directions is not None:
@@ -89,8 +92,31 @@ def _ruled(region: BaseGeometry, zones: Iterable[Zone], rule: Rule, give: float)
     wrong = [grow(shape, -give, True) for shape, right in verdicts if right is False]
     if not rule(None, None):
         right_ones = [grow(shape, give, True) for shape, right in verdicts if right]
-        region = solid(region.intersection(solid(shapely.union_all(right_ones)))) if right_ones else Polygon()
-    return region.difference(solid(shapely.union_all(wrong))) if wrong else region
+        region = solid(_both(region, solid(shapely.union_all(right_ones)), give > 0)) if right_ones else Polygon()
+    return _without(region, wrong, give > 0)
+
+
+def _without(region: BaseGeometry, shapes: list[BaseGeometry], outer: bool) -> BaseGeometry:
+    """A region less all of some shapes.
+
+    An overlay may lose leather that no shape covers (GEOS 3.14 lost a whole zone beside others that all but touch it);
+    of a region that proofs rest on it is laid out on a grid as well, and the larger of the two is taken.
+    """
+    if not shapes:
+        return region
+    bad = solid(shapely.union_all(shapes))
+    left = region.difference(bad)
+    return max(left, shapely.difference(region, bad, grid_size=GRID), key=_area) if outer else left
+
+
+def _both(region: BaseGeometry, other: BaseGeometry, outer: bool) -> BaseGeometry:
+    """What two regions share; see `_without`."""
+    shared = region.intersection(other)
+    return max(shared, shapely.intersection(region, other, grid_size=GRID), key=_area) if outer else shared
+
+
+def _area(region: BaseGeometry) -> float:
+    return float(region.area)
 
 
 def _thickness_rule(hide: Hide, asked: Thickness) -> Rule:

@@ -6,6 +6,8 @@ from dataclasses import replace
 
 from shapely.geometry import Polygon, box
 
+from nesting.bound.limits import Bound
+from nesting.bound.line_measure import MEASURES
 from nesting.model.problem import Kind, Orientation, Problem, Wanted
 from nesting.model.settings import Watch, never
 from nesting.model.straight import StraightRules
@@ -49,6 +51,8 @@ def warm() -> None:
     strap = replace(kinds[1], name="strap", outline=box(0, 0, 60, 10), parts=(box(0, 0, 60, 10),))
     straight = replace(problem, kinds=(kinds[1], strap))
     plan_straight(straight, (30,), StraightRules(), 0.0, "quick", 1, Watch())
+    turns = replace(kinds[1], orientations=(Orientation(False, -5.0, 5.0, (0,)),))
+    Bound(replace(problem, kinds=(turns,))).measure(MEASURES["normal"])
     pack([PackedItem(2, 1), PackedItem(2, 1)], Room(2, 2))
 
 

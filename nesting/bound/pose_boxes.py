@@ -1,0 +1,132 @@
+"""Boxes of poses of one convex piece, and what of level lines every pose in a box surely covers.
+
+A box holds the poses whose angle lies in an interval and whose centre lies in a rectangle. Lines run along y, so far
+apart in x; the piece's core is what all poses in the box have in common but for the shift along the lines.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import affinity
+from shapely.geometry import Polygon
+
+from nesting.geometry.convex import convex_parts, normals, polygons, ring_of
+from nesting.model.problem import Kind, Orientation, Problem
+from nesting.model.tolerance import SHARED, TURNED
+
+Array = NDArray[np.float64]
+
+STEEP = 1e-9
+"""Edges whose normal leans less than this (a sine) along the lines bound them sideways only."""
+
+
+@dataclass(frozen=True)
+class Stance:
+    """A kind in one of its orientations, its outline's middle at nought: convex rings and the angles it may take.
+
+    `whole` is what it surely takes for itself, with its half of the gap; `asks` are rings that lie in it, each with
+    the region that it must lie in. Degrees and mm.
+    """
+
+    kind: int
+    whole: Array
+    asks: tuple[tuple[int, Array], ...]
+    low: float
+    high: float
+
+    @property
+    def wide(self) -> float:
+        """The least width of `whole`, mm."""
+        out = normals(self.whole)
+        reach = self.whole @ out.T
+        return float((reach.max(axis=0) - reach.min(axis=0)).min())
+
+
+def stances(problem: Problem, kind: int) -> list[Stance]:
+    """All ways to lie of a convex kind, equal ones once; none of a kind that is not convex.
+
+    Pieces are taken smaller by what they may share and be askew within a layout's tolerance; with a gap g what they
+    take is grown by g/2.
+    """
+    own = problem.kinds[kind]
+    if not own.orientations or own.outline.area < own.outline.convex_hull.area * (1 - 1e-9):
+        return []
+    found: dict[object, Stance] = {}
+    for orientation in own.orientations:
+        stance = _stance(problem, kind, own, orientation)
+        if stance is None:
+            return []
+        found.setdefault(_key(stance), stance)
+    return list(found.values())
+
+
+def _stance(problem: Problem, kind: int, own: Kind, orientation: Orientation) -> Stance | None:
+    less = SHARED + TURNED
+    join = "round" if problem.gap else "mitre"
+    whole = own.outline.buffer(problem.gap / 2 - less, join_style=join)
+    if not isinstance(whole, Polygon) or whole.is_empty:
+        return None
+    west, south, east, north = own.outline.bounds
+    middle = (west + east) / 2, (south + north) / 2
+
+    def ring(shape: Polygon) -> Array:
+        shape = affinity.translate(shape, -middle[0], -middle[1])
+        return ring_of(affinity.scale(shape, -1, 1, origin=(0, 0)) if orientation.mirrored else shape)
+
+    asks = []
+    for part, region in zip(own.parts, orientation.regions, strict=True):
+        for polygon in polygons(part.buffer(-less, join_style="mitre")):
+            asks += [(region, ring(Polygon(cell))) for cell in convex_parts(polygon)]
+    return Stance(kind, ring(whole), tuple(asks), orientation.low, orientation.high)
+
+
+def _key(stance: Stance) -> object:
+    """The same for two ways to lie that no layout could tell apart."""
+    low = stance.low % 360.0
+    rings = [(-1, stance.whole), *stance.asks]
+    turned = [(region, _points(turn(ring, low))) for region, ring in rings]
+    return round(stance.high - stance.low, 9), tuple(sorted(turned))
+
+
+def _points(ring: Array) -> tuple[tuple[float, float], ...]:
+    return tuple(sorted((round(x, 5) + 0.0, round(y, 5) + 0.0) for x, y in ring.tolist()))
+
+
+def turn(ring: Array, angle: float) -> Array:
+    """A ring turned about nought by degrees."""
+    c, s = math.cos(math.radians(angle)), math.sin(math.radians(angle))
+    turned: Array = ring @ np.array([[c, s], [-s, c]])
+    return turned
+
+
+def core_chords(ring: Array, low: float, high: float, half: float, at: Array) -> tuple[Array, Array]:
+    """Where lines at some x meet the core of a convex ring: what it covers at every angle and every shift in x.
+
+    Angles between `low` and `high` (degrees), shifts up to `half` (mm) either way. Gives the lower and the upper end of
+    each line's chord; the upper below the lower where it has none.
+
+    Validity. A point z lies in the ring turned by φ when n(φ)·z ≤ b for every edge, n turning with it. Over an interval
+    of angles of width Δ the sinusoid n(φ)·z exceeds the larger of its values at the two ends by at most |z| (1 − cos
+    (Δ/2)), and |z| is at most the ring's reach; so it is enough that both ends hold by so much, for z shifted either
+    way. That is a polygon again, of half-planes, and its chords are told edge by edge.
+    """
+    out = normals(ring)
+    most = (out * ring).sum(axis=1)
+    reach = float(np.hypot(ring[:, 0], ring[:, 1]).max())
+    spare = (reach + half) * (1 - math.cos(math.radians(high - low) / 2)) + 1e-9
+    lower, upper = np.full(len(at), -np.inf), np.full(len(at), np.inf)
+    for angle in {low, high}:
+        edges = turn(out, angle)
+        room = most - half * np.abs(edges[:, 0]) - spare
+        for (nx, ny), b in zip(edges.tolist(), room.tolist(), strict=True):
+            if abs(ny) < STEEP:
+                upper = np.where(nx * at > b - reach * STEEP, -np.inf, upper)
+            elif ny > 0:
+                upper = np.minimum(upper, (b - nx * at) / ny)
+            else:
+                lower = np.maximum(lower, (b - nx * at) / ny)
+    return lower, upper
