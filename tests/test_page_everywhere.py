@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from browser import LAPTOP, Visit, hide_ring, visiting
+from browser import LAPTOP, TABLET, Visit, hide_ring, visiting
 from playwright.sync_api import Page, expect
 
 LYING = {"width": 844, "height": 390}
@@ -105,6 +105,33 @@ def test_every_screen_can_be_read_in_the_dark(visit: Visit) -> None:
         page.keyboard.press("?")
         expect(page.locator("#question")).to_contain_text("Projector")
         _usable_by_everyone(page)
+
+
+def test_on_an_upright_tablet_every_mark_of_a_piece_can_be_read_at_the_table(visit: Visit) -> None:
+    """The last row of the marks ends above the buttons; what belongs to the pointer is not printed."""
+    with visit.tab(viewport=TABLET, has_touch=True) as page:
+        page.get_by_role("button", name="Open side.json").tap()
+        page.locator("#tab-plan").tap()
+        page.select_option("#project", "tag-set.toml")
+        page.locator("#lay-out").tap()
+        expect(page.locator("#hand-fill")).to_be_visible(timeout=120_000)
+        assert page.evaluate(SMALL_TARGETS) == []
+        page.locator("#plan-surface path.piece").first.tap()
+        expect(page.locator(".turner-disc")).to_be_visible()
+        _usable_by_everyone(page)
+        page.emulate_media(media="print")
+        expect(page.locator(".turner-disc")).to_be_hidden()
+        expect(page.locator("#tip")).to_be_hidden()
+        page.emulate_media(media="screen")
+        page.locator("#to-cutting").tap()
+        rows = page.locator("table.marks tbody tr")
+        expect(rows.first).to_be_visible()
+        assert rows.count() >= 1
+        row, steps = rows.last.bounding_box(), _box(page, ".table .steps")
+        assert row is not None
+        wide = page.locator("#cutting .wide").evaluate("(each) => each.scrollHeight - each.clientHeight")
+        assert wide <= 1, "no mark is hidden in a part that scrolls"
+        assert row["y"] + row["height"] <= steps["y"] + 1
 
 
 def test_a_notice_covers_no_tool(visit: Visit) -> None:

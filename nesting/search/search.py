@@ -49,6 +49,9 @@ WEARY = 0.25
 MANY = 12
 """From so many equal pieces on, a lattice of them is tried."""
 
+POCKETS = 0.15
+"""Where pieces that stay take more than this share of the leather, what is left is pockets."""
+
 AHEAD = 2
 """Products more than are held that fillings are asked for whose places are pooled."""
 
@@ -153,7 +156,7 @@ class Search:
 
     def __post_init__(self) -> None:
         self.best = given_alone(self.problem)
-        if self.problem.fixed:
+        if self._mostly_fixed():
             self.budget = self.budget.beside_fixed()
         self.moves_left = self.budget.moves
         self.angles = self.ground.first_angles(self.budget.angles)
@@ -162,6 +165,12 @@ class Search:
     def problem(self) -> Problem:
         """The problem that is searched."""
         return self.ground.problem
+
+    def _mostly_fixed(self) -> bool:
+        """Whether so much stays that what is left is pockets; a few pieces leave a hide as good as bare."""
+        problem = self.problem
+        stays = sum(problem.kinds[each.kind].area for each in problem.fixed)
+        return stays > POCKETS * (stays + max((region.area for region in problem.regions), default=0.0))
 
     # what may be tried
 
@@ -303,7 +312,7 @@ class Search:
 
         Beside pieces that stay one more is sought as long as the last was found.
         """
-        for product in range(len(self.best)) if self.problem.fixed else ():
+        for product in range(len(self.best)) if self._mostly_fixed() else ():
             self._pocket_by_pocket(product)
         while not self.halted() and (self.moves_left > 0 or self.problem.fixed):
             goal = next((goal for goal in self.better_goals() if goal not in self.hopeless), None)

@@ -21,6 +21,7 @@ function classOf({ number, begun, keep, cut, gone, hit, chosen }) {
   return ["piece", ...Object.keys(words).filter((word) => words[word])].join(" ");
 }
 
+const TIP_STAYS = 2500;
 const HANDLE_AWAY = 30, HANDLE_REACH = { fine: 15, touch: 26 };
 
 export class LayoutView {
@@ -148,6 +149,8 @@ export class LayoutView {
     this.hand?.letGo();
     if (this.hand?.hide && !turning && this.#under(place) < 0) this.hand.choose(null);
     this.#hover(place);
+    clearTimeout(this.fading);
+    if (place.touch) this.fading = setTimeout(() => this.#leave(), TIP_STAYS); // no finger hovers away from it
   }
 
   // A handle beside the chosen piece, to turn it by.

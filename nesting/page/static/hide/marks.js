@@ -99,7 +99,8 @@ export class Marks {
     this.high = el("input", { id: "mark-height", inputmode: "decimal", placeholder: "1500 mm" });
     this.withCheck = el("input", { type: "checkbox", id: "with-check" });
     this.checkLength = el("input", { id: "check-length", inputmode: "decimal", placeholder: "1000 mm" });
-    this.checkField = field("Its true length", this.checkLength);
+    this.checkField = el("div", { class: "side-part" },
+      el("p", { class: "note", text: "Put A and B on the ends of something measured, as long as can be: the hide itself, a board, a tape." }), field("Its true length", this.checkLength));
     this.checkWords = el("p", { class: "note", role: "status" });
     this.withLens = el("input", { type: "checkbox", id: "with-lens" });
     this.withKnown = el("input", { type: "checkbox", id: "with-known-lens" });
@@ -112,7 +113,7 @@ export class Marks {
         el("div", { class: "three" }, field("Width, 1 to 2", this.wide), field("Depth, 2 to 3", this.high), field("Unit", this.unit))),
       el("section", {}, el("label", { class: "check" }, this.withLens, el("span", { text: "Straighten the lens by four more marks" })), this.knownField, this.lensWords),
       el("section", {}, el("label", { class: "check" }, this.withCheck, el("span", { text: "Check with a known distance" })),
-        el("p", { class: "note", text: "Put A and B on the ends of something measured, as long as can be: the hide itself, a board, a tape." }), this.checkField, this.checkWords),
+        this.checkField, this.checkWords),
       el("section", { class: "go-on" }, use, el("button", { type: "button", text: "Back", id: "leave-marks", onclick: () => this.acts.back() })));
     this.withCheck.addEventListener("change", () => {
       this.#checkToggled();

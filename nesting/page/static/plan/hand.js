@@ -368,8 +368,8 @@ export class Hand {
   }
 }
 
-function place({ piece, number, x, y, angle, mirrored, keep }) {
-  return { piece, number, x, y, angle, mirrored, keep };
+function place({ piece, number, x, y, angle, mirrored, keep, cut }) {
+  return { piece, number, x, y, angle, mirrored, keep: keep || cut };
 }
 
 function nameOf({ piece, number }) {

@@ -4,6 +4,7 @@ import { el, svg } from "../drawing/element.js";
 import { coloursOf } from "../drawing/layout_view.js";
 import { showShare } from "../pure/units.js";
 
+const FEW = 2;
 const HEADS = [["pieces", "pieces", "#3f7f6f"], ["offcuts", "offcuts to keep", "#9bb86a"], ["edge", "edge strip", "#b99b6b"], ["flaws", "flaws", "#a2331d"], ["scrap", "scrap", "#8d8372"]];
 
 /** The elements of an answer. `light(kind or null)` makes one kind of piece stand out. */
@@ -51,8 +52,15 @@ function areaElements(answer, area) {
 
 function limitElements(answer) {
   const costs = (answer.material || []).map((m) => `Leather bought for one ${m.product}: ${m.each.toFixed(2)} ${m.currency}.`);
-  const limits = (answer.limits || []).map((limit) => `Limited by ${limit.piece}${limit.why ? `: ${limit.why}` : ""}.`);
-  return [...costs, ...limits].map((text) => el("p", { class: "note", text }));
+  return [...costs.map((text) => el("p", { class: "note", text })), ...whyElements(answer.limits || [])];
+}
+
+// Of many kinds that limit a product the names, and on asking why.
+function whyElements(limits) {
+  const lines = limits.map(({ piece, why }) => el("p", { class: "note", text: `Limited by ${piece}${why ? `: ${why}` : ""}.` }));
+  if (lines.length <= FEW) return lines;
+  const names = limits.map(({ piece }) => piece);
+  return [el("p", { class: "note", text: `Limited by ${names.slice(0, -1).join(", ")} and ${names.at(-1)}.` }), el("details", {}, el("summary", { text: "Why" }), ...lines)];
 }
 
 function pieceTable(result, light) {
