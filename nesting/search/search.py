@@ -219,8 +219,11 @@ class Search:
             self._grow_one(product)
 
     def _density(self, product: int) -> float:
-        area = sum(k.area * k.count for k in self.problem.kinds if k.product == product)
-        return self.problem.wanted[product].worth / max(area, 1e-9)
+        return self.problem.wanted[product].worth / max(self._size(product), 1e-9)
+
+    def _size(self, product: int) -> float:
+        """The leather that one of a product takes, mm²."""
+        return sum(k.area * k.count for k in self.problem.kinds if k.product == product)
 
     def _grow_one(self, product: int) -> None:
         top = self._most(product)
@@ -257,6 +260,12 @@ class Search:
             added = max(filled, key=len)
             pieces = sum(k.count for k in self.problem.kinds if k.product == product)
             self.take(_with(self.best, product, self.best[product] + len(added) // pieces), (*self.laid, *added))
+
+    def round_off(self) -> None:
+        """Of several products those that go beside what lies, the largest first: far sooner than all laid anew."""
+        for product in sorted(range(len(self.best)), key=lambda p: (-self._size(p), p)):
+            if not self.halted():
+                self._beside(product, self._most(product))
 
     def _interlock(self, product: int, top: int) -> None:
         """Many equal pieces on empty leather: begin with the best lattice and what goes in beside it."""
@@ -329,6 +338,8 @@ class Search:
                     self._pull_apart(goal, turn)
                 else:
                     self._neighbourhoods(goal, turn)
+            if self.best == goal and len(goal) > 1:
+                self.round_off()
             spent = 1 - max(self.moves_left, 0) / max(self.budget.moves, 1)
             self.report(f"seeking one more ({sum(needed(self.problem, goal).values())} pieces)", spent)
 
