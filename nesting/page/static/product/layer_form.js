@@ -91,11 +91,21 @@ export function layerElement(c, place, layer, j) {
   if (!layer.piece) return el("div", { class: "layer" }, sizeField(place, `layer ${j + 1}: thickness`, ["layers", j, "thickness"]), sizeField(place, "plies", ["layers", j, "plies"], { hint: "1" }), out);
   const groups = c.groups.filter((each) => each.piece === layer.piece).map((each) => each.group);
   return el("div", { class: "feature-row", role: "group", "aria-label": `Layer ${j + 1} of ${place.data.name}` },
-    el("div", { class: "layer" }, el("label", { class: "field" }, el("span", { text: `layer ${j + 1}` }), holesBox(c, place, layer, j)), sizeField(place, "side by side", ["layers", j, "pieces"], { hint: "1" }), out),
+    el("div", { class: "layer" }, el("label", { class: "field" }, el("span", { text: `layer ${j + 1}` }), holesBox(c, place, layer, j)), sizeField(besidePlace(c, place, j), "side by side", ["layers", j, "pieces"], { hint: "1" }), out),
     groups.length > 1 ? groupButtons(c, place, layer, j, groups) : null,
     el("div", { class: "row" }, layer.ends ? null : flagField(place, "flesh to the front", ["layers", j, "turned"]),
       heldGroups(layer).length > 1 ? endsField(place, layer, j) : null,
       layer.ends ? null : sizeField(place, "plies", ["layers", j, "plies"], { hint: "1" })));
+}
+
+/** How many lie side by side, as it is typed: how many joints there are follows. */
+function besidePlace(c, place, j) {
+  const counted = (told, [{ op, value }]) => {
+    const joint = told.tables.joint[place.base[1]];
+    const layers = joint.layers.map((layer, k) => (k === j ? { ...bare(layer), ...(op === "put" && Number(value) ? { pieces: Number(value) } : {}) } : layer));
+    return besideEdits(c, { ...place, data: joint }, layers).filter(({ path }) => path.at(-1) === "count");
+  };
+  return { ...place, edit: (words, edits) => place.edit(words, (told) => [...edits, ...counted(told, edits)]) };
 }
 
 const heldGroups = (layer) => [layer.ends || layer.holes || []].flat();

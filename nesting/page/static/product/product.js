@@ -638,7 +638,9 @@ export class ProductTab {
   #variantChoices() {
     const host = byId("product-choices");
     const tables = this.told?.tables.choices || {};
-    const fields = (this.told?.choices || []).map((choice) => {
+    // where one is chosen out of its range they are as they were, to choose again
+    if (this.told?.choices?.length || !Object.keys(tables).length) this.choicesShown = this.told?.choices || [];
+    const fields = (this.choicesShown || []).filter(({ name }) => tables[name]).map((choice) => {
       const table = tables[choice.name];
       const values = choice.kind === "word" ? choice.words : choice.kind === "flag" ? ["yes", "no"] : null;
       const input = values ? el("select", { "data-key": `choice-${choice.name}` }, ...values.map((word) => el("option", { value: word, text: word })))
