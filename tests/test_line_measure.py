@@ -16,14 +16,16 @@ from shapely.geometry import LineString, Polygon
 from hides.hide import Flaw, Grade, Hide
 from nesting.bound.limits import Bound
 from nesting.bound.line_ground import LineGround, _crossed, line_ground
+from nesting.bound.line_kernel import least
 from nesting.bound.line_measure import MeasureBudget, line_limits
-from nesting.bound.pose_boxes import core_chords, stances
+from nesting.bound.pose_boxes import Stance, core_chords, stances
 from nesting.bound.pose_tree import PoseTree, Ways
 from nesting.geometry.convex import ring_of
 from nesting.laying.lay_out import lay_out
 from nesting.model.problem import Kind, Orientation, Problem, Wanted
 from nesting.model.product import Along, Piece, Product
 from nesting.model.settings import Settings
+from nesting.model.tolerance import SHARED, TURNED
 from nesting.model.want import Want
 from nesting.posing.pose_problem import pose_problem
 from scripts import attack_many
@@ -71,6 +73,32 @@ def _slope(shape: Polygon, low: float, high: float) -> float:
     ring = np.array(affinity.rotate(shape, (low + high) / 2, origin=(0, 0)).exterior.coords)
     edges = np.diff(ring, axis=0)
     return float(np.abs(edges[:, 0] / np.hypot(*edges.T)).min())
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_least_that_a_chord_takes_is_the_least_over_all_its_shifts(seed: int) -> None:
+    rng = np.random.default_rng([4, seed])
+    weights = rng.uniform(0, 1, 12) ** 3
+    sums = np.concatenate([[0.0], np.cumsum(weights)])[None, :]
+    low, half = float(rng.uniform(-2, 9)), float(rng.choice([0.0, 0.25, 0.5, 1.7]))
+    high = low + float(rng.uniform(0.1, 5))
+    ends = np.arange(13.0)
+    shifts = np.concatenate([np.linspace(-half, half, 401), *(ends - end for end in (low, high))])
+    shifts = shifts[np.abs(shifts) <= half]
+    taken = [np.interp(high + t, ends, sums[0]) - np.interp(low + t, ends, sums[0]) for t in shifts]
+    assert least(sums, 0, low, high, half) == pytest.approx(min(taken), abs=1e-9)
+
+
+@pytest.mark.parametrize(("gap", "more"), [(0.0, 0.0), (3.0, 1.5)])
+def test_pieces_are_taken_smaller_by_what_a_layout_may_be_off_and_grown_by_half_the_gap(
+    gap: float, more: float
+) -> None:
+    problem = replace(one_kind(shapely.box(0, 0, 40, 30), shapely.box(0, 0, 99, 99), 0.0, 5.0), gap=gap)
+    (stance,) = stances(problem, 0)
+    (asked,) = [ring for _, ring in stance.asks]
+    off = SHARED + TURNED
+    assert np.ptp(stance.whole, axis=0) == pytest.approx([40 + 2 * (more - off), 30 + 2 * (more - off)], abs=1e-6)
+    assert np.ptp(asked, axis=0) == pytest.approx([40 - 2 * off, 30 - 2 * off], abs=1e-6)
 
 
 def one_kind(shape: Polygon, region: Polygon, low: float, high: float) -> Problem:
@@ -148,6 +176,31 @@ def _holding(tree: PoseTree, ground: LineGround, angle: float, x: float, y: floa
         if abs(x - centre) <= ground.cell / offsets / 2 + 1e-9 and low - 1e-9 <= angle <= low + wide + 1e-9:
             found.append(n)
     return np.array(found, dtype=np.int64)
+
+
+def test_boxes_of_every_depth_hold_all_angles_and_all_shifts_across_the_lines(monkeypatch: pytest.MonkeyPatch) -> None:
+    added: list[tuple[float, float, float, float]] = []
+    add = Ways.add
+
+    def kept(ways: Ways, stance: Stance, *box: float) -> int:
+        added.append((box[0], box[1], box[2], box[3]))
+        return add(ways, stance, *box)
+
+    monkeypatch.setattr(Ways, "add", kept)
+    problem = one_kind(shapely.box(-40, -10, 40, 10), shapely.box(0, 0, 200, 200), -31.0, 9.0)
+    ground = line_ground(problem, [0], 6.0)
+    tree = PoseTree(Ways(ground), stances(problem, 0), 0.5, 10**6)
+    for depth in range(3):
+        angles = sorted({(low, high) for low, high, _, _ in added})
+        across = sorted({(offset - half, offset + half) for _, _, offset, half in added})
+        for parts, low, high in ((angles, -31.0, 9.0), (across, -3.0, 3.0)):
+            ends = [*(a for a, _ in parts), parts[-1][1]]
+            assert [ends[0], ends[-1]] == pytest.approx([low, high])
+            assert [b for _, b in parts] == pytest.approx(ends[1:])
+        assert len(added) == len(angles) * len(across)
+        assert len(across) == 2**depth
+        added.clear()
+        tree.cut(np.arange(len(tree), dtype=np.int64))
 
 
 def test_of_even_weights_a_box_takes_what_the_piece_covers_of_its_lines() -> None:

@@ -25,6 +25,9 @@ STALE = 6
 
 GAIN = 3e-4
 
+TRIES = 40
+"""How often a step is made smaller at most; rounding may keep it from what the slope promises for ever."""
+
 
 @dataclass(frozen=True)
 class Samples:
@@ -129,7 +132,7 @@ class _Climb:
             base, shares = self.samples.soft((1 - share) * self.taken + share * far_taken, widths)
             slope = self.samples.covered(shares, self.inside.shape)
             self.held = max(self.held, 1 / float(slope.max()))
-            while True:
+            for _ in range(TRIES):
                 next_far = self._moved(far, slope, share * self.stiff)
                 next_taken = self.samples.taken(next_far)
                 here = (1 - share) * self.here + share * next_far
@@ -140,7 +143,7 @@ class _Climb:
                     break
                 self.stiff *= 1.6
             gain = (reached - value) / value
-            if gain < 0:
+            if not gain >= 0:
                 far, far_taken, share = self.here, self.taken, 1.0
                 self.stiff *= 1.3
             else:
