@@ -1,7 +1,7 @@
 // node scripts/drags.mjs < case.json: drags pieces of a layout at random as a hand on the page does, by the page's own
 // contact. In: hide, pieces, gap, grounds of a layout, placements, seed, drags. Out: a line of JSON a drag.
 import { readFileSync } from "node:fs";
-import { groundOf, laid, shifted, slide, turnedOn, bearingOf, whyNot } from "../nesting/page/static/pure/contact.js";
+import { groundOf, laid, shifted, slide, snapped, turnedOn, bearingOf, whyNot } from "../nesting/page/static/pure/contact.js";
 import { bounds } from "../nesting/page/static/pure/geometry.js";
 
 const MOVES = 8;
@@ -40,6 +40,7 @@ function drag(index) {
     const { user, system } = process.cpuUsage(began);
     took.push((user + system) / 1000);
   }
+  now = moved(now, snapped(now.outline, ground));
   const free = !whyNot(shifted(start.outline, aim), ground);
   laidNow[index] = now;
   return { index, free, off: Math.hypot(start.x + aim[0] - now.x, start.y + aim[1] - now.y), moved: Math.hypot(now.x - start.x, now.y - start.y), took };
