@@ -54,6 +54,16 @@ def test_the_answer_reads_like_this() -> None:
     assert answer_text(layout(), [short]) == GOLDEN
 
 
+def test_the_answer_says_of_what_the_bound_follows() -> None:
+    made = layout()
+    made = replace(made, counts=(replace(made.counts[0], told_by="the area of leather good enough for its pieces"),))
+    assert "than 5. That follows from the area of leather good enough for its pieces." in " ".join(
+        answer_text(made).split()
+    )
+    assert answer_data(made)["products"][0]["told_by"] == "the area of leather good enough for its pieces"
+    assert "told_by" not in answer_data(layout())["products"][0]
+
+
 def test_no_line_is_longer_than_asked() -> None:
     text = answer_text(layout(), [Shortage("Map rack", "strap", "word " * 40)], width=64)
     assert max(map(len, text.splitlines())) <= 64

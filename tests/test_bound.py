@@ -145,6 +145,31 @@ def test_squares_of_the_order_nine_squared_rectangle_are_within_the_bound() -> N
     assert most(replace(hide, outline=box(0.0, 0.0, 330.0, 319.0)), Product("squared", pieces)) == 0
 
 
+CUTS = tuple(Flaw("cut", box(x, -1.0, 1.0, 202.0), Grade.NONE) for x in (90.0, 181.0))
+DISC = tuple((20 * math.cos(a), 20 * math.sin(a)) for a in np.arange(90) * 2 * math.pi / 90)
+
+
+@pytest.mark.parametrize(
+    ("hide", "pieces", "told"),
+    [
+        (plain(300.0, 320.0), [Piece("tile", box(0, 0, 150, 101), angles=(0.0, 45.0, 90.0))], "area of leather"),
+        (plain(1000.0, 320.0), [Piece("strap", box(0, 0, 32, 560), along=Along.BACKBONE)], "whole lengths"),
+        (plain(2000.0, 2000.0), [Piece("disc", DISC)], "round pieces"),
+        (plain(273.0, 200.0, flaws=CUTS), [Piece("panel", box(0, 0, 60, 190))], "separate parts"),
+    ],
+)
+def test_of_what_a_bound_follows_is_said(hide: Hide, pieces: list[Piece], told: str) -> None:
+    bound = Bound(pose_problem(hide, [Want(Product("goods", tuple(pieces)))], 0.0))
+    most, why = bound.told(0)
+    assert told in why
+    assert most == bound.at_most(0)
+
+
+def test_a_layout_says_of_what_its_bound_follows() -> None:
+    count = lay_out(plain(1000.0, 320.0), [Want(strap(32.0, 560.0))], Settings(effort="quick")).counts[0]
+    assert (count.complete, count.at_most, count.told_by) == (10, 10, "whole lengths of pieces across the leather")
+
+
 def test_islands_hold_whole_pieces() -> None:
     """Two halves of a hide parted by a cut hold one panel each, though 2.8 panels by area."""
     cut = Flaw("cut", box(140.0, -1.0, 1.0, 202.0), Grade.NONE)

@@ -81,6 +81,8 @@ def test_the_sample_is_right() -> None:
 
 
 def test_a_layout_reads_back_to_the_same_value() -> None:
+    told = replace(sample(), counts=(replace(sample().counts[0], told_by="whole lengths"), *sample().counts[1:]))
+    assert layout_from_data(json.loads(layout_text(told))).counts == told.counts
     once = layout_from_data(json.loads(layout_text(sample())))
     assert layout_from_data(json.loads(layout_text(once))) == once
     assert (once.counts, once.products, once.gap, once.seed, once.effort, once.stopped) == (

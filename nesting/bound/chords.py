@@ -169,7 +169,7 @@ def _along(problem: Problem, pieces: dict[int, list[Sections]], heading: float, 
         for unit in units if stretches else ():
             if uses[unit][:, n].any():
                 room = min(int(np.floor(stretch / unit + CLOSE).sum()) for stretch in stretches)
-                yield Limit(tuple(uses[unit][:, n].tolist()), float(room), "room for whole lengths along its way")
+                yield Limit(tuple(uses[unit][:, n].tolist()), float(room), "whole lengths of pieces across the leather")
 
 
 def _apart(values: Iterable[float]) -> list[float]:

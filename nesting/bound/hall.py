@@ -49,7 +49,7 @@ def hall_limits(problem: Problem) -> list[Limit]:
         sharpest = np.flatnonzero(told <= told.min() * (1 + 1e-9))
         chosen.append(int(sharpest[got.uses[sharpest].sum(axis=1).argmax()]))
     return [
-        Limit(tuple(got.uses[s].tolist()), float(got.room[s]), "leather of its grade")
+        Limit(tuple(got.uses[s].tolist()), float(got.room[s]), "the area of leather good enough for its pieces")
         for s in dict.fromkeys(chosen)
         if got.uses[s].any()
     ]

@@ -26,6 +26,9 @@ LIGHT = 2
 """Headings of lines, with at most so many orientations each, that are looked at before anything is laid."""
 
 
+GAPS, SEPARATE = "the gaps that round pieces leave", "leather in separate parts"
+
+
 @dataclass
 class Bound:
     """What is proven of a problem so far: it holds at any time, and is sharpest once `sharpen` ran to its end."""
@@ -63,12 +66,17 @@ class Bound:
 
     def at_most(self, product: int, stop: Stop = never) -> int:
         """The most complete products of one kind (an index into `wanted`) that any layout can hold, wanted or not."""
+        return self.told(product, stop)[0]
+
+    def told(self, product: int, stop: Stop = never) -> tuple[int, str]:
+        """The same, and of what it follows, in plain words."""
         problem = self.problem
-        told = [n for limit in self.sharpen(stop) if (n := limit.at_most(product)) is not None]
-        told += [most_of_kind(problem, k) // problem.kinds[k].count for k in problem.kinds_of(product)]
-        least = min(told)
-        islands = None if stop() else most_on_islands(problem, product, least)
-        return max(0, least if islands is None else min(least, islands))
+        all_told = [(n, limit.why) for limit in self.sharpen(stop) if (n := limit.at_most(product)) is not None]
+        all_told += [(most_of_kind(problem, k) // problem.kinds[k].count, GAPS) for k in problem.kinds_of(product)]
+        least = min(all_told, key=lambda each: each[0])
+        islands = None if stop() else most_on_islands(problem, product, least[0])
+        most, why = least if islands is None or islands >= least[0] else (islands, SEPARATE)
+        return max(0, most), why
 
 
 def limits(problem: Problem, stop: Stop = never) -> tuple[Limit, ...]:

@@ -35,6 +35,8 @@ from nesting.model.settings import Stop, never
 Array = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
+WHY = "the room that its large pieces take however they lie"
+
 ROUNDING = 1e-9
 """What sums of weights may be off by for rounding, as a share."""
 
@@ -164,7 +166,7 @@ class _Measure:
         uses = [0.0] * len(self.problem.wanted)
         for k, own in zip(self.kinds, least.tolist(), strict=True):
             uses[self.product] += self.problem.kinds[k].count * own * (1 - ROUNDING)
-        return Limit(tuple(uses), 1 + ROUNDING, "room for its large pieces") if uses[self.product] > 0 else None
+        return Limit(tuple(uses), 1 + ROUNDING, WHY) if uses[self.product] > 0 else None
 
     def _least(self, weights: Array) -> list[Array]:
         sums = np.zeros((weights.shape[0], weights.shape[1] + 1))

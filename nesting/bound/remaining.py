@@ -93,9 +93,10 @@ class BoundBesideGiven(Bound):
         """The same: of what is left nothing is measured."""
         return self.sharpen(stop)
 
-    def at_most(self, product: int, stop: Stop = never) -> int:
-        """The most complete products of one kind, those that lie there already counted."""
-        return int(self.sharpen(stop)[product].room)
+    def told(self, product: int, stop: Stop = never) -> tuple[int, str]:
+        """The most complete products of one kind, those that lie there already counted, and of what it follows."""
+        limit = self.sharpen(stop)[product]
+        return int(limit.room), limit.why
 
 
 def _may_hold(problem: Problem, product: int, number: int, stop: Stop) -> bool:

@@ -232,9 +232,10 @@ def _has_wishes(case: Case) -> bool:
 
 def _counts(case: Case, found: Found) -> tuple[ProductCount, ...]:
     """What is laid of every want, in the order they were asked in."""
+    told = [_bound(case, found, p) for p in case.places]
     return tuple(
-        ProductCount(want.product.name, found.goal[p], _bound(case, found, p))
-        for p, want in zip(case.places, case.wants, strict=True)
+        ProductCount(want.product.name, found.goal[p], most, told_by=why)
+        for p, want, (most, why) in zip(case.places, case.wants, told, strict=True)
     )
 
 
@@ -252,10 +253,14 @@ def _with_next(case: Case, count: ProductCount, place: int, placements: Sequence
     return replace(count, next=begun_product(want.product, placements, count.complete + 1))
 
 
-def _bound(case: Case, found: Found, product: int) -> int:
-    """The most products of a kind that any layout can hold: by `bound`, and by what the search proved impossible."""
+def _bound(case: Case, found: Found, product: int) -> tuple[int, str]:
+    """The most products of a kind that any layout can hold, and of what it follows.
+
+    By `bound`, and by what the search proved impossible.
+    """
     alone = [goal[product] - 1 for goal in found.impossible if sum(goal) == goal[product]]
-    return min([case.bound.at_most(product, lambda: found.stopped), *alone])
+    told = case.bound.told(product, lambda: found.stopped)
+    return (min(alone), "all ways to lay its rectangles") if min(alone, default=told[0]) < told[0] else told
 
 
 @dataclass

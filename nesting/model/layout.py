@@ -77,13 +77,15 @@ class ProductCount:
     """How many complete products the layout holds, and the most that any layout of these hides could.
 
     `next` is the product after the last complete one, where it may be made: its pieces carry the number
-    `complete` + 1. Offcuts, areas and money are told as if they were not laid.
+    `complete` + 1. Offcuts, areas and money are told as if they were not laid. `told_by` says in plain words of what
+    `at_most` follows.
     """
 
     name: str
     complete: int
     at_most: int
     next: BegunProduct | None = None
+    told_by: str = ""
 
 
 @dataclass(frozen=True)

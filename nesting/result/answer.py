@@ -104,6 +104,11 @@ def bound_text(count: ProductCount, kept: bool = False) -> str:
     return best_count(count.complete, count.at_most, " beside the pieces that stay" if kept else "")
 
 
+def follows_text(count: ProductCount) -> str:
+    """Of what a bound follows, as a further sentence."""
+    return f" That follows from {count.told_by}." if count.told_by else ""
+
+
 def materials(layout: Layout) -> list[LeatherShares]:
     """What each product's leather costs: what the hides cost, shared by leather area, over the products cut.
 
@@ -135,7 +140,7 @@ def _kept(layout: Layout) -> int:
 
 def _verdict(count: ProductCount, kept: int) -> list[str]:
     beside = f"{count_text(kept, 'piece')} stayed where {'it lies' if kept == 1 else 'they lie'}. " if kept else ""
-    told = f"{beside}{bound_text(count, kept > 0)}"
+    told = f"{beside}{bound_text(count, kept > 0)}{follows_text(count)}"
     begun = [words] if (words := begun_words(count)) else []
     if not count.complete:
         return [f"Not one complete {count.name} was laid. {told}", *begun]
@@ -219,6 +224,7 @@ def _count_data(layout: Layout, count: ProductCount) -> dict[str, Any]:
         "at_most": count.at_most,
         "proven_best": count.complete == count.at_most,
         "claim": bound_text(count, _kept(layout) > 0),
+        **({"told_by": count.told_by} if count.told_by else {}),
         "pieces": pieces[count.name],
         "spare": spare[count.name],
         **next_data(count),

@@ -60,7 +60,7 @@ def _making(layout: Layout) -> list[dict[str, Any]]:
 
 def _count(count: ProductCount) -> dict[str, Any]:
     told = {"name": count.name, "complete": count.complete, "at_most": count.at_most}
-    return {**told, **next_data(count)}
+    return {**told, **({"told_by": count.told_by} if count.told_by else {}), **next_data(count)}
 
 
 def _piece(product: str, piece: Piece) -> dict[str, Any]:

@@ -28,7 +28,7 @@ FIELDS = ("format", "units", "products", "gap", "seed", "effort", "stopped", "pi
 NOT_HERE = ("shape", "when", "fold", "rows", "belt_holes", "slots", "buckle_slots", "notches", "allowances", "splice")
 """What a project file says otherwise than a layout, which has everything worked out."""
 PIECE = (*(name for name in PIECE_FIELDS if name not in NOT_HERE), "product", "outline", "cutouts")
-COUNT = ("name", "complete", "at_most", "next")
+COUNT = ("name", "complete", "at_most", "told_by", "next")
 PLACEMENT = ("piece", "product", "number", "x", "y", "angle", "mirrored", "outline", "keep")
 AREAS = ("hide", "usable", "pieces", "edge", "flaws", "offcuts", "scrap")
 LARGEST_FILE = 200_000_000
@@ -64,7 +64,8 @@ def _counts(fields: Fields) -> tuple[ProductCount, ...]:
     for index, each in enumerate(fields.items("products")):
         table = Fields.of(each, COUNT, fields.where, f"products[{index}]")
         complete, most = table.whole("complete"), table.whole("at_most", high=10**9)
-        found.append(ProductCount(table.text("name"), complete, most, _next(table)))
+        by = table.text("told_by", "")
+        found.append(ProductCount(table.text("name"), complete, most, _next(table), by))
         if len({count.name for count in found}) < len(found):
             raise table.wrong("name", f"two products are named {told(found[-1].name)}")
     return tuple(found)
