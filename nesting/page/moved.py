@@ -69,7 +69,8 @@ def the_fuller(found: Layout, before: Layout | None) -> Layout:
     """What was found, or the layout that lay there before where it holds more; the bound is that of what was found."""
     if before is None or before.counts[0].complete <= found.counts[0].complete:
         return found
-    count = replace(before.counts[0], at_most=found.counts[0].at_most)
+    told = found.counts[0]
+    count = replace(before.counts[0], at_most=told.at_most, told_by=told.told_by)
     return replace(before, counts=(count,), stopped=found.stopped, seed=found.seed, effort=found.effort)
 
 
