@@ -60,10 +60,10 @@ def usable(hide: Hide, demand: LeatherDemand, outer: bool = False) -> BaseGeomet
         region = _ruled(solid(region), hide.zones, _thickness_rule(hide, demand.thickness), give)
     if demand.directions is not None:
         region = _ruled(solid(region), hide.zones, _direction_rule(demand.directions), give)
-    region = solid(region).difference(backbone_strip(hide, demand.off_backbone - give))
+    region = _less(solid(region), backbone_strip(hide, demand.off_backbone - give), outer)
     named = regions_named(hide, demand.zones) if demand.zones else None
     if named is not None:
-        region = solid(region).intersection(named.buffer(give, join_style="mitre") if give else named)
+        region = _both(solid(region), named.buffer(give, join_style="mitre") if give else named, outer)
     return solid(region)
 
 
@@ -97,20 +97,24 @@ def _ruled(region: BaseGeometry, zones: Iterable[Zone], rule: Rule, give: float)
 
 
 def _without(region: BaseGeometry, shapes: list[BaseGeometry], outer: bool) -> BaseGeometry:
-    """A region less all of some shapes.
+    """A region less all of some shapes."""
+    return _less(region, solid(shapely.union_all(shapes)), outer) if shapes else region
+
+
+def _less(region: BaseGeometry, bad: BaseGeometry, outer: bool) -> BaseGeometry:
+    """A region less another.
 
     An overlay may lose leather that no shape covers (GEOS 3.14 lost a whole zone beside others that all but touch it);
     of a region that proofs rest on it is laid out on a grid as well, and the larger of the two is taken.
     """
-    if not shapes:
-        return region
-    bad = solid(shapely.union_all(shapes))
     left = region.difference(bad)
-    return max(left, shapely.difference(region, bad, grid_size=GRID), key=_area) if outer else left
+    if bad.is_empty or not outer:
+        return left
+    return max(left, shapely.difference(region, bad, grid_size=GRID), key=_area)
 
 
 def _both(region: BaseGeometry, other: BaseGeometry, outer: bool) -> BaseGeometry:
-    """What two regions share; see `_without`."""
+    """What two regions share; see `_less`."""
     shared = region.intersection(other)
     return max(shared, shapely.intersection(region, other, grid_size=GRID), key=_area) if outer else shared
 
