@@ -26,6 +26,8 @@ def least(sums: Any, line: int, low: float, high: float, half: float) -> float:
     It is linear in t but where an end passes from one cell to the next: these t and the two ends are tried.
     """
     found = at(sums, line, high + half) - at(sums, line, low + half)
+    if half == 0.0:
+        return found
     found = min(found, at(sums, line, high - half) - at(sums, line, low - half))
     for end in (low, high):
         k = np.ceil(end - half)
@@ -69,21 +71,8 @@ def lies(stretches: Any, fine: float, asked: Any, chords: Any, i: int, y: float,
 
 
 @compiled
-def weigh(sums: Any, first: Any, take: Any, chords: Any, way: Any, line: Any, y: Any, out: Any) -> None:
-    """What poses take: the way each lies (rows first[way] to first[way + 1] of `take`), its centre's line and y."""
-    for n in range(len(way)):
-        total = 0.0
-        for m in range(first[way[n]], first[way[n] + 1]):
-            there = line[n] + take[m, 0]
-            if there >= 0 and there < sums.shape[0]:
-                c = take[m, 1]
-                total += at(sums, there, y[n] + chords[c, 1]) - at(sums, there, y[n] + chords[c, 0])
-        out[n] = total
-
-
-@compiled
 def cover(share: Any, first: Any, take: Any, chords: Any, way: Any, line: Any, y: Any, out: Any) -> None:
-    """How much of every cell poses cover, each by its share: `weigh` the other way round, as sums from the end on."""
+    """How much of every cell poses cover, each by its share, as sums from the end on: `take_least` turned round."""
     for n in range(len(way)):
         if share[n] > 0.0:
             for m in range(first[way[n]], first[way[n] + 1]):
@@ -121,7 +110,7 @@ def may_lie(
 
 @compiled
 def take_least(sums: Any, first: Any, take: Any, chords: Any, way: Any, line: Any, y: Any, half: Any, out: Any) -> None:
-    """What boxes of centres take at least, each with its way to lie (rows first[way] on of `take`)."""
+    """What boxes of centres take at least, each with its way to lie (rows first[way] to first[way + 1] of `take`)."""
     for n in range(len(way)):
         total = 0.0
         for m in range(first[way[n]], first[way[n] + 1]):

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nesting.bound.line_kernel import cover, weigh
+from nesting.bound.line_kernel import cover, take_least
 from nesting.model.settings import Stop, never
 
 Array = NDArray[np.float64]
@@ -46,8 +46,8 @@ class Samples:
         """What every pose takes of the weights of cells (lines, cells)."""
         sums = np.zeros((weights.shape[0], weights.shape[1] + 1))
         np.cumsum(weights, axis=1, out=sums[:, 1:])
-        out = np.empty(len(self.way))
-        weigh(sums, self.first, self.take, self.chords, self.way, self.line, self.y, out)
+        out, half = np.empty(len(self.way)), np.zeros(len(self.way))
+        take_least(sums, self.first, self.take, self.chords, self.way, self.line, self.y, half, out)
         return out
 
     def covered(self, shares: Array, size: tuple[int, int]) -> Array:

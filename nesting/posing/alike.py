@@ -10,8 +10,13 @@ from shapely import affinity
 from shapely.geometry import GeometryCollection, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from hides.hide import Grade, Hide
+from hides.hide import Grade, Hide, Point
 from nesting.geometry.solid import solid
+
+
+def level_of(backbone: tuple[Point, Point]) -> float:
+    """The y of a backbone that is level, as it lies in a problem's frame."""
+    return (backbone[0][1] + backbone[1][1]) / 2
 
 
 def worse_leather(hide: Hide, than: Grade) -> BaseGeometry:

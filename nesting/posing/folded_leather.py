@@ -20,7 +20,7 @@ from nesting.model.folded_leather import FoldedLeather
 from nesting.model.problem import Problem
 from nesting.model.product import Piece
 from nesting.model.tolerance import GIVE
-from nesting.posing.alike import unlike_places
+from nesting.posing.alike import level_of, unlike_places
 
 
 def folded_leather(problem: Problem, pieces: Sequence[Piece], hide: Hide, alike: bool = False) -> FoldedLeather | None:
@@ -38,7 +38,7 @@ def folded_leather(problem: Problem, pieces: Sequence[Piece], hide: Hide, alike:
     ]  # fmt: skip
     if not pairs or hide.backbone is None or len(problem.wanted) != 1:
         return None
-    level = (hide.backbone[0][1] + hide.backbone[1][1]) / 2
+    level = level_of(hide.backbone)
     unlike = unlike_places(hide, level) if alike else GeometryCollection()
     if alike and unlike.is_empty:
         return None

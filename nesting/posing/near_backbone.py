@@ -16,7 +16,7 @@ from nesting.geometry.solid import solid
 from nesting.model.problem import Kind, Orientation, Problem
 from nesting.model.product import Piece
 from nesting.model.tolerance import GIVE
-from nesting.posing.alike import worse_leather
+from nesting.posing.alike import level_of, worse_leather
 
 SHARE = 0.8
 """Of the distance that partners may lie off their mirrored places, what may be lost across the backbone; the rest is
@@ -36,7 +36,7 @@ def near_backbone(problem: Problem, pieces: Sequence[Piece], hide: Hide, alike: 
     paired = {index: piece.pair_within for index, piece in enumerate(pieces) if piece.pair_within is not None}
     if not paired or hide.backbone is None or len(problem.wanted) != 1:
         return None
-    level = (hide.backbone[0][1] + hide.backbone[1][1]) / 2
+    level = level_of(hide.backbone)
     worse = worse_leather(hide, hide.grade) if alike else GeometryCollection()
     if alike and worse.is_empty:
         return None
@@ -55,7 +55,7 @@ def mirrored_places(problem: Problem, pieces: Sequence[Piece], hide: Hide) -> Pr
     paired = [index for index, piece in enumerate(pieces) if piece.pair_within is not None]
     if not paired or hide.backbone is None or len(problem.wanted) != 1:
         return None
-    level = (hide.backbone[0][1] + hide.backbone[1][1]) / 2
+    level = level_of(hide.backbone)
     worse = worse_leather(hide, hide.grade)
     made = problem
     for index in paired:

@@ -8,6 +8,7 @@ from hides.hide import Hide
 from nesting.model.nearness import Nearness
 from nesting.model.problem import Problem
 from nesting.model.product import Piece
+from nesting.posing.alike import level_of
 
 
 def nearness(problem: Problem, pieces: Sequence[Piece], hide: Hide) -> tuple[Nearness, ...]:
@@ -31,7 +32,7 @@ def nearness(problem: Problem, pieces: Sequence[Piece], hide: Hide) -> tuple[Nea
 def _pairs(pieces: Sequence[Piece], names: Sequence[str], hide: Hide) -> list[Nearness]:
     if hide.backbone is None:
         return []
-    level = (hide.backbone[0][1] + hide.backbone[1][1]) / 2
+    level = level_of(hide.backbone)
     found = []
     for kind, piece in enumerate(pieces):
         left = piece.name.removesuffix(" right") + " left"

@@ -60,9 +60,7 @@ def _of_kind(arrays: Arrays, kind: int, there: Array) -> list[Way]:
 
 def _sides(arrays: Arrays, orientation: int) -> Array:
     """Directions and lengths of the long straight sides of an orientation's outline as it is drawn; shape (n, 2)."""
-    t, kinds = arrays.tables, arrays.problem.kinds
-    kind = int(np.searchsorted(t.kind_orientations, orientation, side="right")) - 1
-    ring = ring_of(kinds[kind].oriented(orientation - int(t.kind_orientations[kind])))
+    ring = ring_of(arrays.outline_of(orientation))
     dx, dy = (np.roll(ring, -1, axis=0) - ring).T
     long = np.hypot(dx, dy)
     keep = long >= LONG * long.max()

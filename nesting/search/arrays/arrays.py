@@ -102,6 +102,12 @@ class Arrays:
         mirrored = self.problem.kinds[kind].orientations[local].mirrored
         return Pose(kind, local, x - (c * cx - s * cy), y - (s * cx + c * cy), math.degrees(angle), mirrored)
 
+    def outline_of(self, orientation: int) -> Polygon:
+        """The true outline of a piece in an orientation, in its own frame."""
+        first = self.tables.kind_orientations
+        kind = int(np.searchsorted(first, orientation, side="right")) - 1
+        return self.problem.kinds[kind].oriented(orientation - int(first[kind]))
+
     def kernel_pose(self, pose: Pose) -> tuple[int, float, float, float]:
         """(orientation, x, y, angle) of the kernel for a carry."""
         orientation = int(self.tables.kind_orientations[pose.kind]) + pose.orientation

@@ -107,7 +107,7 @@ class InnerFits:
         for orientation in range(t.kind_orientations[kind], t.kind_orientations[kind + 1]):
             region = problem.leather[t.orientation_region[orientation, 0]]
             low, high = (float(a) for a in t.orientation_angles[orientation])
-            outline = problem.kinds[kind].oriented(orientation - int(t.kind_orientations[kind]))
+            outline = self.arrays.outline_of(orientation)
             tried = (self.rotation(kind, orientation, a) for a in fitting(region, outline, low, high).angles)
             made += [v for v in tried if v is not None and v.empty.size[1] > 0]
         return made[:most]
@@ -147,7 +147,7 @@ class InnerFits:
         t, problem = self.arrays.tables, self.arrays.problem
         usual = self._usual_angles(orientation)
         low, high = (float(a) for a in t.orientation_angles[orientation])
-        outline = problem.kinds[kind].oriented(orientation - int(t.kind_orientations[kind]))
+        outline = self.arrays.outline_of(orientation)
         asked = edge_angles(problem.leather[t.orientation_region[orientation, 0]], outline, low, high)
         new = [a for a in asked if all(abs(math.remainder(a - b, 2 * math.pi)) > 1e-5 for b in usual)]
         return [*new, *usual]

@@ -148,9 +148,9 @@ class Tidying:
         """The true outline of a shape about its centre."""
         t = self.fits.arrays.tables
         orientation = int(np.flatnonzero(t.orientation_shape == shape)[0])
-        kind = int(np.searchsorted(t.kind_orientations, orientation, side="right")) - 1
-        outline = self.problem.kinds[kind].oriented(orientation - int(t.kind_orientations[kind]))
-        about: np.ndarray = ring_of(outline) - np.array(self.fits.arrays.centres[shape])
+        about: np.ndarray = ring_of(self.fits.arrays.outline_of(orientation)) - np.array(
+            self.fits.arrays.centres[shape]
+        )
         return about
 
     def _rotations(self, kind: int) -> list[Rotation]:
