@@ -114,6 +114,15 @@ def children(parent: int) -> list[int]:
     return found
 
 
+def settled(process: int) -> bool:
+    """Whether a worker has all that its parent hands it: it then leaves Ctrl-C to that one."""
+    try:
+        told = dict(line.split(":", 1) for line in Path(f"/proc/{process}/status").read_text().splitlines())
+    except OSError:
+        return False
+    return bool(int(told["SigIgn"], 16) & 1 << (signal.SIGINT - 1))
+
+
 def wait_for(condition: Any) -> Any:
     """The condition's first true answer."""
     for _ in range(1200):
@@ -128,7 +137,7 @@ def wait_for(condition: Any) -> Any:
 def test_a_batch_that_is_ended_leaves_no_worker_and_no_part(number: int, status: int, tmp_path: Path) -> None:
     words = ["batch", str(SCENARIO / "order.toml"), "--hides", str(SCENARIO), "--workers", "2", "--out", "plan.json"]
     going = started(tmp_path, *words)
-    workers = wait_for(lambda: len(found := children(going.pid)) > 2 and found)
+    workers = wait_for(lambda: len(found := children(going.pid)) > 2 and all(map(settled, found)) and found)
     going.send_signal(number)
     _, told = going.communicate(timeout=60)
     assert going.returncode == status
