@@ -22,7 +22,7 @@ from nesting.model.settings import Settings
 from nesting.model.want import Want
 from nesting.result.answer import answer_data, answer_text
 from nesting.result.begun import with_begun_cut, without_begun
-from nesting.result.kept import kept_of, without_cut
+from nesting.result.kept import lain_on, without_cut
 from nesting.result.layout_file import layout_from_data, layout_to_data
 
 QUICK = Settings(effort="quick")
@@ -140,11 +140,11 @@ def test_nothing_is_laid_on_leather_that_is_gone() -> None:
 
 def test_all_pieces_stay_where_none_is_marked() -> None:
     layout = lay_out(BOARD, [Want(COASTER, limit=3)], QUICK)
-    assert len(kept_of(layout, BOARD)) == 3
+    assert [each.keep for each in lain_on(layout, BOARD)] == [True] * 3
     one = replace(
         layout.hides[0], placements=(replace(layout.hides[0].placements[0], keep=True), *layout.hides[0].placements[1:])
     )
-    assert len(kept_of(replace(layout, hides=(one,)), BOARD)) == 1
+    assert [each.keep for each in lain_on(replace(layout, hides=(one,)), BOARD)] == [True, False, False]
 
 
 def test_lesser_leather_is_used_before_better() -> None:

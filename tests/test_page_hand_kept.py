@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,11 +12,13 @@ from shapely.geometry import Polygon
 from starlette.testclient import TestClient
 
 from hides.hide import Flaw, Grade, Hide
+from nesting.laying.case import case_of
 from nesting.model.layout import Placement
+from nesting.model.settings import Watch
+from nesting.model.want import Want
 from nesting.page.by_hand import HAIR, spared
 from nesting.page.folder import Folder
-from nesting.page.moved import former, the_fuller
-from nesting.page.planning import read_order
+from nesting.page.planning import carry_out, read_order
 
 SETTINGS = {"gap": "1 mm", "edge": "", "effort": "quick", "seed": "1"}
 
@@ -68,29 +69,19 @@ def test_pieces_laid_wrongly_or_others_make_no_answer(client: TestClient, answer
     assert client.post("/api/runs/0123456789ab/by-hand", json={"laid": laid}).status_code == 404
 
 
-def test_where_the_rest_is_filled_with_less_the_former_layout_stays(client: TestClient, answer: dict[str, Any]) -> None:
-    """What fills the rest found nothing beside the one piece that stays: the layout that was there holds more."""
-    laid = [{**each, "keep": n == 0} for n, each in enumerate(_laid(answer))]
-    body = {"hide": SQUARE_HIDE, "form": FORM, "settings": SETTINGS, "keep": laid[:1]}
-    before = {"run": answer["id"], "laid": laid}
+def test_the_rest_is_filled_beside_the_layout_that_lay_there(client: TestClient, answer: dict[str, Any]) -> None:
+    """The search is told of all that lay there, and gives no less than what may still lie of it."""
+    laid = _laid(answer)
+    body = {"hide": SQUARE_HIDE, "form": FORM, "settings": SETTINGS, "keep": laid[:1], "former": laid}
     folder = Folder(Path(client.get("/api/folder").json()["folder"]))
     order = read_order(folder, body)
-    whole = former(folder, before, order)
-    assert whole is not None
-    assert [p.keep for p in whole.hides[0].placements] == [n == 0 for n in range(len(laid))]
-    found = replace(whole, counts=(replace(whole.counts[0], complete=0, at_most=7),), seed=9)
-    kept = the_fuller(found, whole)
-    assert (kept.counts[0].complete, kept.counts[0].at_most, kept.seed) == (whole.counts[0].complete, 7, 9)
-    assert the_fuller(whole, whole) is whole
-    assert the_fuller(found, None) is found
-    other = {**body, "settings": {**SETTINGS, "gap": "2 mm"}}
-    assert former(folder, before, read_order(folder, other)) is None
-    x, y = answer["layout"]["hides"][0]["placements"][3]["outline"][0]
-    found_flaw = {"kind": "hole", "outline": [[x - 9, y - 9], [x + 9, y - 9], [x, y + 9]], "grade": "none"}
-    spoilt = {**body, "hide": {**SQUARE_HIDE, "flaws": [found_flaw]}}
-    assert former(folder, before, read_order(folder, spoilt)) is None
-    assert former(folder, {"run": "../x", "laid": laid}, order) is None
-    run = client.post("/api/runs", json={**body, "former": before}).json()
+    case = case_of(order.hide, [Want(order.product)], order.settings, order.kept, order.former)
+    assert [p.keep for p in case.former] == [n == 0 for n in range(len(laid))]
+    layout, _ = carry_out(order, Watch(stop=lambda: True))
+    assert layout.counts[0].complete >= answer["answer"]["products"][0]["complete"]
+    strange = [*laid, {**laid[0], "piece": "made before"}]
+    assert read_order(folder, {**body, "former": strange}).former == order.former
+    run = client.post("/api/runs", json=body).json()
     told = finished(client, run["id"])
     assert told["answer"]["products"][0]["complete"] >= answer["answer"]["products"][0]["complete"]
 

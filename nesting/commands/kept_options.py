@@ -10,7 +10,7 @@ from hides.fields import whole_number
 from hides.hide import Hide
 from nesting.model.layout import Placement
 from nesting.project.part import pieces_in
-from nesting.result.kept import kept_of, without_cut
+from nesting.result.kept import lain_on, without_cut
 from nesting.result.layout_file import read_layout
 
 
@@ -92,6 +92,6 @@ def without_gone(hide: Hide, paths: Sequence[str]) -> Hide:
     return hide
 
 
-def kept_from(options: argparse.Namespace, hide: Hide) -> tuple[Placement, ...]:
-    """The pieces that are to stay."""
-    return kept_of(read_layout(options.keep), hide, options.keep) if options.keep else ()
+def former_from(options: argparse.Namespace, hide: Hide) -> tuple[Placement, ...]:
+    """The pieces of the layout named by --keep; those that are to stay say so."""
+    return lain_on(read_layout(options.keep), hide, options.keep) if options.keep else ()

@@ -14,7 +14,7 @@ from hides.errors import InputError, NeedsThickness
 from hides.finding import Finding
 from hides.hide import Hide
 from hides.hide_file import read_hide
-from nesting.commands.kept_options import add_kept_arguments, kept_from, most_from, pieces_from, without_gone
+from nesting.commands.kept_options import add_kept_arguments, former_from, most_from, pieces_from, without_gone
 from nesting.commands.loading import load_meanwhile
 from nesting.commands.solving import (
     add_choose_argument,
@@ -81,7 +81,8 @@ def run(options: argparse.Namespace) -> int:
         if options.sheet:
             load_meanwhile("nesting.drawing.cut_sheet")
         want = Want(part, limit=most if part is product else 1)
-        case = case_of(hide, [want], settings, kept_from(options, hide))
+        former = former_from(options, hide)
+        case = case_of(hide, [want], settings, [each for each in former if each.keep], former)
         left = Left(solve(case, watch), {}) if most is None else lay_some(case, catalogue, watch)
     layout = left.layout
     units = options.units or hide.units

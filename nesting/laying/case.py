@@ -29,7 +29,8 @@ class Case:
 
     `hide` has its edge strip as the settings want it; `problem` lies in `frame`. `wants` stand in the order of whoever
     asks; the problem is posed of `posed`, the same in an order of its own, so that an answer does not depend on the
-    order of a file: `places` says for each want which of the posed it is.
+    order of a file: `places` says for each want which of the posed it is. `former` is all that lay on the hide before,
+    `kept` among it: what of it may still lie is the least that is given.
 
     Made by `case_of`, which has an example.
     """
@@ -42,6 +43,7 @@ class Case:
     frame: Frame
     ground: Groundwork
     kept: tuple[Placement, ...] = ()
+    former: tuple[Placement, ...] = ()
 
     @property
     def problem(self) -> Problem:
@@ -70,10 +72,15 @@ class Case:
 
 
 def case_of(
-    hide: Hide, wants: Sequence[Want], settings: Settings | None = None, kept: Sequence[Placement] = ()
+    hide: Hide,
+    wants: Sequence[Want],
+    settings: Settings | None = None,
+    kept: Sequence[Placement] = (),
+    former: Sequence[Placement] = (),
 ) -> Case:
     """The case of cutting what is wanted from a hide, with pieces that are `kept` where they lie.
 
+    `former` is all that lay there before, those that stay among it; pieces that are not wanted any more are left out.
     Raises InputError where product and hide do not go together (an `along` without a backbone), and where kept pieces
     are not right as they lie.
 
@@ -97,7 +104,20 @@ def case_of(
         problem = _beside_kept(hide, posed, settings.gap, frame, kept)
     else:
         problem = pose_problem(frame.hide(hide), posed, settings.gap)
-    return Case(hide, tuple(wants), posed, places, settings, frame, Groundwork(problem), kept)
+    lay = _former(wants, kept, former)
+    return Case(hide, tuple(wants), posed, places, settings, frame, Groundwork(problem), kept, lay)
+
+
+def _former(wants: Sequence[Want], kept: Sequence[Placement], former: Sequence[Placement]) -> tuple[Placement, ...]:
+    """The pieces still wanted of what lay there; none where a piece that stays did not lie among them."""
+    known = {(want.product.name, piece.name) for want in wants for piece in want.product.pieces}
+    stays = {_place(each) for each in kept}
+    lay = tuple(replace(p, keep=_place(p) in stays) for p in former if (p.product, p.piece) in known)
+    return lay if stays <= {_place(each) for each in lay} else ()
+
+
+def _place(each: Placement) -> tuple[object, ...]:
+    return each.product, each.piece, each.x, each.y, each.angle, each.mirrored
 
 
 def _beside_kept(hide: Hide, posed: Sequence[Want], gap: float, frame: Frame, kept: Sequence[Placement]) -> Problem:

@@ -16,6 +16,7 @@ from nesting.bound.remaining import BoundBesideGiven
 from nesting.check import faults
 from nesting.laying.case import Case, case_of
 from nesting.laying.cross_cuts import with_strips
+from nesting.laying.former import fuller, numbered, still_right, whole_products
 from nesting.model.layout import Growing, HideLayout, Layout, Placement, ProductCount
 from nesting.model.problem import Problem
 from nesting.model.settings import Settings, Watch
@@ -61,7 +62,8 @@ def lay_out(hide: Hide, wants: Sequence[Want], settings: Settings | None = None,
 def solve(case: Case, watch: Watch | None = None, improved: Callable[[Growing], None] | None = None) -> Layout:
     """The best layout found for a case, as `lay_out` says; the case can be asked for more afterwards.
 
-    `improved` hears of every layout that is the best so far, while the search goes on.
+    `improved` hears of every layout that is the best so far, while the search goes on. Beside pieces that stay, and
+    wherever the case tells what lay there before, no fewer products come back than what may still lie of that makes.
 
     >>> from nesting import Piece, Product
     >>> board = Hide("board", ((0, 0), (300, 0), (300, 200), (0, 200)))
@@ -78,7 +80,7 @@ def solve(case: Case, watch: Watch | None = None, improved: Callable[[Growing], 
     rules, products = _straight(case)
     if rules is None:
         found = _searched(case, watch, grown if improved else None)
-        layout = _with_wishes(_layout(case, found), case, found, watch)
+        layout = _the_fuller(_with_wishes(_layout(case, found), case, found, watch), case)
     else:
         natural = None if case.hide.backbone is None else 0.0
         most = [case.bound.at_most(p, watch.stop) for p in range(len(case.posed))]
@@ -100,6 +102,23 @@ def _searched(case: Case, watch: Watch, improved: Callable[[Found], None] | None
     measures = MEASURES.get(settings.effort) if settings.begin else None  # orders ask for bounds of many hides
     how = settings.effort, settings.seed, watch, partial(bound.measure, measures)
     return search(case.ground, known, *how, begin=begin, tidily=_tidily(case), improved=improved)
+
+
+def _the_fuller(found: Layout, case: Case) -> Layout:
+    """What was found, or what may still lie of the former layout, where that is right and holds more."""
+    if all(each.keep for each in case.former):
+        return found
+    lain = still_right(case)
+    counts = tuple(
+        replace(count, complete=whole_products(lain, want), next=None)
+        for want, count in zip(case.wants, found.counts, strict=True)
+    )
+    placements: list[Placement] = []
+    for want, count in zip(case.wants, counts, strict=True):
+        begun = _begins(case) and not want.is_met(count.complete)
+        placements += numbered(lain, want.product, count.complete, begun)
+    made = _laid_out(case, placements, counts, found.stopped)
+    return made if fuller(made, found, case.wants) and not faults(made) else found
 
 
 def _with_wishes(layout: Layout, case: Case, found: Found, watch: Watch) -> Layout:
@@ -196,22 +215,25 @@ def _straight(case: Case) -> tuple[StraightRules | None, tuple[int, ...]]:
 
 
 def _layout(case: Case, found: Found) -> Layout:
+    return _laid_out(case, _Naming(case, found).placements(), _counts(case, found), found.stopped)
+
+
+def _laid_out(case: Case, placements: Sequence[Placement], counts: tuple[ProductCount, ...], stopped: bool) -> Layout:
+    """The layout of numbered pieces, its areas and what is begun; `counts` as far as they are complete."""
     settings = case.settings
-    placements = _Naming(case, found).placements()
-    counts = _counts(case, found)
     if _begins(case):
         counts = tuple(_with_next(case, count, p, placements) for p, count in enumerate(counts))
     complete = {count.name: count.complete for count in counts}
     lain = [p.outline for p in placements if p.number <= complete[p.product]]
     areas, offcuts = account(case.hide, lain, settings.gap)
-    one = HideLayout(case.hide, placements, areas, offcuts)
+    one = HideLayout(case.hide, tuple(placements), areas, offcuts)
     for place, want in enumerate(case.wants):
         if has_wishes(want.product):
             laid, count = matched(one, case.posed[case.places[place]].product, counts[place])
             one, counts = replace(one, placements=laid), (*counts[:place], count, *counts[place + 1 :])
     one = replace(one, placements=_as_asked(case, one.placements))
     products = tuple(want.product for want in case.wants)
-    return Layout(counts, products, settings.gap, settings.seed, settings.effort, (one,), found.stopped)
+    return Layout(counts, products, settings.gap, settings.seed, settings.effort, (one,), stopped)
 
 
 def _begins(case: Case) -> bool:

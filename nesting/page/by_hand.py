@@ -28,10 +28,11 @@ CRUMB = 1.0
 """Parts of a flaw below this area (mm²) are no flaw of their own."""
 
 
-def placements_in(told: object, product: Product, keep: bool = True) -> tuple[Placement, ...]:
+def placements_in(told: object, product: Product, keep: bool = True, strangers: bool = False) -> tuple[Placement, ...]:
     """The pieces of a request as they lie: piece, number, x, y, angle and mirrored of each, lengths in mm.
 
-    All of them stay where `keep` says so, else those that say it of themselves.
+    All of them stay where `keep` says so, else those that say it of themselves. Pieces that the product has not are
+    refused, or passed over where there may be `strangers`.
     """
     if told is None:
         return ()
@@ -40,6 +41,8 @@ def placements_in(told: object, product: Product, keep: bool = True) -> tuple[Pl
     pieces = {piece.name: piece for piece in product.pieces}
     found = []
     for each in told:
+        if strangers and isinstance(each, dict) and isinstance(each.get("piece"), str) and each["piece"] not in pieces:
+            continue
         try:
             piece, number = pieces[each["piece"]], int(each.get("number", 0))
             x, y, angle = (float(each[name]) for name in ("x", "y", "angle"))

@@ -10,12 +10,11 @@ from typing import Any
 from hides.errors import LayoutFault
 from nesting.check import faults
 from nesting.model.layout import HideLayout, Layout, Placement
-from nesting.model.product import Product
 from nesting.page.by_hand import placements_in
 from nesting.page.cutting import keep_ticks, ticks
 from nesting.page.errors import Refusal
-from nesting.page.folder import IDENTITY, Folder, new_identity
-from nesting.page.planning import YieldRequest, keep_answer, kept_answer, layout_path, shown_answer
+from nesting.page.folder import Folder, new_identity
+from nesting.page.planning import keep_answer, kept_answer, layout_path, shown_answer
 from nesting.result.answer import answer_data
 from nesting.result.areas import account
 from nesting.result.layout_file import read_layout, write_layout
@@ -45,35 +44,6 @@ def keep_moved(folder: Folder, identity: str, told: object) -> dict[str, Any]:
     return shown
 
 
-def former(folder: Folder, told: object, order: YieldRequest) -> Layout | None:
-    """The layout that lies on the hide as the rest of it is to be filled, where it is right for the order; else None.
-
-    `told` names its `run` and has all its pieces as they lie (`laid`), those that stay with `keep`.
-    """
-    if not isinstance(told, dict) or not IDENTITY.fullmatch(str(told.get("run", ""))):
-        return None
-    path = layout_path(folder, str(told["run"]))
-    if not path.is_file():
-        return None
-    layout, settings = read_layout(path), order.settings
-    alike = [_told(product) for product in layout.products] == [_told(order.product)]
-    if not alike or layout.gap != settings.gap or settings.straight is not None:
-        return None
-    hide = order.hide if settings.edge is None else order.hide.with_edge(settings.edge)
-    on = replace(layout, products=(order.product,), hides=(replace(layout.hides[0], hide=hide),))
-    made = moved(on, placements_in(told.get("laid"), order.product, keep=False))
-    return None if faults(made) else made
-
-
-def the_fuller(found: Layout, before: Layout | None) -> Layout:
-    """What was found, or the layout that lay there before where it holds more; the bound is that of what was found."""
-    if before is None or before.counts[0].complete <= found.counts[0].complete:
-        return found
-    told = found.counts[0]
-    count = replace(before.counts[0], at_most=told.at_most, told_by=told.told_by)
-    return replace(before, counts=(count,), stopped=found.stopped, seed=found.seed, effort=found.effort)
-
-
 def moved(layout: Layout, laid: tuple[Placement, ...]) -> Layout:
     """A layout of one hide and one product with its pieces laid otherwise; Refusal where they are not the same pieces.
 
@@ -90,11 +60,6 @@ def moved(layout: Layout, laid: tuple[Placement, ...]) -> Layout:
         again, count = matched(new, product, count)
         new = replace(new, placements=again)
     return replace(layout, counts=(count,), hides=(new,))
-
-
-def _told(product: Product) -> list[tuple[object, ...]]:
-    """What of a product a layout's file keeps as it is: its pieces, outlines to a micrometre."""
-    return [(p.name, p.count, [(round(x, 3), round(y, 3)) for x, y in p.outline]) for p in product.pieces]
 
 
 def _pieces(laid: Iterable[Placement]) -> Counter[tuple[str, int]]:

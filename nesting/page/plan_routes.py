@@ -24,7 +24,7 @@ from nesting.page.folder import Folder
 from nesting.page.grounds import grounds
 from nesting.page.intake import FILE_BYTES, file_name, read_bytes, read_json
 from nesting.page.interlocking import interlock, interlock_svg
-from nesting.page.moved import former, keep_moved, the_fuller
+from nesting.page.moved import keep_moved
 from nesting.page.planning import (
     YieldRequest,
     carry_out,
@@ -87,8 +87,7 @@ async def start_run(request: Request) -> Response:
     folder, runs = folder_of(request), runs_of(request)
     body = await read_json(request)
     order = await run_in_threadpool(read_order, folder, body)
-    before = await run_in_threadpool(former, folder, body.get("former"), order)
-    job, finish = Job(carry_out, (order,)), partial(_keep, folder, order, before)
+    job, finish = Job(carry_out, (order,)), partial(_keep, folder, order)
     run = await run_in_threadpool(runs.start, job, finish)
     return JSONResponse(run.told(), 201)
 
@@ -159,12 +158,8 @@ async def _events(runs: Runs, identity: str) -> AsyncIterator[str]:
         yield f"event: state\ndata: {json.dumps(state)}\n\n"
 
 
-def _keep(
-    folder: Folder, order: YieldRequest, before: Layout | None, identity: str, result: tuple[Layout, list[Shortage]]
-) -> None:
-    found, short = result
-    layout = the_fuller(found, before)
-    keep_layout(folder, identity, (layout, short if layout is found else []))
+def _keep(folder: Folder, order: YieldRequest, identity: str, result: tuple[Layout, list[Shortage]]) -> None:
+    keep_layout(folder, identity, result)
     if order.cut:
         tick_again(folder, identity, order.cut)
 

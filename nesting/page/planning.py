@@ -32,7 +32,8 @@ from nesting.result.layout_file import layout_to_data, write_layout
 class YieldRequest:
     """One hide, one product, and how to search: what `hideplan yield` is given on the command line.
 
-    `kept` are the pieces that stay, and `cut` those among them that are cut already.
+    `kept` are the pieces that stay, and `cut` those among them that are cut already; `former` is all that lay there
+    before, these among it.
     """
 
     hide: Hide
@@ -40,6 +41,7 @@ class YieldRequest:
     settings: Settings
     kept: tuple[Placement, ...] = ()
     cut: tuple[Placement, ...] = ()
+    former: tuple[Placement, ...] = ()
 
 
 def read_order(folder: Folder, body: dict[str, Any]) -> YieldRequest:
@@ -53,8 +55,9 @@ def read_order(folder: Folder, body: dict[str, Any]) -> YieldRequest:
     gone = placements_in(body.get("gone"), product)
     kept = placements_in(body.get("keep"), product)
     cut = placements_in(body.get("cut"), product)
+    former = placements_in(body.get("former"), product, strangers=True)
     hide = spared(without_leather(hide, gone), cut)
-    return YieldRequest(hide, product, read_settings(body.get("settings") or {}), (*kept, *cut), cut)
+    return YieldRequest(hide, product, read_settings(body.get("settings") or {}), (*kept, *cut), cut, former)
 
 
 def judged(folder: Folder, body: dict[str, Any]) -> list[dict[str, Any]]:
@@ -69,7 +72,7 @@ def carry_out(order: YieldRequest, watch: Watch) -> tuple[Layout, list[Shortage]
 
     Whoever stopped the search wants its layout now, so then the reasons are left out.
     """
-    case = case_of(order.hide, [Want(order.product)], order.settings, order.kept)
+    case = case_of(order.hide, [Want(order.product)], order.settings, order.kept, order.former)
 
     def grown(growing: Growing) -> None:
         best = ", ".join(f"{count.complete} × {count.name}" for count in growing.counts)

@@ -23,11 +23,11 @@ CUT = "cut"
 """What leather that is cut already is called among a hide's flaws."""
 
 
-def kept_of(layout: Layout, hide: Hide, where: str = "") -> tuple[Placement, ...]:
-    """The pieces of a layout that are to stay: those marked `keep`, or all where none is."""
+def lain_on(layout: Layout, hide: Hide, where: str = "") -> tuple[Placement, ...]:
+    """The pieces of a layout on a hide, with `keep` on those that are to stay: those marked, or all where none is."""
     laid = _on(layout, hide, where).placements
-    marked = [each for each in laid if each.keep]
-    return tuple(replace(each, keep=True) for each in marked or laid)
+    unmarked = not any(each.keep for each in laid)
+    return tuple(replace(each, keep=each.keep or unmarked) for each in laid)
 
 
 def without_cut(hide: Hide, layout: Layout, where: str = "") -> Hide:

@@ -305,7 +305,7 @@ export class Plan {
     const { keep, cut, gone } = this.hand.rest();
     const flaws = gone.map((outline) => ({ kind: "cut", outline, grade: "none", clearance: "" }));
     if (flaws.length) this.draft.changeHide("Mark what is cut", (hide) => ({ ...hide, flaws: [...(hide.flaws || []), ...flaws] }));
-    return this.#start({ keep, cut, former: { run: this.result.id, laid: this.hand.places() } });
+    return this.#start({ keep, cut, former: this.hand.places() });
   }
 
   async #start(more = {}) {
