@@ -15,12 +15,13 @@ from shapely.geometry import LineString, Polygon
 
 from hides.hide import Flaw, Grade, Hide
 from nesting.bound.limits import Bound
-from nesting.bound.line_ground import LineGround, _crossed, line_ground
+from nesting.bound.line_ground import LineGround, line_ground
 from nesting.bound.line_kernel import least
 from nesting.bound.line_measure import MeasureBudget, line_limits
 from nesting.bound.pose_boxes import Stance, core_chords, stances
 from nesting.bound.pose_tree import PoseTree, Ways
 from nesting.geometry.convex import ring_of
+from nesting.geometry.crossings import crossings
 from nesting.laying.lay_out import lay_out
 from nesting.model.problem import Kind, Orientation, Problem, Wanted
 from nesting.model.product import Along, Piece, Product
@@ -151,7 +152,7 @@ def test_stretches_of_lines_are_what_lies_in_the_leather(seed: int) -> None:
     squares = [box_at(float(x), float(y), float(s)) for x, y, s in rng.integers(0, 12, (9, 3)) * (5, 5, 2) + (0, 0, 5)]
     region = shapely.union_all(squares[:6]).difference(shapely.union_all(squares[6:]))
     at = np.sort(np.concatenate([rng.uniform(-5, 90, 20), np.arange(0.0, 60.0, 15.0) + 1e-9]))
-    found = [[(a, b) for line, a, b in _crossed(region, at) if line == n] for n in range(len(at))]
+    found = [[(a, b) for line, a, b in crossings(region, at) if line == n] for n in range(len(at))]
     for x, own in zip(at, found, strict=True):
         cut = LineString([(x, -100), (x, 200)]).intersection(region)
         assert sum(b - a for a, b in own) == pytest.approx(cut.length, abs=1e-6)

@@ -23,7 +23,12 @@ class Atom:
 
 
 def atoms(regions: Sequence[BaseGeometry]) -> tuple[tuple[Atom, ...], float]:
-    """The atoms of some regions, and the area of all crumbs together, mm²."""
+    """The atoms of some regions, and the area of all crumbs together, mm².
+
+    Validity. Overlays may lose leather. What an atom or a region is cut into must have its area in all; what lacks, as
+    an overlay or the mending of a ring lost it, counts as crumbs, and so does a crumb each time a region holds it. What
+    one of two cuts (of the atom, of the region) lost the other still tells of. Leather told of twice only gives room.
+    """
     found: list[Atom] = []
     left: BaseGeometry = shapely.Polygon()
     crumbs = 0.0
@@ -33,12 +38,14 @@ def atoms(regions: Sequence[BaseGeometry]) -> tuple[tuple[Atom, ...], float]:
         region = solid(region)
         fresh = solid(region.difference(left))
         cut = [Atom(fresh, frozenset([index]))] if fresh.area > 0 else []
+        lacks = region.area - fresh.area
         for atom in found:
             inside = solid(atom.shape.intersection(region))
             outside = solid(atom.shape.difference(region)) if inside.area > 0 else atom.shape
             cut += [Atom(inside, atom.regions | {index}), Atom(outside, atom.regions)]
+            crumbs += max(0.0, atom.shape.area - inside.area - outside.area)
+            lacks -= inside.area
         found = [atom for atom in cut if atom.shape.area > CRUMB]
-        crumbs += sum(atom.shape.area for atom in cut if atom.shape.area <= CRUMB)
+        crumbs += max(0.0, lacks) + sum(atom.shape.area for atom in cut if atom.shape.area <= CRUMB)
         left = solid(left.union(region))
-    told = crumbs + sum(atom.shape.area for atom in found)
-    return tuple(found), crumbs + max(0.0, left.area - told)  # what mending a ring may lose counts as crumbs
+    return tuple(found), crumbs

@@ -29,7 +29,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nesting.bound.limit import Limit
 from nesting.geometry.convex import ring_of
-from nesting.geometry.solid import solid
+from nesting.geometry.crossings import TOUCH, crossings
 from nesting.model.problem import Kind, Problem
 from nesting.model.settings import Stop, never
 from nesting.model.tolerance import SHARED, TURNED
@@ -156,7 +156,7 @@ def _cut(shape: Polygon) -> Sections:
 
 def _along(problem: Problem, pieces: dict[int, list[Sections]], heading: float, stop: Stop) -> Iterator[Limit]:
     ground = _ground(problem, pieces, heading)
-    if ground.is_empty:
+    if not ground:
         return
     largest = [s for k in sorted(pieces, key=lambda k: -problem.kinds[k].area)[:WIDEST_KINDS] for s in pieces[k]]
     units = _apart(s.long / part - 1e-6 for part in (1, 2, 3) for s in largest)
@@ -181,35 +181,39 @@ def _apart(values: Iterable[float]) -> list[float]:
     return kept
 
 
-def _ground(problem: Problem, pieces: dict[int, list[Sections]], heading: float) -> BaseGeometry:
+def _ground(problem: Problem, pieces: dict[int, list[Sections]], heading: float) -> list[BaseGeometry]:
+    """The regions that the pieces may lie in, turned so that lines run along y and rise with falling x.
+
+    `crossings` takes a line along a border for one of what begins there; so it is the upper border that counts, as the
+    first line asks that lies one distance above the lowest point.
+    """
     used = {r for k in pieces for orientation in problem.kinds[k].orientations for r in orientation.regions}
-    ground = solid(shapely.union_all([problem.outer[r] for r in sorted(used)]))
+    regions = [problem.outer[r] for r in sorted(used) if not problem.outer[r].is_empty]
     if problem.gap:
-        ground = ground.buffer(problem.gap / 2 * 1.0005, quad_segs=32)
-    return affinity.rotate(ground, -heading, origin=(0, 0))
+        regions = [region.buffer(problem.gap / 2 * 1.0005, quad_segs=32) for region in regions]
+    return [affinity.rotate(region, 90.0 - heading, origin=(0, 0)) for region in regions]
 
 
-def _stretches(ground: BaseGeometry, apart: float, phase: float | None) -> NDArray[np.float64] | None:
-    """Lengths of the stretches of level lines on the leather; None where there would be too many lines."""
-    west, south, east, north = ground.bounds
+def _stretches(ground: Sequence[BaseGeometry], apart: float, phase: float | None) -> NDArray[np.float64] | None:
+    """Lengths of the stretches of lines on the leather; None where there would be too many lines.
+
+    Those that regions share, or that only touch, are one: no overlay is asked for what regions hold together.
+    """
+    low, _, high, _ = shapely.total_bounds(ground)
+    south, north = -high, -low
     first = south + apart if phase is None else (math.ceil(south / apart - phase) + phase) * apart
     count = max(0, math.floor((north - first) / apart + CLOSE) + 1)
     if count > MOST_LINES:
         return None
-    if count == 0:
-        return np.zeros(0)
-    heights = first + apart * np.arange(count)
-    lines = shapely.MultiLineString([[(west - 1, y), (east + 1, y)] for y in heights])
-    met = ground.intersection(lines)
-    parts = [part.bounds for part in getattr(met, "geoms", [met]) if part.length > 0]
-    return np.array(list(_joined(sorted((round((y - first) / apart), x0, x1) for x0, y, x1, _ in parts))))
+    at = -(first + apart * np.arange(count))[::-1]
+    return np.array(list(_joined(sorted(part for region in ground for part in crossings(region, at)))))
 
 
 def _joined(parts: list[tuple[int, float, float]]) -> Iterator[float]:
     """Lengths of the stretches that (line, start, end) parts make, those that only touch taken together."""
     line, start, end = -1, 0.0, 0.0
     for number, west, east in parts:
-        if number != line or west > end + 1e-6:
+        if number != line or west > end + TOUCH:
             if end > start:
                 yield end - start
             line, start, end = number, west, east

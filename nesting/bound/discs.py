@@ -28,7 +28,7 @@ def most_of_kind(problem: Problem, kind: int) -> int:
     middle = Point(shapely.maximum_inscribed_circle(outline, tolerance=0.01).coords[0])
     radius = float(outline.exterior.distance(middle)) - SHARED
     used = {r for orientation in problem.kinds[kind].orientations for r in orientation.regions}
-    hull = shapely.union_all([problem.outer[r] for r in sorted(used)]).convex_hull
+    hull = shapely.GeometryCollection([problem.outer[r] for r in sorted(used)]).convex_hull
     if radius <= 0 or hull.is_empty:
         return 0 if hull.is_empty else 10**9
     centres = inside_by(hull, radius)

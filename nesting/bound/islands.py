@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from nesting.bound.hall import whole_area
 from nesting.engine.cp_sat import limited
 from nesting.geometry.convex import polygons
+from nesting.geometry.overlay import both, joined, less
 from nesting.geometry.solid import solid
 from nesting.model.problem import Kind, Problem
 
@@ -29,12 +30,15 @@ def most_on_islands(problem: Problem, product: int, told: int) -> int | None:
     Validity. A piece is connected, so it lies on one island of the union of all its parts' regions. There, for
     every kind, the pieces of all kinds that may lie only where it may have areas that sum to at most the area of
     that ground on the island: the layout's own numbers satisfy this integer program, whose proven bound is given.
-    With a gap, pieces and islands are grown by half of it. Areas are rounded outwards.
+    With a gap, pieces and islands are grown by half of it. Areas are rounded outwards. Overlays are those for proofs:
+    one that lost leather would make an island too small, or a ground seem to lie within another.
     """
     kinds = [problem.kinds[k] for k in problem.kinds_of(product)]
     grounds = [_ground(problem, kind) for kind in kinds]
-    islands = sorted(polygons(shapely.union_all(grounds)), key=lambda island: -island.area)
-    if len(islands) < 2 or not kinds:
+    if not kinds or len(polygons(shapely.union_all(grounds))) < 2:
+        return None
+    islands = sorted(polygons(joined(grounds)), key=lambda island: -island.area)
+    if len(islands) < 2:
         return None
     shares = [[_within(ground, island, problem.gap) for ground in grounds] for island in islands[: MOST_ISLANDS - 1]]
     rest = shapely.union_all(islands[MOST_ISLANDS - 1 :])
@@ -48,17 +52,17 @@ def most_on_islands(problem: Problem, product: int, told: int) -> int | None:
 
 def _ground(problem: Problem, kind: Kind) -> BaseGeometry:
     used = {region for orientation in kind.orientations for region in orientation.regions}
-    return solid(shapely.union_all([problem.outer[region] for region in sorted(used)]))
+    return joined([problem.outer[region] for region in sorted(used)])
 
 
 def _within(ground: BaseGeometry, island: BaseGeometry, gap: float) -> float:
-    here = solid(ground.intersection(island))
+    here = solid(both(ground, island))
     return float(here.buffer(gap / 2 * 1.0005, quad_segs=32).area if gap else here.area)
 
 
 def _nested(inside: BaseGeometry, ground: BaseGeometry) -> bool:
     """Whether one ground surely lies within another."""
-    return inside is ground or float(inside.difference(ground).area) == 0.0
+    return inside is ground or float(less(inside, ground).area) == 0.0
 
 
 def _shared_out(

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry.base import BaseGeometry
 
 from nesting.bound.pose_boxes import Stance, core_chords
-from nesting.geometry.convex import polygons
+from nesting.geometry.crossings import TOUCH, crossings
 from nesting.model.problem import Problem
 
 Array = NDArray[np.float64]
@@ -20,9 +19,6 @@ Whole = NDArray[np.int64]
 
 FINE = 0.25
 """Where a stretch ends is looked up from points so far apart, in cells."""
-
-TOUCH = 1e-6
-"""What a stretch is taken longer by, mm, so that rounding never ends it early."""
 
 
 @dataclass(frozen=True)
@@ -67,39 +63,12 @@ def line_ground(problem: Problem, kinds: Sequence[int], cell: float) -> LineGrou
     stretches = np.full((len(problem.outer), lines, math.ceil(high / FINE) + 1), -np.inf)
     at = west + cell * (np.arange(lines) + 0.5)
     for region in (r for r in used if not problem.outer[r].is_empty):
-        for line, begin, end in _crossed(problem.outer[region], at):
+        for line, begin, end in crossings(problem.outer[region], at):
             first, last = (begin - TOUCH - south) / cell, (end + TOUCH - south) / cell
             stretches[region, line, max(0, math.ceil(first / FINE)) : max(0, math.floor(last / FINE) + 1)] = last
     step = round(1 / FINE)
     there = np.isfinite(stretches).max(axis=0)[:, :-1].reshape(lines, high, step).max(axis=2)
     return LineGround(west + cell / 2, south, cell, stretches, np.asarray(there, dtype=np.bool_))
-
-
-def _crossed(region: BaseGeometry, at: Array) -> Iterator[tuple[int, float, float]]:
-    """The stretches (line, begin, end) of lines at some x, rising, that lie in a region; what only touches is one.
-
-    Every edge crosses the lines from its lesser x on to below its greater: so each ring crosses each line evenly often,
-    and every second part of it is inside. No overlay is asked, for one may lose leather.
-    """
-    rings = [np.asarray(r.coords)[:, :2] for p in polygons(region) for r in (p.exterior, *p.interiors)]
-    starts, ends = np.concatenate([r[:-1] for r in rings]), np.concatenate([r[1:] for r in rings])
-    low, high = np.minimum(starts[:, 0], ends[:, 0]), np.maximum(starts[:, 0], ends[:, 0])
-    first, last = np.searchsorted(at, low, "left"), np.searchsorted(at, high, "left")
-    edge = np.repeat(np.arange(len(low)), last - first)
-    line = np.arange(len(edge)) - np.repeat(np.cumsum(last - first) - (last - first), last - first) + first[edge]
-    share = (at[line] - starts[edge, 0]) / (ends[edge, 0] - starts[edge, 0])
-    y = starts[edge, 1] + share * (ends[edge, 1] - starts[edge, 1])
-    order = np.lexsort((y, line))
-    begun: tuple[int, float, float] | None = None
-    for n, a, b in zip(line[order][::2].tolist(), y[order][::2].tolist(), y[order][1::2].tolist(), strict=True):
-        if begun is not None and n == begun[0] and a <= begun[2] + TOUCH:
-            begun = n, begun[1], max(begun[2], b)
-            continue
-        if begun is not None:
-            yield begun
-        begun = n, a, b
-    if begun is not None:
-        yield begun
 
 
 def table(ground: LineGround, stance: Stance, low: float, high: float, offset: float, half: float) -> Table:

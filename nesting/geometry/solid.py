@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shapely
+from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 
@@ -16,4 +17,6 @@ def solid(geometry: BaseGeometry) -> BaseGeometry:
     valid = geometry if geometry.is_valid else shapely.make_valid(geometry)
     if valid.geom_type in ("Polygon", "MultiPolygon"):
         return valid
-    return shapely.union_all([part for part in shapely.get_parts(valid) if part.geom_type.endswith("Polygon")])
+    parts = [part for part in shapely.get_parts(valid) if part.geom_type.endswith("Polygon")]
+    apart = MultiPolygon([one for part in parts for one in shapely.get_parts(part)])
+    return apart if apart.is_valid else shapely.union_all(parts)

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Hide, Segment
+from nesting.geometry.overlay import joined
 
 
 def backbone_strip(hide: Hide, off: float) -> BaseGeometry:
@@ -34,4 +34,4 @@ def regions_named(hide: Hide, names: Sequence[str]) -> BaseGeometry | None:
     if hide.cut.casefold() in wanted:
         return None
     zones = [Polygon(zone.outline) for zone in hide.zones if zone.name.casefold() in wanted]
-    return shapely.union_all(zones) if zones else None
+    return joined(zones) if zones else None

@@ -15,15 +15,13 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from hides.hide import Grade, Hide, Segment, Thickness, Zone
+from nesting.geometry.overlay import both, joined, less
 from nesting.geometry.solid import solid
 from nesting.model.tolerance import GIVE
 from nesting.posing.places import backbone_strip, regions_named
 
 ARC = 0.004
 """How far (mm) the polygon that stands for a round buffer may stray from it."""
-
-GRID = 1e-6
-"""The grid (mm) on which overlays of regions for proofs are made a second time."""
 
 
 @dataclass(frozen=True)
@@ -92,7 +90,7 @@ def _ruled(region: BaseGeometry, zones: Iterable[Zone], rule: Rule, give: float)
     wrong = [grow(shape, -give, True) for shape, right in verdicts if right is False]
     if not rule(None, None):
         right_ones = [grow(shape, give, True) for shape, right in verdicts if right]
-        region = solid(_both(region, solid(shapely.union_all(right_ones)), give > 0)) if right_ones else Polygon()
+        region = solid(_both(region, joined(right_ones), give > 0)) if right_ones else Polygon()
     return _without(region, wrong, give > 0)
 
 
@@ -102,25 +100,13 @@ def _without(region: BaseGeometry, shapes: list[BaseGeometry], outer: bool) -> B
 
 
 def _less(region: BaseGeometry, bad: BaseGeometry, outer: bool) -> BaseGeometry:
-    """A region less another.
-
-    An overlay may lose leather that no shape covers (GEOS 3.14 lost a whole zone beside others that all but touch it);
-    of a region that proofs rest on it is laid out on a grid as well, and the larger of the two is taken.
-    """
-    left = region.difference(bad)
-    if bad.is_empty or not outer:
-        return left
-    return max(left, shapely.difference(region, bad, grid_size=GRID), key=_area)
+    """A region less another; of a region that proofs rest on no leather is lost."""
+    return less(region, bad) if outer else region.difference(bad)
 
 
 def _both(region: BaseGeometry, other: BaseGeometry, outer: bool) -> BaseGeometry:
     """What two regions share; see `_less`."""
-    shared = region.intersection(other)
-    return max(shared, shapely.intersection(region, other, grid_size=GRID), key=_area) if outer else shared
-
-
-def _area(region: BaseGeometry) -> float:
-    return float(region.area)
+    return both(region, other) if outer else region.intersection(other)
 
 
 def _thickness_rule(hide: Hide, asked: Thickness) -> Rule:

@@ -64,7 +64,7 @@ class AngleBound:
 
         None where it is likely from the first sweeps that they will not, or where strips have too many mixes.
         """
-        points = shapely.get_coordinates(shapely.convex_hull(shapely.union_all(list(self.problem.outer))))
+        points = shapely.get_coordinates(shapely.GeometryCollection(list(self.problem.outer)).convex_hull)
         sweeps = list(self._sweeps(allowed, points))
         if 2 * len(sweeps) > tries:
             return None
