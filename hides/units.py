@@ -99,10 +99,10 @@ def area_unit(name: str, context: str = "") -> float:
     key = " ".join(name.lower().replace(".", "").split())
     key = _AREA_NAMES.get(key, key)
     if key not in AREA_UNITS:
-        raise InputError(
-            f"“{context or name}” has no known unit of area",
-            remedy="use sq ft, sq in, m2, dm2, cm2 or mm2",
-        )
+        remedy = "use sq ft, sq in, m2, dm2, cm2 or mm2"
+        if key[:1] in ("¹", "²", "³"):
+            remedy = "a small figure on an invoice means quarters: write 22 ³ as “22 3/4 sq ft”"
+        raise InputError(f"“{context or name}” has no known unit of area", remedy=remedy)
     return AREA_UNITS[key]
 
 

@@ -74,8 +74,8 @@ def test_no_line_is_longer_than_asked() -> None:
     [
         (3, 3, "Proven best: no layout can give more."),
         (3, 4, "No layout can give more than 4."),
-        (0, 2, "Not one complete Map rack was laid. No layout can give more than 2."),
-        (0, 0, "Not one complete Map rack was laid. Proven: no layout can give one."),
+        (0, 2, "Not one complete “Map rack” was laid. No layout can give more than 2."),
+        (0, 0, "Not one complete “Map rack” was laid. Proven: no layout can give one."),
         (1, 2, "1 complete product of Map rack."),
     ],
 )

@@ -73,6 +73,16 @@ def test_packs_the_least_order_and_freight_are_in_what_is_paid() -> None:
     assert plan_to_data(plan)["buy"][0]["order"] == 6
 
 
+def test_what_none_of_the_purchases_gives_is_named() -> None:
+    plan = short_of(32, side())
+    (one,) = bought(plan)
+    assert "None of these" not in " ".join(buying_lines(replace(plan, buy=(one,)), "mm"))
+    other = replace(one, products={"belt": 2})
+    assert buying_lines(replace(plan, buy=(other,)), "mm")[-1] == (
+        "None of these gives any strap; say what can be bought in [[supply]]."
+    )
+
+
 def test_the_cheapest_is_the_cheapest_with_packs_and_freight() -> None:
     found = bought(short_of(12, side(9.0, freight=50.0), side(12.0)))
     assert [each.cost for each in found] == [24.0, 68.0]

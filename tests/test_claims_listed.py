@@ -126,7 +126,7 @@ def test_an_answer_says_that_it_was_stopped_or_gave_none_only_where_that_is_so()
     none = replace(laid(board(), [piece], [], complete=0), stopped=True)
     assert "Not one complete" not in answer_text(one)
     assert "Stopped before" not in answer_text(one)
-    assert "Not one complete goods was laid." in answer_text(none)
+    assert "Not one complete “goods” was laid." in answer_text(none)
     assert "Stopped before the search was done" in answer_text(none)
 
 

@@ -164,6 +164,9 @@ def test_sums_count_what_is_on_hand_by_currency() -> None:
     ]  # fmt: skip
     assert sums(listed) == "on hand: 4 hides, 170.1 dm², 86.11 EUR, 172.22 USD"
     assert sums([]) == "on hand: 0 hides, 0.0 dm²"
+    odd = entry(replace(side("O"), price=Price(6.254e-6, "USD", 0.06254, "dm2"), area=1e5), 1)
+    assert odd.stock_hide.hide.cost == pytest.approx(0.6254)
+    assert sums([odd] * 3).endswith("1.89 USD"), "as a column of three times 0.63 adds up; the cost itself is 1.876"
     inches = entry(replace(side("I"), units="in", price=None), 92_903.04)
     assert sums([inches, entry(replace(side("S"), price=None), 92_903.04)]) == "on hand: 2 hides, 2.00 sq ft"
     assert sums([entry(replace(side("S"), units="in", price=None), 929_030.4)]) == "on hand: 1 hide, 10.00 sq ft"
@@ -207,6 +210,10 @@ def test_a_history_tells_kinds_names_and_what_was_undone() -> None:
     undone = Change(2, "2026-11-28T10:11:13+00:00", "undo", "", steps[:4], 1, False)
     assert (change_text(added), change_text(undone)) == ("add", "undo of 1, undone")
     assert (hides_text(added), hides_text(undone)) == ("S-1, S-2, S-3, S-4 and 1 more", "S-1, S-2, S-3, S-4")
+    parted = HideStep(1, "S-1", Status.IN, Status.CUT), *(replace(step, was=Status.GONE) for step in steps[1:])
+    whole = HideStep(1, "S-1", Status.CUT, Status.IN), HideStep(2, "S-2", Status.IN, Status.GONE)
+    assert hides_text(replace(added, kind="cut", steps=parted)) == "S-1 (4 offcuts)"
+    assert hides_text(replace(undone, steps=whole)) == "S-1 (1 offcut)"
     lines = history_table([added, undone], [(1, LINES[1])]).splitlines()
     assert lines[1].startswith("1    2026-11-28 10:11:12  add")
     assert lines[1].endswith(f"  {'n' * 18}...{'n' * 19}")

@@ -95,7 +95,7 @@ def test_done_commits_a_layout_with_its_offcuts(home: Path, capsys: pytest.Captu
     shelf_with_the_hide(home)
     write_layout(home / "layout.json", layout)
     said = told(capsys, "done", "layout.json")
-    assert "S-07, S-07.1" in said
+    assert "S-07 (1 offcut) cut" in said
     with open_stock(home / "hides.stock") as stock:
         kept = [each.hide for each in stock.hides()]
         assert stock.find("S-07").status is Status.CUT

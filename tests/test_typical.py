@@ -75,6 +75,7 @@ def test_a_hide_is_the_same_on_both_sides_of_its_backbone() -> None:
         ("offcut", "3 sq ft", "unknown cut “offcut” of a typical hide"),
         ("sides", "20 sq ft", "did you mean “side”?"),
         ("side", "20", "“20” has no known unit of area"),
+        ("side", "22 ³ sq ft", "means quarters: write 22 ³ as “22 3/4 sq ft”"),
         ("side", "0 sq ft", "is no area of leather"),
         ("side", -1.0, "is no area of leather"),
     ],

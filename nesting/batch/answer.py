@@ -8,7 +8,7 @@ from textwrap import wrap
 from hides.typical_flaws import REASON
 from nesting.batch.plan import Plan, PlannedHide, Purchase
 from nesting.result.claims import cannot_fill, cut_whole, no_better_plan
-from nesting.result.wording import area_text, count_text, money, share_text
+from nesting.result.wording import area_text, count_text, in_all, money, share_text
 
 FAR = 0.01
 """Shares of a plan's cost below this are not told."""
@@ -50,13 +50,13 @@ def cost_text(plan: Plan) -> str:
     """What the hides cost, what of it the order bears, and why."""
     if not plan.currency:
         return "Cost: not known, no hide has a price."
-    paid = sum(cut.cost for cut in plan.cuts)
-    kept = paid - plan.charged
+    paid, charged = in_all(cut.cost for cut in plan.cuts), in_all(cut.charged for cut in plan.cuts)
+    kept = paid - charged
     if kept < 0.005:
         return f"Leather: {money(paid, plan.currency)}, all of it charged to this order."
     how = "by the order's credit" if plan.order.credit else plan.order.values.reason
     return (
-        f"Leather: {money(plan.charged, plan.currency)} is charged to this order. The hides to cut stand at "
+        f"Leather: {money(charged, plan.currency)} is charged to this order. The hides to cut stand at "
         f"{money(paid, plan.currency)}; their offcuts keep {money(kept, plan.currency)} ({how})."
     )
 
@@ -133,8 +133,8 @@ def hide_rows(plan: Plan, units: str) -> list[tuple[str, ...]]:
                 share_text(made, whole),
                 str(sum(len(cut.on.offcuts) for cut in plan.cuts)),
                 area_text(rest, units),
-                money(sum(cut.cost for cut in plan.cuts), plan.currency) if plan.currency else "–",
-                money(plan.charged, plan.currency) if plan.currency else "–",
+                money(in_all(cut.cost for cut in plan.cuts), plan.currency) if plan.currency else "–",
+                money(in_all(cut.charged for cut in plan.cuts), plan.currency) if plan.currency else "–",
             )
         )
     return rows
@@ -180,7 +180,15 @@ def buying_lines(plan: Plan, units: str) -> list[str]:
     return [
         f"What to buy (an ESTIMATE from typical outlines; {REASON}; one of these):",
         *(f"- {_buy(b, units)}" for b in plan.buy),
+        *_still_short(plan),
     ]
+
+
+def _still_short(plan: Plan) -> list[str]:
+    """Names what none of the purchases gives any of."""
+    given = {name for each in plan.buy for name, number in each.products.items() if number}
+    lacks = [d.name for place, d in enumerate(plan.demands) if plan.short(place) and d.name not in given]
+    return [f"None of these gives any {', '.join(lacks)}; say what can be bought in [[supply]]."] if lacks else []
 
 
 def _buy(each: Purchase, units: str) -> str:

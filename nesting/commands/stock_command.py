@@ -128,7 +128,8 @@ def _done(options: argparse.Namespace) -> int:
         cuts = cuts_of(stock, layouts, str(path), options.least_offcut, parting, options.begun)
         for remark in split_remarks(stock, layouts):
             print(f"hideplan: {remark}", file=sys.stderr)
-        return report(stock, stock.commit_cuts(cuts, note), "cut; offcuts put on the shelf")
+        kept = "; offcuts put on the shelf" if any(cut.offcuts for cut in cuts) else ""
+        return report(stock, stock.commit_cuts(cuts, note), f"cut{kept}")
 
 
 def _export(options: argparse.Namespace) -> int:

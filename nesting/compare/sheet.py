@@ -166,7 +166,7 @@ def _below(comparison: Comparison, top: float) -> list[Item]:
 def _batch_table(comparison: Comparison, top: float, low: float, wide: float) -> list[Item]:
     """Hides and cost for the batch, as far as there is room."""
     columns = [
-        Column(f"for a batch of {comparison.number}", wide - 103), Column("hides, whole", 20, "right"),
+        Column(f"for a batch of {comparison.number}", wide - 106), Column("hides, whole", 23, "right"),
         Column("pro rata", 16, "right"), Column("leather, each", 22, "right"),
         Column("total, each (seeds)", 45, "right"),
     ]  # fmt: skip

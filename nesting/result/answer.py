@@ -143,7 +143,7 @@ def _verdict(count: ProductCount, kept: int) -> list[str]:
     told = f"{beside}{bound_text(count, kept > 0)}{follows_text(count)}"
     begun = [words] if (words := begun_words(count)) else []
     if not count.complete:
-        return [f"Not one complete {count.name} was laid. {told}", *begun]
+        return [f"Not one complete “{count.name}” was laid. {told}", *begun]
     return [f"{count_text(count.complete, 'complete product')} of {count.name}. {told}", *begun]
 
 

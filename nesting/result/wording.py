@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from hides.units import AREA_UNITS
 
 INCH = 25.4
@@ -62,6 +64,15 @@ def share_text(part: float, whole: float) -> str:
 def money(amount: float, currency: str) -> str:
     """An amount of money with two decimals."""
     return f"{amount:,.2f} {currency}".replace(",", " ").strip()
+
+
+def in_all(amounts: Iterable[float]) -> float:
+    """What amounts of money come to that are each told to the cent, so that a column adds up.
+
+    >>> in_all([152.254, 134.124])
+    286.37
+    """
+    return sum(round(100 * amount) for amount in amounts) / 100
 
 
 def count_text(number: int, noun: str, plural: str = "") -> str:

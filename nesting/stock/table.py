@@ -8,7 +8,7 @@ from hides.hide import Thickness
 from hides.stock import Change, Status
 from hides.stock.listing import Entry
 from hides.units import OUNCE
-from nesting.result.wording import area_text, count_text, money
+from nesting.result.wording import area_text, count_text, in_all, money
 from nesting.stock.books import Posted, moved_text
 
 PLACES = {
@@ -51,11 +51,11 @@ def sums(entries: Sequence[Entry]) -> str:
     on_hand = [entry for entry in entries if entry.stock_hide.status in (Status.IN, Status.OUT)]
     units = on_hand[0].stock_hide.hide.units if on_hand else "mm"
     told = [count_text(len(on_hand), "hide"), area_text(sum(entry.area_left for entry in on_hand), units)]
-    costs: dict[str, float] = {}
+    costs: dict[str, list[float]] = {}
     for hide in (entry.stock_hide.hide for entry in on_hand):
         if hide.cost is not None and hide.price:
-            costs[hide.price.currency] = costs.get(hide.price.currency, 0.0) + hide.cost
-    told += [money(cost, currency) for currency, cost in sorted(costs.items())]
+            costs.setdefault(hide.price.currency, []).append(hide.cost)
+    told += [money(in_all(each), currency) for currency, each in sorted(costs.items())]
     return "on hand: " + ", ".join(told)
 
 
@@ -106,10 +106,12 @@ def change_text(change: Change) -> str:
 
 
 def hides_text(change: Change, most: int = 4) -> str:
-    """The names of the hides that a change touched."""
-    names = list(dict.fromkeys(step.name for step in change.steps))  # one described anew stands there twice
+    """The names of the hides that a change touched; offcuts of what was cut (or is whole again) are counted."""
+    cut = [step for step in change.steps if Status.CUT in (step.was, step.became)]
+    names = list(dict.fromkeys(step.name for step in cut or change.steps))  # one described anew stands there twice
     more = f" and {len(names) - most} more" if len(names) > most else ""
-    return ", ".join(names[:most]) + more
+    offcuts = len(change.steps) - len(cut) if cut else 0
+    return ", ".join(names[:most]) + more + (f" ({count_text(offcuts, 'offcut')})" if offcuts else "")
 
 
 def thickness_text(thickness: Thickness | None, units: str = "mm") -> str:

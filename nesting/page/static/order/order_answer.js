@@ -25,15 +25,20 @@ export function planElements({ plan, claims, committed }, { keep, commit }) {
 }
 
 function shortWords(plan) {
-  const lacking = Object.entries(plan.short).filter(([, count]) => count > 0).map(([name, count]) => `${count} × ${name}`);
-  return `Short of ${lacking.join(", ")}`;
+  return `Short of ${countsWords(plan.short)}`;
+}
+
+/** Products and how many of each: "2 × Map rack, 1 × Key fob". */
+function countsWords(products) {
+  return Object.entries(products).filter(([, count]) => count > 0).map(([name, count]) => `${count} × ${name}`).join(", ");
 }
 
 function costWords(plan) {
   const hides = plan.layouts.length;
   const paid = plan.hides.reduce((sum, hide) => sum + hide.cost, 0);
-  const kept = paid - plan.charged > 0.005 ? `, ${(paid - plan.charged).toFixed(2)} stays on the shelf in their offcuts` : "";
-  const money = plan.currency ? `The hides to cut cost ${paid.toFixed(2)} ${plan.currency}: ${plan.charged.toFixed(2)} is charged to this order${kept}. ` : "";
+  const charged = plan.hides.reduce((sum, hide) => sum + hide.charged, 0);
+  const kept = paid - charged > 0.005 ? `, ${(paid - charged).toFixed(2)} stays on the shelf in their offcuts` : "";
+  const money = plan.currency ? `The hides to cut cost ${paid.toFixed(2)} ${plan.currency}: ${charged.toFixed(2)} is charged to this order${kept}. ` : "";
   return `${money}${hides} ${hides === 1 ? "hide is" : "hides are"} cut.`;
 }
 
@@ -47,14 +52,14 @@ function productTable(plan) {
 function buyElements(plan) {
   return plan.buy.map((each) => {
     const cost = each.cost === null ? "" : `, about ${each.cost.toFixed(2)} ${each.currency}`;
-    return el("p", { class: "estimate", text: `To fill it, buy about ${each.hides} × ${each.cut} of ${look.area(each.area)}${each.leather ? ` (${each.leather})` : ""}${cost}: an estimate from typical outlines.` });
+    return el("p", { class: "estimate", text: `For ${countsWords(each.products)} buy about ${each.hides} × ${each.cut} of ${look.area(each.area)}${each.leather ? ` (${each.leather})` : ""}${cost}: an estimate from typical outlines.` });
   });
 }
 
 function hideCard(plan, layout, i, keep) {
   const [hide] = layout.hides;
   const told = plan.hides[i];
-  const mix = Object.entries(told.products).filter(([, count]) => count).map(([name, count]) => `${count} × ${name}`).join(", ");
+  const mix = countsWords(told.products);
   const box = bounds(hide.outline);
   const [wide, high] = [box[2] - box[0], box[3] - box[1]];
   const colours = coloursOf([...new Set(layout.hides[0].placements.map((p) => `${p.product} ${p.piece}`))].sort());
