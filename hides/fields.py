@@ -137,7 +137,7 @@ def unknown(what: str, name: str, known: Sequence[str]) -> InputError:
     >>> str(unknown("field “colour”", "colour", ("color", "count")))
     'unknown field “colour”; did you mean “color”?'
     """
-    plain = {each.lower(): each for each in reversed(known)}
+    plain = {each.lower(): each for each in reversed(known) if len(each) > 1 or len(name) < 3}
     near = difflib.get_close_matches(name.lower(), plain, n=1, cutoff=0.5)
     remedy = f"did you mean “{plain[near[0]]}”?" if near else f"known: {', '.join(known) or 'none'}"
     return InputError(f"unknown {what[:80]}", remedy=remedy)

@@ -68,6 +68,20 @@ def test_choices_drive_counts_lengths_and_whether_a_piece_is_there(tmp_path: Pat
     assert [choice.changed for choice in product.choices] == [True] * 4
 
 
+@pytest.mark.parametrize(
+    ("count", "told"),
+    [
+        ("two", "unknown name “two” in a length; write how many in figures"),
+        ("2 * place", "did you mean “places”?"),
+        ("2 * reach", "“2 * reach” comes to a length; write how many there are"),
+    ],
+)
+def test_what_is_no_count_is_told_with_what_would_be(tmp_path: Path, count: str, told: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read(tmp_path, RACK.replace("2 * places", count))
+    assert told in str(caught.value)
+
+
 JOINED = """format = "hideplan-project-1"
 name = "Rack"
 [choices]

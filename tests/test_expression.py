@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from hides.errors import InputError, NeedsThickness
 from nesting.project.expression import LONGEST, evaluate, is_measure
 from nesting.project.measures import Measures
+from nesting.project.quantity import a_length, plain
 
 
 def value(text: str, t: float = 3.0) -> float:
@@ -50,6 +51,13 @@ def test_a_loops_length_is_that_of_its_middle_line(
         ("10 − t", 7),
         ("1/3 * t", 1),
         ("(t)", 3),
+        ("sqrt(t * t + 16)", 5),
+        ("sqrt(1600) + t", 43),
+        ("t * t / 4 + 1", 3.25),
+        ("12 mm * (4 mm / (2 mm))", 24),
+        ("20 mm * sin(90 * t / (9 mm))", 10),
+        ("cos(atan(40 mm, 30 mm)) * 5", 3),
+        ("hypot(t, 4)", 5),
     ],
 )
 def test_a_sum_has_its_value_in_millimetres(text: str, mm: float) -> None:
@@ -104,6 +112,19 @@ def test_a_number_with_one_unit_is_a_length_and_no_sum(text: str, plain: bool) -
         ("(" * 40 + "t" + ")" * 40 + " + -" + "-" * 60 + "t", "nested"),
         ("t\n+ 1", "no sum"),
         ("t = 4", "no sum"),
+        ("4 mm * 4 mm", "comes to an area"),
+        ("t * t * 3", "comes to an area"),
+        ("4 mm / t", "comes to a plain number"),
+        ("40 mm * sin(30) / t", "comes to a plain number"),
+        ("sin(30)", "comes to a plain number"),
+        ("40 mm * sin(30 mm)", "sin: is given a length"),
+        ("acos(t) * t", "acos: is given a length"),
+        ("t + t * t", "a length and an area stand in one sum"),
+        ("t + atan(1, 2)", "a length and a plain number stand in one sum"),
+        ("max(t, t * t)", "max: a length and an area stand in one sum"),
+        ("hypot(t, t / (3 mm))", "hypot: a length and a plain number"),
+        ("around(t * t, t)", "around: is given an area"),
+        ("(4.0).m + t", "may not stand"),
     ],
 )
 def test_what_is_no_length_is_refused_with_a_reason(text: str, told: str) -> None:
@@ -150,14 +171,46 @@ SUMS = st.recursive(
 @given(SUMS, st.floats(0.5, 8))
 def test_a_sum_agrees_with_pythons_own_arithmetic(text: str, t: float) -> None:
     """`eval` on a text of our own making is the reference here; the product never uses it."""
-    plain = text.replace("10 mm", "10.0").replace("3/8 in", "9.525")
+    bare = text.replace("10 mm", "10.0").replace("3/8 in", "9.525")
     try:
-        expected = eval(plain, {"__builtins__": {}}, {"t": t, "pi": math.pi})
+        expected = eval(bare, {"__builtins__": {}}, {"t": t, "pi": math.pi})
     except ZeroDivisionError:
         expected = None
     if expected is None or len(text) > LONGEST or not any(word in text for word in ("t", "pi", "mm")):
         return
-    assert evaluate(text, {"t": t, "pi": math.pi}.__getitem__) == pytest.approx(expected, rel=1e-12, abs=1e-12)
+    known = {"t": a_length(t), "pi": plain(math.pi)}
+    with contextlib.suppress(InputError):  # a length and an area are not added
+        assert evaluate(text, known.__getitem__).value == pytest.approx(expected, rel=1e-12, abs=1e-12)
+
+
+LENGTHS = st.recursive(
+    st.sampled_from(["t", "10 mm", "3/8 in"]),
+    lambda inner: st.builds(lambda a, sign, b: f"({a} {sign} {b})", inner, st.sampled_from("+-*/"), inner),
+    max_leaves=8,
+)
+
+
+@settings(max_examples=300, deadline=None)
+@given(LENGTHS)
+def test_a_sum_of_lengths_is_one_just_where_it_grows_with_its_unit(text: str) -> None:
+    """Dimensional homogeneity (Bridgman 1922): all lengths twice and three times as long make a length that is so."""
+
+    def grown(by: float) -> float:
+        bare = text.replace("10 mm", f"({10 * by})").replace("3/8 in", f"({9.525 * by})")
+        return float(eval(bare, {"__builtins__": {}}, {"t": 2.7 * by}))
+
+    try:
+        sizes = [grown(by) for by in (1.0, 2.0, 3.0)]
+    except ZeroDivisionError:
+        return
+    if len(text) > LONGEST or not 1e-6 < abs(sizes[0]) < 1e6:
+        return  # what comes to nought, as t * t - t * t, grows with anything
+    try:
+        length = Measures("mm", 2.7).length(text)
+    except InputError:
+        assert sizes != pytest.approx([sizes[0], 2 * sizes[0], 3 * sizes[0]], rel=1e-9) or "- " in text
+        return
+    assert [length, 2 * length, 3 * length] == pytest.approx(sizes, rel=1e-9)
 
 
 @settings(max_examples=200, deadline=None)

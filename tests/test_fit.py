@@ -85,7 +85,8 @@ def test_functions_of_angles_take_and_give_degrees(text: str, mm: float) -> None
     ("text", "told"),
     [
         ("hypot(3 mm)", "it takes 2"),
-        ("asin(2 * t)", "asin(6) has no value"),
+        ("asin(2 * t / (1 mm))", "asin(6) has no value"),
+        ("around_box(-40 mm, 10, t)", "what it goes round has a width and a height"),
         ("over(60, 10, t)", "the holes lie under the round thing"),
         ("arch(0, 10, t)", "an arch has a width and a height"),
         ("lace(1.5, 5, t, t)", "a lace goes through whole holes"),

@@ -10,6 +10,7 @@ from hides.fields import Fields, told, unknown
 from hides.units import length
 from nesting.model.choice import Choice, Value
 from nesting.project.expression import RESERVED
+from nesting.project.quantity import Quantity, a_length, plain
 
 FIELDS = ("default", "from", "to", "of")
 MOST_CHOICES = 50
@@ -50,6 +51,11 @@ def variant(name: str, choices: Sequence[Choice]) -> str:
     'Rack, places 6'
     """
     return ", ".join([name, *(f"{choice.name} {choice.told}" for choice in choices if choice.changed)])
+
+
+def counted(choice: Choice) -> Quantity:
+    """What a choice counts for in a sum."""
+    return a_length(choice.number) if choice.kind == "length" else plain(choice.number)
 
 
 def typed(text: str) -> object:

@@ -3,6 +3,7 @@
 A sum may hold numbers, lengths with a unit (`3/8 in`), names (`pi`, `t`, the file's own lengths and choices),
 `+ - * /`, brackets, `min`, `max`, `sqrt`, `hypot`, `sin`, `cos`, `tan`, `asin`, `acos`, `atan` (degrees, as all angles
 are) and the fits of `nesting.project.fit`. Plain numbers in it are millimetres, as `t` is, whatever the file's units.
+What it measures is kept with its value (`nesting.project.quantity`).
 """
 
 from __future__ import annotations
@@ -16,6 +17,16 @@ from collections.abc import Callable
 from hides.errors import InputError
 from hides.units import LENGTH_UNITS, finite, length
 from nesting.project.fit import FITS
+from nesting.project.quantity import (
+    Quantity,
+    Rule,
+    a_length,
+    as_given,
+    halved,
+    of_lengths,
+    of_ratio,
+    plain,
+)
 
 LONGEST = 200
 DEEPEST = 30
@@ -31,20 +42,20 @@ def _back(function: Callable[..., float]) -> Callable[..., float]:
     return lambda *sides: math.degrees(function(*sides))
 
 
-FUNCTIONS: dict[str, tuple[Callable[..., float], int, int | None]] = {
-    "min": (min, 1, None),
-    "max": (max, 1, None),
-    "sqrt": (math.sqrt, 1, 1),
-    "hypot": (math.hypot, 2, 2),
-    "sin": (_turned(math.sin), 1, 1),
-    "cos": (_turned(math.cos), 1, 1),
-    "tan": (_turned(math.tan), 1, 1),
-    "asin": (_back(math.asin), 1, 1),
-    "acos": (_back(math.acos), 1, 1),
-    "atan": (_back(lambda y, x=1.0: math.atan2(y, x)), 1, 2),
-    **{name: (fit, arity, arity) for name, (fit, arity) in FITS.items()},
+FUNCTIONS: dict[str, tuple[Callable[..., float], int, int | None, Rule]] = {
+    "min": (min, 1, None, as_given),
+    "max": (max, 1, None, as_given),
+    "sqrt": (math.sqrt, 1, 1, halved),
+    "hypot": (math.hypot, 2, 2, as_given),
+    "sin": (_turned(math.sin), 1, 1, of_ratio),
+    "cos": (_turned(math.cos), 1, 1, of_ratio),
+    "tan": (_turned(math.tan), 1, 1, of_ratio),
+    "asin": (_back(math.asin), 1, 1, of_ratio),
+    "acos": (_back(math.acos), 1, 1, of_ratio),
+    "atan": (_back(lambda y, x=1.0: math.atan2(y, x)), 1, 2, of_ratio),
+    **{name: (fit, arity, arity, of_lengths) for name, (fit, arity) in FITS.items()},
 }
-"""Each function with the least and the most numbers it takes (None: as many as there are)."""
+"""Each function with the least and the most numbers it takes (None: as many as there are), what it measures."""
 RESERVED = {"t", "pi", "min", "max", "sqrt", *LENGTH_UNITS}
 """Names that a file's own lengths and choices may not take. (A function is told from a length by its brackets.)"""
 
@@ -53,7 +64,7 @@ _FRACTIONS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 _UNIT = r"(?:mm|cm|m|inch(?:es)?|in|ft|feet|foot|yd)(?![A-Za-z_0-9])|[\"″'′]"
 _MEASURE = re.compile(rf"(?<![A-Za-z_0-9.])(?:\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+|\d+\.)\s*[{_FRACTIONS}]?\s*(?:{_UNIT})")
 _ONE_LENGTH = re.compile(rf"\s*[-+−]?[\d./\s{_FRACTIONS}]*[\d.{_FRACTIONS}]\s*[^\W\d_]*[\"″'′.]?\s*")
-_OPERATORS: dict[type[ast.operator], Callable[[float, float], float]] = {
+_OPERATORS: dict[type[ast.operator], Callable[[Quantity, Quantity], Quantity]] = {
     ast.Add: operator.add,
     ast.Sub: operator.sub,
     ast.Mult: operator.mul,
@@ -70,36 +81,41 @@ def is_measure(text: str) -> bool:
     return not text.strip() or bool(_ONE_LENGTH.fullmatch(text))
 
 
-def evaluate(text: str, value_of: Callable[[str], float]) -> float:
-    """The value of a sum in mm; `value_of` gives the value of each name or raises InputError.
+def evaluate(text: str, value_of: Callable[[str], Quantity]) -> Quantity:
+    """The value of a sum in mm, and what it measures; `value_of` gives that of each name or raises InputError.
 
-    Raises InputError for anything that is not such a sum, for a division by zero and for a result that is no
-    finite number. There are no powers, and length and depth are limited, so that no input takes long.
+    Raises InputError for anything that is not such a sum, for a length added to an area, for a division by zero and
+    for a result that is no finite number. There are no powers, and length and depth are limited, so that no input
+    takes long.
     """
     if len(text) > LONGEST:
         raise InputError(f"the sum is longer than {LONGEST} characters", remedy="split it with [lengths]")
-    plain = _MEASURE.sub(lambda match: f"({length(match.group())!r})", text.translate(_SIGNS))
+    signed = text.translate(_SIGNS)
+    marked = _MEASURE.sub(lambda match: f"({length(match.group())!r}).mm", signed)
     try:
-        tree = ast.parse(plain.strip(), mode="eval")
-        if plain == text.translate(_SIGNS) and not any(isinstance(node, ast.Name) for node in ast.walk(tree)):
+        tree = ast.parse(marked.strip(), mode="eval")
+        if marked == signed and not any(isinstance(node, ast.Name) for node in ast.walk(tree)):
             raise InputError(f"“{text}” has no unit", remedy='write a unit: "2 * 140 mm"')
         result = _value(tree.body, value_of, 0)
     except ZeroDivisionError as error:
         raise InputError(f"“{text}” divides by zero") from error
     except (SyntaxError, ValueError, RecursionError, MemoryError) as error:
         raise InputError(f"“{text}” is no sum that can be read", remedy=_EXAMPLE) from error
-    return finite(result)
+    finite(result.value)
+    return result
 
 
 _EXAMPLE = 'write it like "pi * (80 + t) + 30", with a sign between any two parts'
 
 
-def _value(node: ast.expr, value_of: Callable[[str], float], depth: int) -> float:
+def _value(node: ast.expr, value_of: Callable[[str], Quantity], depth: int) -> Quantity:
     if depth > DEEPEST:
         raise InputError("the sum is nested too deeply", remedy="split it with [lengths]")
     match node:
         case ast.Constant(value=number) if isinstance(number, (int, float)) and not isinstance(number, bool):
-            return finite(number)
+            return plain(finite(number))
+        case ast.Attribute(value=ast.Constant(value=float(mm)), attr="mm"):  # a length with its unit, marked as one
+            return a_length(mm)
         case ast.Name(id=name):
             return value_of(name)
         case ast.UnaryOp(op=ast.USub() | ast.UAdd() as sign, operand=inner):
@@ -115,15 +131,20 @@ def _value(node: ast.expr, value_of: Callable[[str], float], depth: int) -> floa
 _FUNCTION_NAMES = ", ".join(FUNCTIONS)
 
 
-def _call(name: str, arguments: list[float]) -> float:
+def _call(name: str, given: list[Quantity]) -> Quantity:
+    arguments = [each.value for each in given]
     if name == "sqrt" and (len(arguments) != 1 or arguments[0] < 0):
         raise InputError("sqrt takes one number that is not below nought")
-    function, least, most = FUNCTIONS[name]
+    function, least, most, rule = FUNCTIONS[name]
     if len(arguments) < least or (most is not None and len(arguments) > most):
         takes = f"{least}" if least == most else f"{least} to {most}" if most else "one or more"
         raise InputError(f"{name} is given {len(arguments)} numbers", remedy=f"it takes {takes}")
     try:
-        return function(*arguments) if len(arguments) > 1 or most else arguments[0]
+        powers = rule(*given)
+    except InputError as error:
+        raise InputError(f"{name}: {error.problem}", remedy=error.remedy) from error
+    try:
+        return Quantity(function(*arguments) if len(arguments) > 1 or most else arguments[0], powers)
     except ValueError as error:
         numbers = ", ".join(f"{each:g}" for each in arguments)
         why = f": {error}" if name in FITS else ""

@@ -30,6 +30,8 @@ def around_box(w: float, h: float, t: float) -> float:
     >>> round(around_box(40, 10, 2), 3)
     106.283
     """
+    if w < 0 or h < 0:
+        raise ValueError("what it goes round has a width and a height")
     return 2 * (w + h) + math.pi * t
 
 

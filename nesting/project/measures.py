@@ -12,10 +12,12 @@ from hides.errors import InputError, NeedsThickness
 from hides.fields import Fields, told, unknown
 from hides.units import LENGTH_UNITS, length
 from nesting.project.expression import FUNCTIONS, RESERVED, evaluate, is_measure
+from nesting.project.quantity import Quantity, a_length, plain
 
 MOST_NAMES = 100
 AS_SEAM = re.compile(r"\bas seam ([^()+*/]+)")
 T_OF = re.compile(r"\bt of +")
+_MAKE_LENGTH = 'a length times a plain number is one, and so is an area over a length: "4 * 4 mm"'
 SeamLength = Callable[[str], float]
 """How long a seam is on the piece that it is sewn to, by the seam's name."""
 
@@ -24,8 +26,8 @@ class Measures:
     """Turns the lengths of a project file into millimetres.
 
     A number is in the file's `units`. A text is a length with its own unit, or a sum (see `expression`) that
-    holds a unit or a name. `named` are the file's own lengths, each of which may use others and `t`; `chosen` what
-    the file's choices count for in a sum.
+    holds a unit or a name. `named` are the file's own lengths, each of which may use others and `t` (one may be a
+    number that is no length, for a sum to use); `chosen` what the file's choices count for in a sum.
     """
 
     def __init__(
@@ -33,12 +35,12 @@ class Measures:
         units: str = "mm",
         t: float | None = None,
         named: Mapping[str, Any] | None = None,
-        chosen: Mapping[str, float] | None = None,
+        chosen: Mapping[str, Quantity] | None = None,
     ) -> None:
         self.units, self.t = units, t
         self._named = dict(named or {})
         self._chosen = dict(chosen or {})
-        self._known: dict[str, float] = dict(self._chosen)
+        self._known: dict[str, Quantity] = dict(self._chosen)
         self._open: list[str] = []
         self.seam_length: SeamLength | None = None
         self.leather_t: Mapping[str, float | None] = {}
@@ -53,12 +55,21 @@ class Measures:
 
     def length(self, value: object) -> float:
         """A length in mm, of either sign. Raises NeedsThickness where it uses a `t` that is not given."""
-        units = self.units
-        if isinstance(value, str):
-            value = self._with_leathers(self._with_seams(value))
-            if not is_measure(value):
-                value, units = evaluate(value, self._value_of), "mm"
-        return length(value, units)
+        found = self._quantity(value)
+        if not found.may_be(1.0):
+            raise InputError(f"{told(value)} comes to {found.word}, not to a length", remedy=_MAKE_LENGTH)
+        return found.value
+
+    def _quantity(self, value: object) -> Quantity:
+        """What a number or a text comes to: a length in almost every case, or a number that a sum may use."""
+        if not isinstance(value, str):
+            mm = length(value, self.units)
+            return plain(mm) if self.units == "mm" else a_length(mm)  # in a file in mm it may well count something
+        value = self._with_leathers(self._with_seams(value))
+        if is_measure(value):
+            return a_length(length(value, self.units))
+        found = evaluate(value, self._value_of)
+        return Quantity(length(found.value, "mm"), found.powers)
 
     def of_thickness(self, t: float | None) -> Measures:
         """The same lengths in leather of another thickness."""
@@ -75,11 +86,16 @@ class Measures:
             if _is_length(value):
                 raise InputError(f"is {told(value)}, a length", remedy="write how many there are")
             try:
-                number = evaluate(value, self._value_of)
+                found = evaluate(value, self._value_of)
             except NeedsThickness:
                 raise
             except InputError as error:
-                raise InputError(f"is no whole number and no sum: {error.problem}", remedy=error.remedy) from error
+                word = value.strip().isalpha() and not error.remedy.startswith("did you")
+                remedy = "write how many in figures" if word else error.remedy
+                raise InputError(f"is no whole number and no sum: {error.problem}", remedy=remedy) from error
+            number = found.value
+            if not found.may_be(0.0):
+                raise InputError(f"“{value}” comes to {found.word}", remedy="write how many there are")
             if abs(number - round(number)) > 1e-9 or not low <= round(number) <= high:
                 remedy = f"it must come out whole, from {low} to {high}"
                 raise InputError(f"“{value}” comes to {number:g}", remedy=remedy)
@@ -91,7 +107,7 @@ class Measures:
         if not isinstance(value, str):
             return fields.number(name, low=low, high=high)
         with fields.reading(name):
-            number = evaluate(value, self._value_of)
+            number = evaluate(value, self._value_of).value
             if not low <= number <= high:
                 raise InputError(f"“{value}” comes to {number:g}", remedy=f"it must lie from {low:g} to {high:g}")
         return number
@@ -171,11 +187,11 @@ class Measures:
         with contextlib.suppress(NeedsThickness):
             self._value_of(name)
 
-    def _value_of(self, name: str) -> float:
+    def _value_of(self, name: str) -> Quantity:
         if name == "pi":
-            return math.pi
+            return plain(math.pi)
         if name == "t":
-            return self._thickness()
+            return a_length(self._thickness())
         if name not in self._known:
             self._known[name] = self._read_named(name)
         return self._known[name]
@@ -187,7 +203,7 @@ class Measures:
             )
         return self.t
 
-    def _read_named(self, name: str) -> float:
+    def _read_named(self, name: str) -> Quantity:
         if name not in self._named:
             raise unknown(f"name “{name}” in a length", name, ("t", "pi", *FUNCTIONS, *self._chosen, *self._named))
         if name in self._open:
@@ -195,7 +211,7 @@ class Measures:
             raise InputError(f"goes round in a circle: {circle}", remedy="give one of them a plain length")
         self._open.append(name)
         try:
-            return self.length(self._named[name])
+            return self._quantity(self._named[name])
         finally:
             self._open.pop()
 

@@ -12,7 +12,7 @@ from hides.hide import Hide
 from hides.units import FILE_UNITS
 from nesting.model.choice import Choice
 from nesting.model.product import Piece, Product, ProductLeather
-from nesting.project.choices import Chosen, read_choices, variant
+from nesting.project.choices import Chosen, counted, read_choices, variant
 from nesting.project.contour import Contour
 from nesting.project.course import Course
 from nesting.project.leather_reader import leathers_for, measures_of, of_leather, read_product_leathers
@@ -131,7 +131,7 @@ def named_measures(
 ) -> Measures:
     """The lengths of a project in leather `t` mm thick."""
     named = Fields.of(fields.data.get("lengths", {}), fields.data.get("lengths", {}), fields.where, "lengths").data
-    measures = Measures(units, t, named, {choice.name: choice.number for choice in choices})
+    measures = Measures(units, t, named, {each.name: counted(each) for each in choices})
     measures.leather_t = {each.name: each.t for each in leathers}
     measures.check_names(fields.where)
     return measures
