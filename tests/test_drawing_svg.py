@@ -219,7 +219,7 @@ SLIPS: dict[str, tuple[bytes, str]] = {
     "an empty drawing": (svg(""), "holds no shape"),
     "shapes without size": (svg('<rect width="0" height="5"/><path d=""/><circle r="0"/>'), "holds no shape"),
     "elements without end": (svg("<g>" * 300 + "</g>" * 300), "nests deeper than 200"),
-    "a path that is none": (svg('<path id="p" d="M 0 0 L x y"/>'), "“p”: its path data “M 0 0 L x y” cannot be read"),
+    "a path that is none": (svg('<path id="p" d="M 0 0 L x y"/>'), "“p”: holds “x”, no part of path data"),
     "a path without start": (svg('<path id="p" d="L 0 0 5 5"/>'), "its path data"),
     "a path cut short": (svg('<path d="M 0 0 C 1 2 3"/>'), "its path data"),
     "an infinite path": (svg('<path d="M 0 0 L 1e999 0 L 5 5"/>'), "not finite"),

@@ -257,7 +257,8 @@ def test_lines_on_named_layers_are_kept_and_others_told(tmp_path: Path) -> None:
     assert [(line.kind, len(line.points)) for line in shape.lines] == [("stitch", 5), ("fold", 2)]
     assert shape.cutouts == ()
     assert [str(finding) for finding in findings if finding.code == "line-passed-over"] == [
-        "“somehow” is passed over; a layer or id that names one of fold, crease, stitch, skive, notch, mark keeps them"
+        "flap.svg, “somehow”: a line is passed over; "
+        "a layer or id that names one of fold, crease, stitch, skive, notch, mark keeps them"
     ]
     assert shape.edges.names == ("1", "2", "3", "4")
 
@@ -277,3 +278,120 @@ def test_sew_lines_of_a_pattern_are_stitch_lines(tmp_path: Path) -> None:
         ("stitch", ((5, 5), (75, 5))), ("mark", ((5, 30), (80, 30))),
     ]  # fmt: skip
     assert [finding.code for finding in findings] == ["line-passed-over"]
+
+
+def box(space: Any, layer: str = "0", start: int = 0) -> None:
+    corners = [(0, 0), (80, 0), (80, 60), (0, 60)]
+    space.add_lwpolyline(corners[start:] + corners[:start], close=True, dxfattribs={"layer": layer})
+
+
+def line(space: Any, layer: str, y: float = 30) -> None:
+    space.add_line((5, y), (75, y), dxfattribs={"layer": layer})
+
+
+def circles(space: Any, layer: str, diameter: float) -> None:
+    for x in (10, 20, 30):
+        space.add_circle((x, 10), diameter / 2, dxfattribs={"layer": layer})
+
+
+PASSED = "a layer or id that names one of fold, crease, stitch, skive, notch, mark keeps them"
+
+
+@pytest.mark.parametrize(
+    ("draw", "told"),
+    [
+        (lambda s: (box(s), box(s, start=2)), "on layer “0”: was drawn twice and is taken once"),
+        (lambda s: (box(s, "a"), box(s, "b", 1)), "on layer “b”: was drawn on layer “a” too and is taken once"),
+        (lambda s: (box(s), line(s, "fold", 90)), "a fold line lies beside the outline and is left out"),
+        (lambda s: (box(s), line(s, "cut")), f"on layer “cut”: a line is passed over; {PASSED}"),
+        (lambda s: (box(s), line(s, "cut"), line(s, "cut", 40)), f"on layer “cut”: 2 lines are passed over; {PASSED}"),
+        (
+            lambda s: (box(s), circles(s, "stitch", 1)),
+            "on layer “stitch”: 3 small circles are stitch lines; on a layer called “stitch holes” they are punched",
+        ),
+        (
+            lambda s: (box(s, "1"), s.add_point((40, 0), dxfattribs={"layer": "4"})),
+            "on layer “4”: a point is passed over; drill holes are on layer 13",
+        ),
+    ],
+)
+def test_what_is_drawn_twice_or_left_out_is_told_and_never_cut(tmp_path: Path, draw: Any, told: str) -> None:
+    findings: list[Finding] = []
+    shape = drawn_shape(plain(tmp_path / "p.dxf", draw), None, "mm", findings)
+    assert [str(finding).removeprefix("p.dxf, ").removeprefix("p.dxf: ") for finding in findings] == [told]
+    assert Polygon(shape.outline).area == pytest.approx(4800)
+    assert not shape.cutouts
+
+
+def test_circles_called_holes_are_punched_on_a_stitch_layer_too(tmp_path: Path) -> None:
+    findings: list[Finding] = []
+    drawing = plain(tmp_path / "p.dxf", lambda s: (box(s), circles(s, "stitch holes", 1), circles(s, "stitch", 30)))
+    shape = drawn_shape(drawing, None, "mm", findings)
+    assert [hole.diameter for hole in shape.holes] == [1.0] * 3
+    assert {line.kind for line in shape.lines} == {"stitch"}
+    assert findings == []
+
+
+def test_a_pattern_may_name_its_layers_too(tmp_path: Path) -> None:
+    """ASTM D6673-10: layer 4 notches; of what has no number there the name counts."""
+    findings: list[Finding] = []
+    drawing = plain(tmp_path / "p.dxf", lambda s: (box(s, "1"), line(s, "fold"), line(s, "4", 20)))
+    shape = drawn_shape(drawing, None, "mm", findings)
+    assert [line.kind for line in shape.lines] == ["notch", "fold"]
+    assert findings == []
+
+
+@pytest.mark.parametrize(
+    ("draw", "told"),
+    [
+        (lambda s: box(s, "fold"), "on layer “fold”: is its only closed line, and its name says that it is not cut"),
+        (lambda s: (box(s), s.add_circle((80, 30), 5)), "crosses the outline; draw holes inside the piece"),
+        (
+            lambda s: (box(s), s.add_lwpolyline([(0, 10), (9, 10), (9, 20), (0, 20)], close=True)),
+            "has a cutout that reaches out of the outline; draw cutouts inside the piece",
+        ),
+        (lambda s: (line(s, "a"), line(s, "b", 40)), "is open, from [5, 30] to [75, 30]; close it, on one layer"),
+    ],
+)
+def test_a_drawing_without_one_whole_outline_is_refused(tmp_path: Path, draw: Any, told: str) -> None:
+    with pytest.raises(InputError) as caught:
+        drawn_shape(plain(tmp_path / "p.dxf", draw), None, "mm")
+    assert told in str(caught.value)
+
+
+@pytest.mark.parametrize(("number", "mm"), [(1, 25.4), (2, 304.8), (5, 10), (6, 1000), (10, 914.4), (14, 100), (0, 1)])
+def test_a_drawings_own_unit_counts(tmp_path: Path, number: int, mm: float) -> None:
+    """DXF reference, header variable $INSUNITS; 0 says nothing."""
+    document = ezdxf.new(units=number)
+    box(document.modelspace())
+    document.saveas(tmp_path / "p.dxf")
+    west, south, east, north = Polygon(drawn_shape(tmp_path / "p.dxf", None, "mm").outline).bounds
+    assert (east - west, north - south) == pytest.approx((80 * mm, 60 * mm))
+
+
+def test_a_unit_that_is_not_read_is_not_guessed(tmp_path: Path) -> None:
+    """DXF reference: 13 microns."""
+    document = ezdxf.new(units=13)
+    box(document.modelspace())
+    document.saveas(tmp_path / "p.dxf")
+    with pytest.raises(InputError, match=r"\$INSUNITS 13\); save it in mm, cm, m, inches or feet"):
+        drawn_shape(tmp_path / "p.dxf", None, "mm")
+
+
+def test_a_style_sheet_that_hides_is_told(tmp_path: Path) -> None:
+    (tmp_path / "p.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">'
+        '<style>.x{display:none}</style><rect width="80" height="60"/><path id="fold" class="x" d="M0 30H80"/></svg>'
+    )
+    findings: list[Finding] = []
+    assert drawn_shape(tmp_path / "p.svg", None, "mm", findings).lines
+    assert [finding.code for finding in findings] == ["style-sheet"]
+
+
+def test_a_letter_that_is_no_path_data_is_told(tmp_path: Path) -> None:
+    (tmp_path / "p.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">'
+        '<path d="M0 0 H80 V60 H0 Z X"/></svg>'
+    )
+    with pytest.raises(InputError, match="holds “X”, no part of path data"):
+        drawn_shape(tmp_path / "p.svg", None, "mm")

@@ -56,7 +56,7 @@ class DrawnShape:
         """The shape as a proper counter-clockwise ring; InputError, with its name, where it is none."""
         if not self.closed:
             first, last = (f"[{x:.6g}, {y:.6g}]" for x, y in (self.points[0], self.points[-1]))
-            raise InputError(f"is open, from {first} to {last}", field=self.names.told, remedy="close it")
+            raise InputError(f"is open, from {first} to {last}", field=self.names.told, remedy="close it, on one layer")
         try:
             mended = mend_ring(self.points, least_area=least_area)
         except InputError as error:

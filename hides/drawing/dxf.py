@@ -30,7 +30,7 @@ from hides.finding import Finding
 from hides.hide import Point
 from hides.units import LARGEST, LENGTH_UNITS
 
-INSUNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m", 14: "dm"}
+INSUNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m", 10: "yd", 14: "dm"}
 _MILLIMETRES = {**LENGTH_UNITS, "dm": 100.0}
 MOST_ENTITIES = 50_000
 DEEPEST = 16
@@ -85,7 +85,11 @@ def _document(content: bytes) -> tuple[Document, list[Finding]]:
 
 
 def _unit(document: Document, units: str | None, fallback: str | None, findings: list[Finding]) -> str:
-    stated = INSUNITS.get(int(document.header.get("$INSUNITS", 0))) or _pattern_units(document)
+    number = int(document.header.get("$INSUNITS", 0))
+    stated = INSUNITS.get(number) or _pattern_units(document)
+    if number and not stated and units is None:
+        problem = f"states a unit that nothing of leather is drawn in ($INSUNITS {number})"
+        raise InputError(problem, remedy="save it in mm, cm, m, inches or feet")
     if units is not None:
         if stated and stated != units:
             findings.append(Finding("units-overruled", f"the drawing says {stated}; it is read in {units} as asked"))

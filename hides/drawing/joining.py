@@ -47,8 +47,12 @@ def _once(shapes: Sequence[DrawnShape], findings: list[Finding]) -> list[DrawnSh
 
 
 def _outline_key(shape: DrawnShape) -> tuple[Point, ...]:
-    """The same for a line drawn forwards and backwards."""
+    """The same for a line drawn forwards and backwards, and for a ring begun anywhere."""
     points = tuple((round(x, 3) + 0.0, round(y, 3) + 0.0) for x, y in shape.points)
+    if shape.closed:
+        first = points.index(min(points))
+        points = points[first:] + points[:first]
+        return min(points, (points[0], *points[:0:-1]))
     return min(points, points[::-1])
 
 

@@ -42,6 +42,9 @@ def read_svg(content: bytes, units: str | None, fallback: str | None, block: str
     for element in root if block is None else [_element(root, block)]:
         reader.read(element, start)
     findings.extend(reader.passed_over())
+    if any("display" in (style.text or "") for style in root.iter(f"{SVG}style")):
+        told = "a style sheet in the file may hide something; what it hides is read all the same"
+        findings.append(Finding("style-sheet", f"{told}: save it as plain SVG if too much is read"))
     return Drawing(tuple(reader.shapes), (), tuple(findings))
 
 

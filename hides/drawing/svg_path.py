@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import cmath
 import math
+import re
 
 from ezdxf.math import Bezier3P, Bezier4P, Vec2
 from fontTools.svgLib.path import parse_path
@@ -22,7 +23,13 @@ Line = tuple[list[Point], bool]
 
 
 def path_lines(data: str, tolerance: float) -> list[Line]:
-    """The subpaths of a path's `d`, flattened to within `tolerance`."""
+    """The subpaths of a path's `d`, flattened to within `tolerance`. InputError for what is no path data."""
+    odd = re.search(r"[^MLHVCSQTAZ0-9eE+\-.,\s]", data, re.IGNORECASE)
+    if odd:
+        raise InputError(
+            f"holds “{odd[0]}”, no part of path data",
+            remedy='write M, L, H, V, C, S, Q, T, A and Z: "M 0 0 H 80 V 60 Z"',
+        )
     pen = _FlatPen(tolerance)
     try:
         parse_path(data, pen)

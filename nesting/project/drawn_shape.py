@@ -4,8 +4,9 @@ A DXF that keeps the layers of ASTM D6673-10 (sewn-product patterns, one block a
 7 grain line, 11 internal cutouts, 13 drill holes. Of any other drawing the ring that holds all others is the outline,
 true circles in it up to `LARGEST_PUNCH` across are punch holes, other rings in it cutouts, and a line called “grain”
 (its layer, id or group) is the grain line. A line (or a ring) whose layer, id or group names a fold, crease, stitch or
-skive, or an open one that names a notch or mark, is a line of that kind; of a pattern layer 14 (sew lines) is stitch
-and 8 (internal lines) mark. Any other open line is passed over, and told.
+skive, or an open one that names a notch or mark, is a line of that kind, but a circle called a hole is one (“stitch
+holes”); of a pattern layer 14 (sew lines) is stitch, 8 (internal lines) mark and 4 notch. Any other open line is passed
+over, and told.
 
 The piece is turned so that its grain line, from where it was begun to where it was ended, runs along +y, and shifted
 so that its box begins in (0, 0).
@@ -15,6 +16,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -23,7 +25,7 @@ import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as Spot
 
-from hides.drawing import Drawing, DrawnShape, read_drawing
+from hides.drawing import Drawing, DrawnShape, Mark, read_drawing
 from hides.errors import InputError
 from hides.finding import Finding
 from hides.hide import Point, Ring
@@ -38,9 +40,11 @@ LARGEST_PUNCH = 20.0
 DRILL = 1.0
 """Diameter (mm) of a drill hole that is drawn as a point."""
 BOUNDARY, MIRROR, GRAIN, CUTOUT, HOLE = "1", "6", "7", "11", "13"
-SEWN = {"14": "stitch", "8": "mark"}
+SEWN = {"14": "stitch", "8": "mark", "4": "notch"}
 KNOWN = (BOUNDARY, MIRROR, GRAIN, CUTOUT, HOLE, *SEWN, "2", "3")
 """Layers of a pattern that are read, and those of turn and curve points, which say nothing more."""
+STITCH_HOLE = 3.0
+"""A circle so small (mm) on a stitch line's layer may well be meant as a hole."""
 
 Carry = Callable[[Point], Point]
 
@@ -51,13 +55,16 @@ def drawn_shape(path: Path, block: str | None, unit: str, findings: list[Finding
     `findings` takes what the reader had to mend. Raises InputError where the drawing is not one piece.
     """
     drawing = read_drawing(path, fallback=unit, block=block, tolerance=FINE)
-    said = findings if findings is not None else []
-    said.extend(finding.within(path.name) for finding in drawing.findings)
+    said = list(drawing.findings)
     pattern = path.suffix.lower() == ".dxf" and bool(_on(drawing, BOUNDARY))
     try:
-        return _pattern(drawing, said) if pattern else _plain(drawing, said)
+        shape = _pattern(drawing, said) if pattern else _plain(drawing, said)
     except InputError as error:
         raise error.within(str(path)) from error
+    if findings is not None:
+        for each in dict.fromkeys(said):
+            findings.append(replace(each, field=f"{path.name}, {each.field}" if each.field else path.name))
+    return shape
 
 
 def _pattern(drawing: Drawing, findings: list[Finding]) -> PieceShape:
@@ -71,22 +78,33 @@ def _pattern(drawing: Drawing, findings: list[Finding]) -> PieceShape:
     for shape in _on(drawing, HOLE):
         drills.append(_punch(shape, carry))
     cutouts = [shape.ring(findings) for shape in _on(drawing, CUTOUT)]
-    lines = [_line(kind, shape, carry) for layer, kind in SEWN.items() for shape in _on(drawing, layer)]
-    _tell_passed([shape for shape in drawing.shapes if shape.names.layer not in KNOWN], findings)
-    return _shape(boundary, cutouts, drills, carry, lines)
+    others = [shape for shape in drawing.shapes if shape.names.layer not in KNOWN]
+    named = [(line_kind(shape), shape) for shape in others]
+    sewn = [(kind, shape) for layer, kind in SEWN.items() for shape in _on(drawing, layer)]
+    lines = [_line(kind, shape, carry) for kind, shape in [*sewn, *named] if kind]
+    _tell_passed([shape for kind, shape in named if not kind], findings)
+    _tell_points([mark for mark in drawing.marks if mark.names.layer not in (HOLE, "2", "3")], findings)
+    return _shape(boundary, cutouts, drills, carry, lines, findings)
 
 
 def _plain(drawing: Drawing, findings: list[Finding]) -> PieceShape:
     kinds = [(shape, line_kind(shape)) for shape in drawing.shapes]
     drawn = [(shape, kind) for shape, kind in kinds if kind]
-    rings = [(shape, shape.ring(findings)) for shape, kind in kinds if shape.closed and not kind]
+    rings = _single([(shape, shape.ring(findings)) for shape, kind in kinds if shape.closed and not kind], findings)
     if not rings:
+        shut = next((shape for shape, kind in kinds if shape.closed), None)
+        if shut is not None:
+            problem = "is its only closed line, and its name says that it is not cut"
+            raise InputError(problem, field=shut.names.told, remedy="draw the outline on a layer of its own")
         for shape in drawing.shapes:
             shape.ring()  # says where it is open
         raise InputError("holds no closed outline", remedy="close the outline")
     rings.sort(key=lambda pair: Polygon(pair[1]).area)
     boundary = rings.pop()[1]
     beside = [shape for shape, ring in rings if not Polygon(boundary).contains(Polygon(ring))]
+    across = [shape for shape in beside if Polygon(boundary).intersects(Polygon(shape.ring()))]
+    if across:
+        raise InputError("crosses the outline", field=across[0].names.told, remedy="draw holes inside the piece")
     if beside:
         problem = f"holds {len(beside) + 1} outlines that do not lie in one another"
         raise InputError(problem, remedy="name one piece with block")
@@ -97,18 +115,35 @@ def _plain(drawing: Drawing, findings: list[Finding]) -> PieceShape:
     small = [shape for shape, _ in rings if shape.circle and shape.circle.diameter <= LARGEST_PUNCH]
     cutouts = [ring for shape, ring in rings if shape not in small]
     marks = [PunchHole(carry(mark.at), DRILL) for mark in drawing.marks]
+    _tell_small([shape for shape, kind in drawn if kind == "stitch"], findings)
     return _shape(
         boundary,
         cutouts,
         [*(_punch(shape, carry) for shape in small), *marks],
         carry,
         [_line(kind, s, carry) for s, kind in drawn],
+        findings,
     )
+
+
+def _single(rings: Sequence[tuple[DrawnShape, Ring]], findings: list[Finding]) -> list[tuple[DrawnShape, Ring]]:
+    """Each ring once, on whatever layers it was drawn again: a copy of the outline is no cutout."""
+    kept: dict[tuple[float, ...], tuple[DrawnShape, Ring]] = {}
+    for shape, ring in rings:
+        whole = Polygon(ring)
+        key = tuple(round(each, 2) + 0.0 for each in (*whole.bounds, whole.area, whole.centroid.x, whole.centroid.y))
+        if key in kept:
+            first = kept[key][0].names.told
+            findings.append(Finding("drawn-twice", f"was drawn {first} too and is taken once", shape.names.told))
+        kept.setdefault(key, (shape, ring))
+    return list(kept.values())
 
 
 def line_kind(shape: DrawnShape) -> str:
     """What kind of line a shape is by its names; empty where they name none."""
     words = [word for name in shape.names.all for word in re.findall(r"[a-z]+", name.lower())]
+    if shape.circle and any(word.startswith(("hole", "punch")) for word in words):
+        return ""
     kinds = [kind for kind in LINE_KINDS if not shape.closed or kind not in ("notch", "mark")]
     return next((kind for word in words for kind in kinds if word.startswith(kind.removesuffix("e"))), "")
 
@@ -130,13 +165,27 @@ def _within(line: InnerLine, outline: Polygon) -> list[InnerLine]:
 
 def _tell_passed(shapes: Sequence[DrawnShape], findings: list[Finding]) -> None:
     """Lines that stand for nothing known, told once for each name."""
-    for told in dict.fromkeys(shape.names.told for shape in shapes):
-        number = sum(shape.names.told == told for shape in shapes)
-        what = f"{told}: {number} lines are" if number > 1 else f"{told} is"
-        names = ", ".join(LINE_KINDS)
+    names = ", ".join(LINE_KINDS)
+    for told, number in Counter(shape.names.told for shape in shapes).items():
+        what = f"{number} lines are" if number > 1 else "a line is"
         findings.append(
-            Finding("line-passed-over", f"{what} passed over; a layer or id that names one of {names} keeps them")
+            Finding("line-passed-over", f"{what} passed over; a layer or id that names one of {names} keeps them", told)
         )
+
+
+def _tell_points(marks: Sequence[Mark], findings: list[Finding]) -> None:
+    """Points of a pattern that are no drill holes, as those of notches, told once for each layer."""
+    for told, number in Counter(mark.names.told for mark in marks).items():
+        what = f"{number} points are" if number > 1 else "a point is"
+        findings.append(Finding("point-passed-over", f"{what} passed over; drill holes are on layer {HOLE}", told))
+
+
+def _tell_small(shapes: Sequence[DrawnShape], findings: list[Finding]) -> None:
+    """Circles that are read as stitch lines, as their layer says, though they look like holes."""
+    small = [shape for shape in shapes if shape.circle and shape.circle.diameter <= STITCH_HOLE]
+    for told, number in Counter(shape.names.told for shape in small).items():
+        what = f"{number} small circles are stitch lines" if number > 1 else "a small circle is a stitch line"
+        findings.append(Finding("stitch-holes", f"{what}; on a layer called “stitch holes” they are punched", told))
 
 
 def _on(drawing: Drawing, layer: str) -> list[DrawnShape]:
@@ -178,16 +227,25 @@ def _shape(
     holes: Sequence[PunchHole],
     carry: Carry,
     lines: Sequence[InnerLine],
+    findings: list[Finding],
 ) -> PieceShape:
     outline = Polygon([carry(point) for point in boundary])
     inner = [simple_ring([carry(point) for point in ring]) for ring in cutouts]
     for ring in inner:
-        if not outline.contains(Polygon(ring)):
+        beside = Polygon(ring).exterior.intersection(outline.exterior).length
+        if not outline.contains(Polygon(ring)) or beside > 0.05:
             raise InputError("has a cutout that reaches out of the outline", remedy="draw cutouts inside the piece")
     for hole in holes:
         if not outline.contains(Spot(hole.at)):
             raise InputError("has a drill hole outside the outline", remedy="draw holes inside the piece")
     smooth = outer(outline, TOLERANCE - FINE)
-    kept = [part for line in lines for part in _within(line, outline)]
+    within = [_within(line, outline) for line in lines]
+    outside = Counter(line.kind for line, parts in zip(lines, within, strict=True) if not parts)
+    for kind, number in outside.items():
+        what = f"{number} {kind} lines lie" if number > 1 else f"a {kind} line lies"
+        findings.append(
+            Finding("line-outside", f"{what} beside the outline and {'are' if number > 1 else 'is'} left out")
+        )
+    kept = [part for parts in within for part in parts]
     ring = simple_ring(list(smooth.exterior.coords))
     return PieceShape(ring, tuple(inner), tuple(holes), tuple(kept), contour_of(list(outline.exterior.coords[:-1])))
