@@ -10,7 +10,7 @@ import pytest
 from browser import CORNERS, SIZE, Visit, hide_ring, synthetic_photo, visiting
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from hides.hide import Grade
 from hides.hide_file import read_hide
@@ -183,6 +183,71 @@ def test_marks_and_sizes_are_kept_through_a_reload_and_undone(visit: Visit) -> N
         assert page.locator("#marks-surface .mark").nth(1).bounding_box() != moved
         page.click("#redo")
         assert page.locator("#marks-surface .mark").nth(1).bounding_box() == moved
+
+
+def test_marks_nobody_moved_and_what_is_no_length_are_not_used(visit: Visit) -> None:
+    with visit.tab() as page:
+        page.set_input_files("#file-photo", visit.folder / "photo.jpg")
+        expect(page.locator("#marks-hint")).to_contain_text("four marks")
+        page.fill("#mark-width", "wide")
+        page.fill("#mark-height", "1500")
+        page.click("#use-marks")
+        expect(page.locator("#notice")).to_contain_text("“wide” is no length. Give the rectangle's width")
+        expect(page.locator("#mark-width")).to_be_focused()
+        page.fill("#mark-width", "2400")
+        page.fill("#check-length", "long")
+        page.click("#use-marks")
+        expect(page.locator("#notice")).to_contain_text("“long” is no length. Give the true length from A to B")
+        page.fill("#check-length", "")
+        page.click("#use-marks")
+        expect(page.locator("#notice")).to_contain_text("where the page put them")
+        expect(page.locator("#marks")).to_be_visible()
+        page.check("#with-lens")
+        expect(page.locator("#marks-hint")).to_contain_text("one more onto each side")
+        page.locator("#marks-surface svg.surface").focus()
+        for key in (*["n"] * 4, *["Shift+ArrowDown"] * 12):
+            page.keyboard.press(key)
+        expect(page.locator("#marks-side")).to_contain_text("No lens bends so much")
+
+
+def test_escape_puts_back_what_is_in_the_hand(visit: Visit) -> None:
+    with visit.tab() as page:
+        page.set_input_files("#file-photo", visit.folder / "photo.jpg")
+        expect(page.locator("#marks")).to_be_visible()
+        mark = page.locator("#marks-surface .mark").first
+        before = mark.bounding_box()
+        assert before is not None
+        page.mouse.move(before["x"] + before["width"] / 2, before["y"] + before["height"] / 2)
+        page.mouse.down()
+        page.mouse.move(before["x"] + 60, before["y"] + 40, steps=3)
+        assert mark.bounding_box() != before
+        page.keyboard.press("Escape")
+        assert mark.bounding_box() == before
+        page.mouse.move(before["x"] + 90, before["y"] + 40, steps=3)
+        page.mouse.up()
+        assert mark.bounding_box() == before
+        expect(page.locator("#undo")).to_be_disabled()
+
+
+def test_an_outline_never_lies_on_the_photo_as_former_marks_laid_it(visit: Visit) -> None:
+    """While the photo is laid flat by marks that were moved none is shown; then it lies under the outline again."""
+    with visit.tab() as page:
+        traced(page, visit)
+        shown = page.locator("#bench-surface .world image")
+        former = shown.get_attribute("href")
+        held: list[Route] = []
+        page.route("**/flat", lambda route: held.append(route))
+        page.get_by_role("button", name="Move marks").click()
+        page.locator("#marks-surface svg.surface").focus()
+        for _ in range(4):
+            page.keyboard.press("Shift+ArrowRight")
+        with page.expect_request("**/flat"):
+            page.click("#use-marks")
+        expect(page.locator("#bench-surface .leather")).to_be_visible()
+        expect(shown).to_have_count(0)
+        held[0].continue_()
+        expect(shown).to_have_count(1)
+        assert shown.get_attribute("href") != former
 
 
 def test_escape_in_the_tape_table_drops_no_row(visit: Visit) -> None:

@@ -113,8 +113,8 @@ def _remarks(region: HideMask, photo: Photo, homography: Homography) -> tuple[st
     if region.left_out > 0.1:
         remarks.append("something else large lies inside the marks and was left out")
     if region.holes:
-        places = "1 place" if region.holes == 1 else f"{region.holes} places"
-        remarks.append(f"{places} inside look like floor: draw real holes as flaws")
+        places = "1 place inside looks" if region.holes == 1 else f"{region.holes} places inside look"
+        remarks.append(f"{places} like floor: draw real holes as flaws")
     if mm_per_pixel > COARSE:
         remarks.append(f"a pixel is up to {mm_per_pixel:.1f} mm on the floor: a nearer or larger photo is more exact")
     return tuple(remarks)

@@ -225,7 +225,8 @@ async function showFlat() {
   const key = photo?.marks ? JSON.stringify([photo.id, floorOf(photo)]) : "";
   if (key === showFlat.key) return;
   showFlat.key = key;
-  if (!key) return bench.showFlat(null);
+  bench.showFlat(null); // never the photo as other marks lay it, under an outline that has moved
+  if (!key) return null;
   const flat = await trying(() => send("POST", `/api/photos/${photo.id}/flat`, floorOf(photo)));
   if (showFlat.key === key) bench.showFlat(flat);
   return null;

@@ -177,6 +177,14 @@ export class Surface {
     this.press = null;
   }
 
+  /** Escape while something is in the hand: it goes back where it was. */
+  #dropPress() {
+    if (!this.press?.taken) return false;
+    this.press = null;
+    this.tool.cancel?.();
+    return true;
+  }
+
   #grip() {
     const [a, b] = [...this.pointers.values()];
     return { middle: [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2], spread: Math.hypot(a[0] - b[0], a[1] - b[1]) };
@@ -199,7 +207,7 @@ export class Surface {
 
   #key(event) {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const taken = this.tool.key?.(event) || this.#viewKey(event);
+    const taken = (event.key === "Escape" && this.#dropPress()) || this.tool.key?.(event) || this.#viewKey(event);
     if (taken) {
       event.preventDefault();
       event.stopPropagation();

@@ -10,6 +10,9 @@ import { wireZoomers } from "../drawing/zoomers.js";
 
 const CORNERS = ["1", "2", "3", "4"], SIDES = ["1–2", "2–3", "3–4", "4–1"], CHECK = ["A", "B"];
 const OFF = 0.01;
+const MOST_BEND = 0.29;
+const HINT = "Drag the four marks onto the corners of the rectangle you laid out round the hide. Type its width and depth, then Use these marks.";
+const LENS_HINT = "Drag marks 1 to 4 onto the corners of the rectangle, and one more onto each side, about half way. Type its width and depth, then Use these marks.";
 
 export class Marks {
   constructor(acts) {
@@ -53,11 +56,9 @@ export class Marks {
 
   /** The marks as they were used last, or where they begin; the check distance is led to unless the lens is known. */
   #asUsed(photo, unit) {
-    const { width, height } = photo;
-    const inset = (x, y) => [Math.round(width * x), Math.round(height * y)];
     const shown = (mm) => (mm ? showLength(mm, unit) : "");
     return {
-      corners: photo.marks || [inset(0.1, 0.1), inset(0.9, 0.1), inset(0.9, 0.9), inset(0.1, 0.9)],
+      corners: photo.marks || begun(photo),
       middles: photo.middles || [], ends: photo.check?.points || (photo.marks || photo.middles ? [] : this.#anywhere(photo)), unit,
       known: (photo.lens ?? null) !== null || (!photo.marks && (photo.known ?? null) !== null),
       wide: shown(photo.size?.[0]), high: shown(photo.size?.[1]), told: shown(photo.check?.length),
@@ -198,23 +199,36 @@ export class Marks {
 
   #tellLens(width, height) {
     const known = this.withKnown.checked;
+    byId("marks-hint").textContent = this.middles.length ? LENS_HINT : HINT;
     this.lensWords.textContent = cameraWords(this.photo) + (this.middles.length
       ? "Put the four more marks on the sides, about half way: on the tape or the floor's straight edge."
       : known ? "Eight marks on a photo taken alike have told how its lens bends; that is used here. Expect the area within about 1 %."
         : "A phone's wide lens may take or add 2 to 5 % of the area. Four more marks, one amid each side, bring it within about 0.5 %.")
       + (this.photo.alike && !known ? " What they find is kept for the next photo taken alike." : "");
     if (!(this.middles.length || known) || !width || !height) return;
-    const bend = floorMap(this.#marked([width, height]))?.lens.k ?? 0;
-    this.lensWords.textContent += ` The lens bends the picture's corners by ${showShare(Math.abs(bend))}.`;
+    const bend = Math.abs(floorMap(this.#marked([width, height]))?.lens.k ?? 0);
+    this.lensWords.textContent += bend > MOST_BEND ? " No lens bends so much: each of the four must lie on its side."
+      : ` The lens bends the picture's corners by ${showShare(bend)}.`;
   }
 
   #use() {
     const [width, height] = this.#size;
     const marks = this.corners;
-    if (!(width > 0) || !(height > 0)) return this.acts.say("Give the rectangle's width and depth, for example 2400 mm and 1500 mm.");
-    if (!isConvexQuad(marks)) return this.acts.say("The four marks must go round in order: 1 top left, 2 top right, 3 bottom right, 4 bottom left.");
     const told = lengthMm(this.checkLength.value, this.unit.value);
-    const check = this.withCheck.checked && told ? { points: this.ends, length: told } : null;
+    const checked = this.withCheck.checked && this.checkLength.value.trim() !== "";
+    const lengths = [[this.wide, width, "rectangle's width", "2400 mm"], [this.high, height, "rectangle's depth", "1500 mm"]];
+    if (checked) lengths.push([this.checkLength, told, "true length from A to B", "1000 mm"]);
+    const wrong = lengths.find(([, mm]) => !(mm > 0));
+    if (wrong) {
+      const [input, , name, like] = wrong, typed = input.value.trim();
+      input.focus();
+      return this.acts.say(`${typed ? `“${typed.slice(0, 40)}” is no length. ` : ""}Give the ${name}, for example ${like}.`);
+    }
+    if (!isConvexQuad(marks)) return this.acts.say("The four marks must go round in order: 1 top left, 2 top right, 3 bottom right, 4 bottom left.");
+    if (JSON.stringify(marks) === JSON.stringify(begun(this.photo))) {
+      return this.acts.say("The marks lie where the page put them: drag 1 to 4 onto the corners of your rectangle.");
+    }
+    const check = checked ? { points: this.ends, length: told } : null;
     return this.acts.use({ ...this.#marked([width, height]), check });
   }
 
@@ -293,6 +307,11 @@ export class Marks {
       ];
     }));
   }
+}
+
+/** Where the corners' marks lie before anybody moves them. */
+function begun({ width, height }) {
+  return [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9], [0.1, 0.9]].map(([x, y]) => [Math.round(width * x), Math.round(height * y)]);
 }
 
 /** What the photo's own data say of its camera. */

@@ -57,7 +57,7 @@ export class Mend {
     const told = await this.#asked("spots", {});
     if (!told) return;
     this.draft.change("Look for marks on the leather", (content) => ({ ...content, photo: { ...content.photo, spots: told.spots } }));
-    say(told.spots.length ? `${told.spots.length} marks found. Take, grade or throw away each.` : "No marks stand out on the leather. Look at the hide all the same.");
+    say(told.spots.length ? `${told.spots.length === 1 ? "One mark" : `${told.spots.length} marks`} found. Take, grade or throw away each.` : "No marks stand out on the leather. Look at the hide all the same.");
   }
 
   /** Call a stretch right as it is. */
