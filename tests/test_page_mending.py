@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any
 
@@ -40,6 +41,23 @@ def test_a_stroke_brings_back_what_the_outline_left_out(brought: tuple[TestClien
     mended = Polygon(answer.json()["outline"])
     assert mended.symmetric_difference(true).area < 0.01 * true.area < half.symmetric_difference(true).area
     assert answer.json()["holes"] == []
+
+
+def test_saving_a_hide_leaves_a_picture_in_the_folder_that_is_not_its_own(
+    brought: tuple[TestClient, str], tmp_path: Path
+) -> None:
+    """The photo as it was taken lies in the folder under the name that the hide's own picture would have."""
+    client, address = brought
+    taken = tmp_path / "side.jpg"
+    taken.write_bytes(b"as it was taken")
+    hide = {"name": "side", "cut": "side", "units": "mm", "outline": hide_ring()}
+    body = {"hide": hide, "file": "side.json", "photo": FLOOR | {"id": address.split("/")[-1]}}
+    for replaces in (False, True):
+        answer = client.post("/api/hides", json=body | {"replace": replaces})
+        assert answer.is_success, answer.text
+        assert taken.read_bytes() == b"as it was taken"
+        assert json.loads((tmp_path / "side.json").read_bytes())["photo"]["file"] == "side flat.jpg"
+    assert sorted(path.name for path in tmp_path.glob("*.jpg")) == ["side flat.jpg", "side.jpg"]
 
 
 GOOD = {"leather": True, "radius": 20, "line": [[1, 1]]}

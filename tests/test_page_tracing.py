@@ -250,6 +250,22 @@ def test_an_outline_never_lies_on_the_photo_as_former_marks_laid_it(visit: Visit
         assert shown.get_attribute("href") != former
 
 
+def test_the_drawing_stays_under_the_hand_when_a_hint_or_a_notice_changes_its_height(visit: Visit) -> None:
+    with visit.tab() as page:
+        traced(page, visit)
+        world, surface = page.locator("#bench-surface .world"), page.locator("#bench-surface")
+        page.keyboard.press("s")
+        expect(page.locator("#hint")).to_contain_text("at both ends")
+        before, high = world.get_attribute("transform"), surface.bounding_box()
+        page.mouse.click(*on_floor(page, *hide_ring()[12]))
+        expect(page.locator("#hint")).to_contain_text("at the other end")
+        page.click("#look-for-spots")
+        expect(page.locator("#notice")).to_contain_text("marks")
+        assert surface.bounding_box() != high, "there is less room now"
+        page.wait_for_timeout(100)
+        assert world.get_attribute("transform") == before
+
+
 def test_escape_in_the_tape_table_drops_no_row(visit: Visit) -> None:
     with visit.tab() as page:
         page.get_by_role("button", name="Type a table").click()

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
+from itertools import chain, count
 from pathlib import Path
 from typing import Any
 
@@ -16,14 +18,32 @@ from nesting.page.folder import IDENTITY, Folder
 PICTURES = (".jpg", ".jpeg", ".png")
 
 
-def with_photo(folder: Folder, hide: Any, file: str, photo: Any, *, replace: bool) -> Any:
-    """The bench's hide with its photo kept beside the file it is to be saved as, where its marks are set."""
+def with_photo(folder: Folder, hide: Any, file: str, photo: Any) -> Any:
+    """The bench's hide with its photo kept beside the file it is to be saved as, where its marks are set.
+
+    A picture there that is not that hide file's own, say the photo as it was taken, is left as it is.
+    """
     if not isinstance(photo, dict) or not isinstance(hide, dict):
         return hide
     floor = pictures.read_marks(folder, str(photo.get("id", "")), photo)
     path, box = pictures.flat_file(folder, str(photo["id"]), floor)
-    kept = folder.save_new(f"{Path(file).stem}.jpg", path.read_bytes(), ".jpg", replace=replace)
+    kept = folder.save_new(_free_name(folder, file), path.read_bytes(), ".jpg", replace=True)
     return {**hide, "photo": {"file": kept.name, "box": list(box)}}
+
+
+def _free_name(folder: Folder, file: str) -> str:
+    """A picture's name beside a hide file: what the file names already, or one that nothing in the folder has."""
+    stem, own = Path(file).stem, _named_photo(folder.file(file, ".json"))
+    names = chain((f"{stem}.jpg", f"{stem} flat.jpg"), (f"{stem} flat {n}.jpg" for n in count(2)))
+    return next(name for name in names if name == own or not folder.file(name, ".jpg").exists())
+
+
+def _named_photo(path: Path) -> str | None:
+    """The picture that a hide file names; None where there is no such file, or it names none."""
+    try:
+        return str(json.loads(path.read_bytes())["photo"]["file"])
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return None
 
 
 def photo_path(folder: Folder, name: str) -> Path:

@@ -99,7 +99,7 @@ def _kept(folder: Folder, name: str, body: dict[str, object], replace: bool) -> 
     _file_text(body.get("hide"))
     if folder.file(name, ".json").exists() and not replace:
         raise Refusal(409, f"“{name}” is in the folder already")
-    hide = with_photo(folder, body.get("hide"), name, body.get("photo"), replace=True)
+    hide = with_photo(folder, body.get("hide"), name, body.get("photo"))
     return folder.save_new(name, _file_text(hide), ".json", replace=replace)
 
 

@@ -6,6 +6,7 @@ import { svg } from "./element.js";
 import { fitView, toScreen, toWorld, zoomedAt } from "../pure/geometry.js";
 
 const SLOP = { mouse: 3, pen: 5, touch: 9 };
+const LINE = 30, NOTICE = 120;
 
 export class Surface {
   constructor(host, { label, flip = true }) {
@@ -31,6 +32,7 @@ export class Surface {
     this.box = box;
     this.touched = false;
     this.shown = true;
+    this.fitted = { width, height };
     const buttons = this.host.querySelector(".zoomers");
     const foot = buttons && buttons.offsetWidth > buttons.offsetHeight ? buttons.offsetHeight : 0; // in a row they take the foot
     this.#set(fitView(box, width, height - foot, Math.min(48, width / 10), this.flip));
@@ -98,8 +100,12 @@ export class Surface {
     this.onView(view);
   }
 
+  // A hint that takes one line more, or a notice that comes or goes, moves no drawing away under the hand.
   #resized() {
-    if (this.box && this.#size().width > 10 && !this.touched) this.fit();
+    const { width, height } = this.#size(), { fitted } = this;
+    if (!this.box || width <= 10 || this.touched) return;
+    const least = this.worked === fitted ? NOTICE : LINE;
+    if (fitted?.width !== width || Math.abs(fitted.height - height) > least) this.fit();
   }
 
   #place(event) {
@@ -123,6 +129,7 @@ export class Surface {
 
   #down(event) {
     if (event.button > 1) return;
+    this.worked = this.fitted;
     this.root.focus({ preventScroll: true });
     this.root.setPointerCapture(event.pointerId);
     const place = this.#place(event);
