@@ -207,7 +207,7 @@ def test_marks_nobody_moved_and_what_is_no_length_are_not_used(visit: Visit) -> 
         page.locator("#marks-surface svg.surface").focus()
         for key in (*["n"] * 4, *["Shift+ArrowDown"] * 12):
             page.keyboard.press(key)
-        expect(page.locator("#marks-side")).to_contain_text("No lens bends so much")
+        expect(page.locator("#marks-side")).to_contain_text("The lens would bend too much")
 
 
 def test_escape_puts_back_what_is_in_the_hand(visit: Visit) -> None:
