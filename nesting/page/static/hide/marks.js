@@ -207,7 +207,7 @@ export class Marks {
       + (this.photo.alike && !known ? " What they find is kept for the next photo taken alike." : "");
     if (!(this.middles.length || known) || !width || !height) return;
     const bend = Math.abs(floorMap(this.#marked([width, height]))?.lens.k ?? 0);
-    this.lensWords.textContent += bend > MOST_BEND ? " The lens would bend too much: put each of the four on its side."
+    this.lensWords.textContent += bend > MOST_BEND ? " The lens would bend too much: look at the marks amid the sides."
       : ` The lens bends the picture's corners by ${showShare(bend)}.`;
   }
 
