@@ -350,6 +350,10 @@ def test_a_pattern_may_name_its_layers_too(tmp_path: Path) -> None:
             lambda s: (box(s), s.add_lwpolyline([(0, 10), (9, 10), (9, 20), (0, 20)], close=True)),
             "has a cutout that reaches out of the outline; draw cutouts inside the piece",
         ),
+        (
+            lambda s: (box(s), s.add_lwpolyline([(9, 9), (40, 9), (9, 40)], close=True), s.add_circle((25, 25), 12)),
+            "has cutouts that cross one another; draw each opening once, as one ring",
+        ),
         (lambda s: (line(s, "a"), line(s, "b", 40)), "is open, from [5, 30] to [75, 30]; close it, on one layer"),
     ],
 )

@@ -188,6 +188,12 @@ BAD = {
     "path data that cannot be read": ('{ path = "M 0 0 Q Z" }', "cannot be read"),
     "an open path": ('{ path = "M 0 0 H 9 V 9" }', "is open: it ends in [9, 9]"),
     "two outlines in one path": ('{ path = "M 0 0 h 9 v 9 z M 20 0 h 9 v 9 z" }', "do not lie in one another"),
+    "a cutout along the edge": ('{ path = "M 0 0 h 9 v 9 h -9 z M 0 2 h 2 v 2 h -2 z" }', "reaches out of the outline"),
+    "an outline drawn twice": ('{ path = "M 0 0 h 9 v 9 h -9 z M 0 0 h 9 v 9 h -9 z" }', "reaches out of the outline"),
+    "a hole drawn twice": (
+        '{ path = "M 0 0 h 9 v 9 h -9 z M 2 2 h 2 v 2 h -2 z M 2 2 h 2 v 2 h -2 z" }',
+        "cross one another",
+    ),
     "a path that crosses itself": ('{ path = "M 0 0 L 9 9 H 0 L 9 0 Z" }', "crosses itself"),
 }
 

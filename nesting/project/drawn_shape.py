@@ -32,7 +32,7 @@ from hides.hide import Point, Ring
 from nesting.geometry.simplify import outer
 from nesting.model.product import LINE_KINDS, InnerLine, PunchHole
 from nesting.project.contour import TOLERANCE, contour_of
-from nesting.project.shapes import PieceShape, simple_ring
+from nesting.project.shapes import PieceShape, refuse_openings, simple_ring
 
 FINE = 0.005
 """How far (mm) a drawn curve may stand out of its polygon; the polygon stands off the curve by at most `TOLERANCE`."""
@@ -231,10 +231,7 @@ def _shape(
 ) -> PieceShape:
     outline = Polygon([carry(point) for point in boundary])
     inner = [simple_ring([carry(point) for point in ring]) for ring in cutouts]
-    for ring in inner:
-        beside = Polygon(ring).exterior.intersection(outline.exterior).length
-        if not outline.contains(Polygon(ring)) or beside > 0.05:
-            raise InputError("has a cutout that reaches out of the outline", remedy="draw cutouts inside the piece")
+    refuse_openings(outline, inner)
     for hole in holes:
         if not outline.contains(Spot(hole.at)):
             raise InputError("has a drill hole outside the outline", remedy="draw holes inside the piece")

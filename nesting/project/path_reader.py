@@ -14,7 +14,7 @@ from hides.rings import mend_ring
 from nesting.geometry.simplify import outer
 from nesting.project.contour import TOLERANCE, Contour, contour_of
 from nesting.project.curves import FINE
-from nesting.project.shapes import PieceShape, simple_ring
+from nesting.project.shapes import PieceShape, refuse_openings, simple_ring
 
 LONGEST = 20_000
 
@@ -35,6 +35,7 @@ def path_shape(value: object, unit: float) -> PieceShape:
     for ring in rings[1:]:
         if not whole.contains(Polygon(ring)):
             raise InputError("draws two outlines that do not lie in one another", remedy="give each piece its own path")
+    refuse_openings(whole, rings[1:])
     contour = contour_of(rings[0])
     return PieceShape(_ring(contour, whole), tuple(simple_ring(ring) for ring in rings[1:]), contour=contour)
 

@@ -11,6 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
@@ -23,6 +24,8 @@ from nesting.project.curves import round_arc
 
 MOST_POINTS = 5000
 LEAST_RING = 0.01
+ALONG = 0.05
+"""How far (mm) an opening may run along the outline before it is taken to cut into it."""
 ENDS = ("square", "round", "point")
 FOLD_AXES: dict[str, tuple[int, ...]] = {"none": (), "x": (1,), "y": (0,), "both": (1, 0)}
 """The coordinates that are nought on the lines a piece is folded over, in turn."""
@@ -132,6 +135,17 @@ def arc(centre: Point, radius: float, start: float, end: float) -> list[Point]:
     outer = radius / math.cos(step / 2)
     turns = [math.radians(start) + (k + 0.5) * step for k in range(parts)]
     return [(centre[0] + outer * math.cos(turn), centre[1] + outer * math.sin(turn)) for turn in turns]
+
+
+def refuse_openings(outline: Polygon, openings: Sequence[Ring]) -> None:
+    """InputError where an opening takes a part of the outline's edge, or crosses another or is one again."""
+    shapes = np.array([Polygon(ring) for ring in openings], dtype=object)
+    for shape in shapes:
+        if not outline.contains(shape) or shape.exterior.intersection(outline.exterior).length > ALONG:
+            raise InputError("has a cutout that reaches out of the outline", remedy="draw cutouts inside the piece")
+    for one, other in zip(*shapely.STRtree(shapes).query(shapes), strict=True):
+        if one < other and (shapes[one].overlaps(shapes[other]) or shapes[one].equals(shapes[other])):
+            raise InputError("has cutouts that cross one another", remedy="draw each opening once, as one ring")
 
 
 def simple_ring(points: Sequence[Point], unit: float = 1.0) -> Ring:
