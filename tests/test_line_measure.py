@@ -17,7 +17,7 @@ from hides.hide import Flaw, Grade, Hide
 from nesting.bound.limits import Bound
 from nesting.bound.line_ground import LineGround, line_ground
 from nesting.bound.line_kernel import least
-from nesting.bound.line_measure import MeasureBudget, line_limits
+from nesting.bound.line_measure import MeasureBudget, across, line_limits, turned
 from nesting.bound.pose_boxes import Stance, core_chords, stances
 from nesting.bound.pose_tree import PoseTree, Ways
 from nesting.geometry.convex import ring_of
@@ -100,6 +100,43 @@ def test_pieces_are_taken_smaller_by_what_a_layout_may_be_off_and_grown_by_half_
     off = SHARED + TURNED
     assert np.ptp(stance.whole, axis=0) == pytest.approx([40 + 2 * (more - off), 30 + 2 * (more - off)], abs=1e-6)
     assert np.ptp(asked, axis=0) == pytest.approx([40 - 2 * off, 30 - 2 * off], abs=1e-6)
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+@pytest.mark.parametrize(("low", "wide"), [(0.0, 10.0), (63.0, 0.0), (-170.0, 4.0)])
+def test_lines_run_across_the_narrowest_kind_as_it_lies_on_the_most_leather(
+    low: float, wide: float, mirrored: bool
+) -> None:
+    strap = affinity.rotate(shapely.box(0, 0, 20, 100), 30, origin=(0, 0))
+    ways = Orientation(False, 77.0, 78.0, (1,)), Orientation(mirrored, low, low + wide, (0,))
+    kinds = tuple(
+        Kind("p", 0, shape, (shape,), 1, ways if shape is strap else ways[:1])
+        for shape in (shapely.box(0, 0, 40, 70), strap)
+    )
+    regions = shapely.box(0, 0, 200, 300), shapely.box(0, 0, 199, 300)
+    problem = Problem(regions, regions, kinds, (Wanted("p"),))
+    made = turned(problem, across(problem, [0, 1]))
+    way = made.kinds[1].orientations[1]
+    lies = affinity.rotate(made.kinds[1].oriented(1), (way.low + way.high) / 2, origin=(0, 0))
+    assert np.ptp(lies.bounds[::2]) == pytest.approx(100)
+    assert np.ptp(lies.bounds[1::2]) == pytest.approx(20)
+
+
+def test_what_lies_on_the_leather_lies_on_it_when_both_are_turned() -> None:
+    shape, region = shapely.box(0, 0, 20, 60), shapely.box(10, 5, 50, 90)
+    made = turned(one_kind(shape, region, 12.0, 15.0), 33.0)
+    lies = affinity.translate(affinity.rotate(shape, 12.0, origin=(0, 0)), 25.0, 10.0)
+    assert region.contains(lies)
+    (way,) = made.kinds[0].orientations
+    assert (way.low, way.high) == (45.0, 48.0)
+    x, y = affinity.rotate(shapely.Point(25.0, 10.0), 33.0, origin=(0, 0)).coords[0]
+    assert made.outer[0].contains(affinity.translate(affinity.rotate(shape, way.low, origin=(0, 0)), x, y))
+
+
+def test_a_kind_that_may_lie_no_way_is_given_up() -> None:
+    problem = one_kind(shapely.box(0, 0, 20, 60), shapely.box(0, 0, 90, 90), 0.0, 0.0)
+    none = replace(problem, kinds=(replace(problem.kinds[0], orientations=()),))
+    assert list(line_limits(none, [9], MeasureBudget(1, 2, 5, 100, 100, 1.0))) == []
 
 
 def one_kind(shape: Polygon, region: Polygon, low: float, high: float) -> Problem:
