@@ -53,6 +53,10 @@ class Visit:
     asked: list[str] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
 
+    def refused(self) -> None:
+        """Forget what the browser says of requests that were to be refused (422)."""
+        self.said[:] = [line for line in self.said if "status of 422" not in line]
+
     @contextmanager
     def tab(self, **options: Any) -> Iterator[Page]:
         """A fresh browser window on the first screen."""

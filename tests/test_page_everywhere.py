@@ -264,6 +264,29 @@ def test_kinds_too_small_for_their_name_have_it_beside_them(visit: Visit) -> Non
         expect(page.locator("#answer")).to_be_visible()
 
 
+def test_what_is_wrong_with_leathers_is_told_where_they_are_typed_and_leaving_drops_none(visit: Visit) -> None:
+    with visit.tab() as page:
+        page.click("#tab-compare")
+        page.click("#leathers-new")
+        page.get_by_role("button", name="Keep the file").click()
+        expect(page.locator("#question [role=alert]")).to_contain_text("leather 1: give its name")
+        for name, told in {"name": "heavy", "thickness": "10-11 oz", "price": "dear", "currency": "EUR"}.items():
+            page.fill(f"[data-leather='0-{name}']", told)
+        page.get_by_role("button", name="Keep the file").click()
+        expect(page.locator("#question [role=alert]")).to_contain_text("“dear” must be a number")
+        _usable_by_everyone(page)
+        page.keyboard.press("Escape")
+        expect(page.locator("#notice")).to_contain_text("is kept")
+        with page.expect_response("**/api/desk"):
+            page.reload()
+        page.wait_for_selector("body[data-ready]")
+        page.click("#leathers-new")
+        expect(page.locator("[data-leather='0-price']")).to_have_value("dear")
+        page.get_by_role("button", name="Begin anew").click()
+        expect(page.locator("[data-leather='0-price']")).to_have_value("")
+        page.get_by_role("button", name="Back").click()
+
+
 def test_leathers_are_written_in_a_form_and_a_product_s_interlock_is_shown(visit: Visit) -> None:
     with visit.tab() as page:
         page.click("#tab-compare")

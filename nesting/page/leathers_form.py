@@ -35,7 +35,12 @@ def keep_form(folder: Folder, body: dict[str, Any]) -> str:
     rows = body.get("rows")
     if not isinstance(rows, list) or not 1 <= len(rows) <= MOST_LEATHERS:
         raise Refusal(422, f"a leathers file has between 1 and {MOST_LEATHERS} leathers")
-    text = "\n".join([f'format = "{FORMAT}"', *(line for row in rows for line in _lines(row))]) + "\n"
+    text = (
+        "\n".join(
+            [f'format = "{FORMAT}"', *(line for number, row in enumerate(rows, 1) for line in _lines(row, number))]
+        )
+        + "\n"
+    )
     file = str(body.get("file") or "leathers.toml")
     refuse_elsewhere(text.encode(), file)
     _read(folder, text, file)
@@ -74,11 +79,14 @@ def _row(leather: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _lines(row: object) -> list[str]:
+def _lines(row: object, number: int) -> list[str]:
     if not isinstance(row, dict):
         raise Refusal(400, "a leather is expected as a JSON object")
     told = {name: " ".join(str(row.get(name) or "").split())[:200] for name in FORM}
-    where = told["name"] or "a leather without a name"
+    where = told["name"] or f"leather {number}"
+    for name in ("name", "thickness", "price", "currency"):
+        if not told[name]:
+            raise Refusal(422, f"{where}: give its {name}")
     lines = ["", "[[leather]]", *(f"{name} = {_text(told[name])}" for name in TEXTS if told[name])]
     lines.append(f"price = {{ {_each(told, 'price', 'per', where)}, currency = {_text(told['currency'])} }}")
     if told["freight"]:
@@ -92,16 +100,16 @@ def _lines(row: object) -> list[str]:
     if told["grades"]:
         letters = re.findall(r"[^\s,]+", told["grades"])
         lines.append(f"grades = {json.dumps(letters)}")
-    return [*lines, _samples(row, told)]
+    return [*lines, _samples(row, told, where)]
 
 
-def _samples(row: dict[str, Any], told: dict[str, str]) -> str:
+def _samples(row: dict[str, Any], told: dict[str, str], where: str) -> str:
     hides = row.get("hides")
     if isinstance(hides, list) and hides:
         return f"hides = {json.dumps([str(hide) for hide in hides], ensure_ascii=False)}"
     if told["area"]:
         return f"typical = {{ cut = {_text(told['cut'] or 'side')}, area = {_text(told['area'])} }}"
-    raise Refusal(422, f"{told['name'] or 'a leather'}: choose sample hides, or give the cut and area that is bought")
+    raise Refusal(422, f"{where}: choose sample hides, or give the cut and area that is bought")
 
 
 def _each(told: dict[str, str], name: str, per: str, where: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -11,6 +12,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from hides.errors import InputError
 from hides.hide import Hide
 from hides.stock import StockHide, hides_from, open_stock
 from hides.whole_file import write_whole
@@ -200,8 +202,19 @@ def _order(folder: Folder, text: str) -> Order:
         with os.fdopen(handle, "w", encoding="utf-8") as stream:
             stream.write(text)
         return replace(read_order(path), source="the order")
+    except InputError as error:
+        raise _as_asked(error, path) from error
     finally:
         os.unlink(path)
+
+
+def _as_asked(error: InputError, path: str) -> InputError:
+    """What is wrong with the form, told by the form's own words and not by the file that was made of it."""
+    if error.where != path:
+        return error
+    line = re.fullmatch(r"line\[(\d+)\]\.?(.*)", error.field)
+    where, field = (f"product {line[1]}", line[2]) if line else ("the order", error.field)
+    return InputError(error.problem, where=where, field=field, remedy=error.remedy)
 
 
 def _keep_answer(folder: Folder, answer: dict[str, Any]) -> None:

@@ -82,7 +82,7 @@ export class CompareTab {
 
   /** Leathers written in the form: a new file, or the chosen one changed. */
   async #write(file) {
-    const kept = await trying(() => leathersForm(file, this.folder.hides));
+    const kept = await trying(() => leathersForm(file, this.folder.hides, this.desk));
     if (!kept) return;
     await this.#load();
     this.#set({ leathers: kept });

@@ -8,36 +8,58 @@ const PER = [["sq ft", "each sq ft"], ["m2", "each m²"], ["dm2", "each dm²"], 
 const CUTS = ["side", "hide", "back", "butt", "bend", "double shoulder", "shoulder", "belly"];
 const BLANK = { name: "", thickness: "", colour: "", price: "", per: "sq ft", currency: "", freight: "", freight_per: "hide", freight_hide: "", discrepancy: "", density: "", grades: "", hides: [], cut: "side", area: "" };
 
-/** Ask for a leathers file's content; the name of the file it was kept as, or null. `file` is what is changed, "" for a new one. */
-export async function leathersForm(file, hides) {
-  const state = file ? await get(`/api/leathers/${encodeURIComponent(file)}`) : { file: "leathers.toml", rows: [{ ...BLANK }] };
+/**
+ * Ask for a leathers file's content; the name of the file it was kept as, or null. `file` is what is changed, "" for a new one.
+ * What is typed lies on the desk until a file is made of it.
+ */
+export async function leathersForm(file, hides, desk) {
+  const fresh = file ? await get(`/api/leathers/${encodeURIComponent(file)}`) : { file: "leathers.toml", rows: [{ ...BLANK }] };
+  const before = desk.content.leathers_typed?.[file];
+  const state = structuredClone(before || fresh);
   const name = el("input", { value: state.file, maxlength: 60, id: "leathers-name", "aria-label": "Name of the file" });
-  const list = el("div", { class: "stack" });
+  const list = el("div", { class: "stack" }), wrong = el("p", { class: "estimate", role: "alert", hidden: true });
+  const lay = (typed) => desk.change({ leathers_typed: { ...desk.content.leathers_typed, [file]: typed } });
+  const typed = () => {
+    state.file = name.value;
+    return JSON.stringify(state) !== JSON.stringify(fresh);
+  };
   const draw = () => list.replaceChildren(...state.rows.map((row, i) => leather(row, i, { hides, state, draw })));
   draw();
+  for (const part of [name, list]) for (const event of ["input", "change"]) part.addEventListener(event, () => lay(typed() ? state : undefined));
   const more = el("button", { type: "button", id: "leathers-more", text: "One more leather", onclick: () => {
     state.rows.push({ ...BLANK, currency: state.rows.at(-1)?.currency || "" });
     draw();
   } });
   const note = file ? "Comments in the file are not kept." : "Sample hides are hide files of the folder; without one, a typical outline of the cut serves as an estimate.";
+  const choices = [["keep", "Keep the file"], ["", "Back"], ...(before ? [["anew", "Begin anew"]] : [])];
   for (;;) {
-    const answer = await ask(file ? "Change the leathers" : "New leathers", [el("p", { class: "note", text: note }), field("Name of the file", name), list, more], [["keep", "Keep the file"], ["", "Back"]]);
-    if (answer !== "keep") return null;
+    const answer = await ask(file ? "Change the leathers" : "New leathers", [el("p", { class: "note", text: note }), wrong, field("Name of the file", name), list, more], choices);
+    if (answer === "anew") {
+      lay(undefined);
+      return leathersForm(file, hides, desk);
+    }
+    if (answer !== "keep") {
+      lay(typed() ? state : undefined);
+      if (typed()) say("What you typed is kept: open it again to go on with it.");
+      return null;
+    }
     const kept = await keep({ file: name.value, rows: state.rows, replace: name.value === file });
-    if (kept) return kept;
+    if (kept.file) {
+      lay(undefined);
+      return kept.file;
+    }
+    wrong.textContent = kept.wrong;
+    wrong.hidden = !kept.wrong;
   }
 }
 
 async function keep(body) {
   try {
-    return (await send("POST", "/api/leathers/form", body)).file;
+    return await send("POST", "/api/leathers/form", body);
   } catch (problem) {
-    if (problem.status !== 409) {
-      say(problem.message, true);
-      return null;
-    }
+    if (problem.status !== 409) return { wrong: problem.message };
     const sure = await ask("Replace the file?", `“${body.file}” is in the folder already.`, [["yes", "Replace it"], ["", "Leave it"]]);
-    return sure === "yes" ? keep({ ...body, replace: true }) : null;
+    return sure === "yes" ? keep({ ...body, replace: true }) : { wrong: "" };
   }
 }
 

@@ -25,7 +25,9 @@ export async function offsetsForm(desk) {
   unit.addEventListener("change", keep);
   const table = el("table", { class: "form" }, el("thead", {}, el("tr", {},
     el("th", { scope: "col", text: "Station along the backbone" }), el("th", { scope: "col", text: "To the left edge" }), el("th", { scope: "col", text: "To the right edge" }))), body);
+  const wrong = el("p", { class: "estimate", role: "alert", hidden: true });
   const parts = [
+    wrong,
     el("p", { text: "Walk along the backbone from the tail. At each station measure straight out to the edge. For a side of leather fill in one of the two columns." }),
     el("div", { class: "pair" }, field("Name", name), field("Unit", unit)), table,
     el("div", { class: "row" }, el("button", { type: "button", class: "quiet", text: "One more row", onclick: () => addRow() }),
@@ -44,7 +46,11 @@ export async function offsetsForm(desk) {
       return made;
     }
     const rows = typed().filter((row) => row.some(Boolean));
-    made = await trying(() => send("POST", "/api/read/offsets", { name: name.value, units: unit.value, rows }));
+    wrong.hidden = true;
+    made = await send("POST", "/api/read/offsets", { name: name.value, units: unit.value, rows }).catch((problem) => {
+      wrong.textContent = problem.message;
+      wrong.hidden = false;
+    });
   }
   desk.change({ offsets: null });
   return made;

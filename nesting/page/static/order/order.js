@@ -157,7 +157,7 @@ export class OrderTab {
   #finished(told) {
     this.answer.replaceChildren(...planElements(told, {
       keep: (kind) => keepFile(`/api/orders/${told.id}/${kind}`),
-      commit: this.stock?.register && !told.committed ? () => this.#commit(told) : null,
+      commit: this.stock?.register && !told.committed && told.plan.layouts.length ? () => this.#commit(told) : null,
     }));
   }
 

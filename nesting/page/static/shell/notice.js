@@ -23,6 +23,11 @@ export function hush() {
   if (!box.classList.contains("problem")) box.hidden = true;
 }
 
+/** Put away what was said, a problem too: what it was about is under way now. */
+export function putAway() {
+  byId("notice").hidden = true;
+}
+
 /** Do something; say what went wrong if it does. The answer is what it gives, or null. */
 export async function trying(doing) {
   try {

@@ -3,7 +3,7 @@
 import { get } from "./api.js";
 import { el, show } from "../drawing/element.js";
 import { follow, stop } from "./follow.js";
-import { say, trying } from "./notice.js";
+import { putAway, say, trying } from "./notice.js";
 
 const BUSY = ["working", "stopping"];
 
@@ -36,6 +36,7 @@ export class RunPanel {
 
   follow(id) {
     this.leave();
+    putAway();
     this.run = id;
     this.state = { state: "working", stage: "starting", fraction: 0, best: "" };
     this.#draw();

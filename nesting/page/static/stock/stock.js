@@ -38,9 +38,12 @@ export class StockTab {
   }
 
   async #change(action, names = [], text = "") {
+    if (this.changing) return; // a second press before the answer is no second change
+    this.changing = true;
     const told = await trying(() => send("POST", `/api/stock/${action}`, { names, text }));
+    this.changing = false;
     if (!told) return;
-    say(`${KINDS[action]}: ${told.told}.`);
+    say(`${action === "reserve" && !text.trim() ? "Free again" : KINDS[action]}: ${told.told}.`);
     this.#take(told);
   }
 
@@ -52,7 +55,11 @@ export class StockTab {
     this.money.hidden = !this.stock.books;
     for (const part of [this.undo, this.redo, this.place, this.past]) part.hidden = !register;
     const chosen = hides.filter((hide) => !register || !this.place.value || hide.status === this.place.value);
+    const focused = this.cards.contains(document.activeElement) ? document.activeElement.getAttribute("aria-label") : null;
+    const open = new Set([...this.cards.querySelectorAll("details[open]")].map((part) => part.dataset.hide));
     this.cards.replaceChildren(...(chosen.length ? chosen.map((hide) => this.#card(hide)) : [el("p", { class: "note", text: "No hides here." })]));
+    for (const part of this.cards.querySelectorAll("details")) part.open = open.has(part.dataset.hide);
+    if (focused) this.cards.querySelector(`[aria-label="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
     this.damaged.replaceChildren(...damaged.map((text) => el("li", { text })));
     this.past.replaceChildren(this.past.firstChild, el("ul", { class: "lines" }, ...changes.map((change) => el("li", {},
       el("span", { class: "what", text: `${KINDS[change.kind] || change.kind}: ${change.hides.join(", ")}${change.note ? ` (${change.note})` : ""}${change.in_force ? "" : ", undone since"}` }),
@@ -81,10 +88,10 @@ export class StockTab {
       const input = el("input", { value: value || "", maxlength: 200 });
       return el("div", { class: "pair" }, field(words, input), el("button", { type: "button", text: done, "aria-label": `${done}: ${words.toLowerCase()} ${hide.name}`, onclick: () => act(action, input.value) }));
     };
-    const file = select([["", "choose a hide file …"], ...this.stock.files.map((name) => [name, name])], "");
-    return el("details", {}, el("summary", { text: "Keep, note, correct, sell" }),
+    const file = select([["", "choose …"], ...this.stock.files.map((name) => [name, name])], "");
+    return el("details", { "data-hide": `${hide.number}` }, el("summary", { text: "Keep, note, correct, sell" }),
       ask("Kept for", "reserve", hide.reserved, "Keep"), ask("Note", "note", hide.note, "Save"),
-      el("div", { class: "pair" }, field("Described anew by", file), el("button", { type: "button", text: "Correct", "aria-label": `Correct: ${hide.name}`, onclick: () => file.value && act("correct", file.value) })),
+      el("div", { class: "pair" }, field("Described anew by", file), el("button", { type: "button", text: "Correct", "aria-label": `Correct: ${hide.name}`, onclick: () => (file.value ? act("correct", file.value) : say("Choose the hide file that describes it first.", true)) })),
       el("div", { class: "row" },
         el("button", { type: "button", class: "quiet", text: "Sold whole", "aria-label": `Sold whole: ${hide.name}`, onclick: () => act("sell") }),
         el("button", { type: "button", class: "quiet", text: "Spoilt or gone", "aria-label": `Spoilt or gone: ${hide.name}`, onclick: () => act("lose") })));
