@@ -137,6 +137,12 @@ def test_leathers_are_compared_in_a_table_and_charts(visit: Visit) -> None:
         assert page.locator("svg.chart").count() == 2
         assert page.locator("#compare-answer table tbody tr").count() == 2
         expect(page.locator("#compare-answer table tbody tr").first).to_contain_text("no less than")
+        for row in page.locator("#compare-answer table tbody tr").all():
+            leather, everything = (float(row.locator("td").nth(n).inner_text().split()[0]) for n in (6, 7))
+            assert leather <= everything, "a part of the costs is no more than all of them"
+        page.click("#leathers-new")
+        expect(page.locator("label:has([data-sample='0-a.json'])")).to_contain_text(" mm")
+        page.get_by_role("button", name="Back").click()
         _usable_by_everyone(page)
         with page.expect_download() as download:
             page.click("[data-file='comparison.pdf']")

@@ -47,7 +47,7 @@ function table(leathers, { currency, batch, cheapest }) {
     ["Ends up in products", (l) => [showShare(mean(l.yield), 0)]],
     [`One of ${batch}, hides bought whole, ${currency}`, (l) => [money(l.batch?.total), seeds(l.over_seeds.batch_total), l.least_batch ? `no less than ${money(l.least_batch.total)}` : ""]],
     [`Hides for ${batch}`, (l) => [l.batch?.hides ?? "–", l.hides.length > 1 && l.chance !== null ? `enough in ${(100 * l.chance).toFixed(0)} of 100` : ""]],
-    [`Leather in one, ${currency}`, (l) => [money(l.leather_cost)]],
+    [`Leather in one, ${currency}`, (l) => [money(l.leather_charged), money(l.leather_charged) === money(l.leather_cost) ? "" : `${money(l.leather_cost)}, offcuts not counted`]],
     [`All costs of one, ${currency}`, (l) => [money(l.cost?.total), seeds(l.over_seeds.total)]],
     ["Level at a price of", (l) => (l.name === cheapest ? ["–"] : [money(l.break_even), seeds(l.over_seeds.break_even)])],
     ["Weight, g", (l) => [l.weight_g === null ? "–" : l.weight_g.toFixed(0)]],

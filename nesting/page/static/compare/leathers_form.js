@@ -2,6 +2,7 @@
 
 import { get, send } from "../shell/api.js";
 import { el, field, select } from "../drawing/element.js";
+import { look } from "../shell/look.js";
 import { ask, say } from "../shell/notice.js";
 
 const PER = [["sq ft", "each sq ft"], ["m2", "each m²"], ["dm2", "each dm²"], ["hide", "each hide"]];
@@ -66,11 +67,11 @@ async function keep(body) {
 function leather(row, i, { hides, state, draw }) {
   const label = (words) => `${words} of leather ${i + 1}`;
   const input = (name, words, attributes = {}) => field(words, el("input", { ...attributes, value: row[name] ?? "", "aria-label": label(words), "data-leather": `${i}-${name}`, oninput: (event) => (row[name] = event.target.value) }));
-  const choice = (name, words, options) => field(words, select(options, row[name], { "aria-label": label(words), onchange: (event) => (row[name] = event.target.value) }));
+  const choice = (name, words, options) => field(words, select(options, row[name] || options[0][0], { "aria-label": label(words), onchange: (event) => (row[name] = event.target.value) }));
   const samples = hides.map((hide) => {
     const box = el("input", { type: "checkbox", "data-sample": `${i}-${hide.file}`, onchange: (event) => (row.hides = event.target.checked ? [...row.hides, hide.file] : row.hides.filter((each) => each !== hide.file)) });
     box.checked = row.hides.includes(hide.file);
-    return el("label", { class: "check" }, box, el("span", { text: [hide.name, hide.cut, hide.thickness].filter(Boolean).join(" · ") }));
+    return el("label", { class: "check" }, box, el("span", { text: [hide.name, hide.cut, look.thickness(hide.thickness)].filter(Boolean).join(" · ") }));
   });
   const drop = el("button", { type: "button", class: "quiet", text: "Remove", "aria-label": `Remove leather ${i + 1}`, disabled: state.rows.length === 1, onclick: () => {
     state.rows.splice(i, 1);
