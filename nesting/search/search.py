@@ -43,8 +43,11 @@ MOVES_A_PIECE = 3
 ORDERS, LEAST_ORDERS = 0.4, 6
 """The share of the moves that orders may take of a goal, and the orders of a run that are laid at least."""
 
-WEARY = 0.25
-"""How much less a layout's neighbourhoods promise after every turn at them, in shares of what it lacks."""
+PULLED = 3
+"""Of so many turns at a goal one pulls overlaps apart; the others lay neighbourhoods anew."""
+
+WEARY = 0.75
+"""How much less a layout's neighbourhoods promise after every turn in vain, in shares of what it lacks."""
 
 MANY = 12
 """From so many equal pieces on, a lattice of them is tried."""
@@ -334,7 +337,7 @@ class Search:
                     self.hopeless.add(goal)
                     continue
                 turn = self.failures.get(goal, 0)
-                if turn % 2:
+                if turn % PULLED == PULLED - 1:
                     self._pull_apart(goal, turn)
                 else:
                     self._neighbourhoods(goal, turn)
@@ -400,18 +403,18 @@ class Search:
         return min(self.budget.orders, max(share, LEAST_ORDERS))
 
     def _neighbourhoods(self, goal: Goal, turn: int) -> None:
-        """Lay parts of layouts anew: of those that lack little and were not worked on much."""
+        """Lay parts of layouts anew: of those that lack little and were not worked on in vain."""
         share, stop = self._share(goal), self.stop
-        beside = self.budget.turns > 1  # the tables of more angles are worth it only where they serve for long
+        patient = self.budget.turns > 1  # more angles' tables and straying are worth it only where there is time
         ranked = sorted(self.partial[goal], key=lambda r: r.missing * (1 + WEARY * r.turns))
         best, self.partial[goal] = ranked[:TASKS], ranked[TASKS:]
         tasks = [
-            (self.ground, self.budget.angles, beside, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
+            (self.ground, self.budget.angles, patient, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
             for k, r in enumerate(best)
         ]
         found: list[Partial] = self.together(neighbourhoods_task, tasks)
         self.moves_left -= max(sum(r.tried for r in found), TASKS)
-        if not self._keep(goal, [replace(r, turns=s.turns + 1) for r, s in zip(found, best, strict=True)]):
+        if not self._keep(goal, [_after_a_turn(r, s) for r, s in zip(found, best, strict=True)]):
             self.failures[goal] = turn + 1
 
     def _keep(self, goal: Goal, found: Sequence[Partial]) -> bool:
@@ -520,6 +523,11 @@ class Search:
     def found(self) -> Found:
         laid, begun, spares = (self.poses(pieces) for pieces in (self.laid, self.begun, self.spares))
         return Found(self.best, laid, spares, self.stopped, tuple(self.impossible), begun)
+
+
+def _after_a_turn(found: Partial, start: Partial) -> Partial:
+    """What a turn made of a layout, which then counts the turns that brought nothing."""
+    return replace(found, turns=0 if found.missing < start.missing else start.turns + 1)
 
 
 def _with(goal: Goal, product: int, number: int) -> Goal:

@@ -16,7 +16,7 @@ Goal = tuple[int, ...]
 class Partial:
     """A layout that may lack pieces of its goal, how much leather they would take (mm²), and the work it took.
 
-    `turns`: how often windows of it were laid anew before.
+    `turns`: how often windows of it were laid anew since it last became better.
     """
 
     pieces: tuple[Laid, ...]

@@ -1,20 +1,25 @@
 """A layout that lacks some pieces of its goal, part of it laid anew again and again.
 
-The pieces about a place are lifted; they and some of those that are missing are laid in several ways among the rest;
-and CP-SAT chooses the most leather out of all those exact places and the old ones (large neighbourhood search, Shaw
-1998). Nothing is ever lost, and of choices equally good another one is taken, so that room comes together.
+The pieces about a place where leather lies free are lifted; they and some of those that are missing are laid in
+several ways among the rest; and CP-SAT chooses the most leather out of all those exact places and the old ones (large
+neighbourhood search, Shaw 1998). Of choices equally good another one is taken, so that room comes together. Where the
+search may stray, pieces weigh a little more or less than they are, other ones every time (the noising method, Charon
+and Hurry 1993, Operations Research Letters 14): so a layout may become a little worse. The best is kept.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
+from nesting.model.problem import Problem
 from nesting.model.settings import Stop
 from nesting.search.arrays.goals import Goal, Partial, shortfall
 from nesting.search.arrays.inner_fits import Box, InnerFits, Laid
+from nesting.search.choosing.free_leather import FreeLeather
 from nesting.search.choosing.set_packing import distinct, most_leather
 from nesting.search.filling.bottom_left_fill import fill_among
 from nesting.search.filling.sequence_search import sequence_of, sweep
@@ -36,24 +41,45 @@ COST = 1000
 
 
 def search_neighbourhoods(
-    fits: InnerFits, start: Sequence[Laid], goal: Goal, seed: int, budget: int, stop: Stop
+    fits: InnerFits, start: Sequence[Laid], goal: Goal, seed: int, budget: int, stop: Stop, stray: float = 0.0
 ) -> Partial:
-    """What neighbourhoods make of a layout in about `budget` moves; ends when nothing is missing."""
+    """What neighbourhoods make of a layout in about `budget` moves; ends when nothing is missing.
+
+    `stray` is the spread of what pieces weigh, in shares of their area.
+    """
     problem, rng = fits.arrays.problem, np.random.default_rng(seed)
-    laid, tried = list(start), 0
-    while tried < budget and not stop() and (missing := shortfall(problem, laid, goal)) and laid:
-        laid = _neighbourhood(fits, laid, missing, rng)
+    laid, tried, free = list(start), 0, FreeLeather(fits.arrays)
+    missing = shortfall(problem, laid, goal)
+    best = Partial(tuple(laid), _area(problem, missing), 0)
+    while tried < budget and not stop() and missing and laid:
+        middle = free.point(laid, int(rng.choice(missing)), rng) or _anywhere(laid, rng)
+        laid = _neighbourhood(fits, laid, missing, middle, stray, rng)
+        missing = shortfall(problem, laid, goal)
         tried += COST
-    lacking = sum(problem.kinds[kind].area for kind in shortfall(problem, laid, goal))
-    return Partial(tuple(laid), lacking, tried)
+        if (lacking := _area(problem, missing)) <= best.missing:
+            best = Partial(tuple(laid), lacking, 0)
+    return replace(best, tried=tried)
+
+
+def _area(problem: Problem, kinds: Sequence[int]) -> float:
+    return sum(problem.kinds[kind].area for kind in kinds)
+
+
+def _anywhere(laid: Sequence[Laid], rng: np.random.Generator) -> tuple[float, float]:
+    piece = laid[int(rng.integers(len(laid)))]
+    return piece.x, piece.y
 
 
 def _neighbourhood(
-    fits: InnerFits, laid: Sequence[Laid], missing: Sequence[int], rng: np.random.Generator
+    fits: InnerFits,
+    laid: Sequence[Laid],
+    missing: Sequence[int],
+    middle: tuple[float, float],
+    stray: float,
+    rng: np.random.Generator,
 ) -> list[Laid]:
     """The layout with one neighbourhood laid anew."""
-    middle = laid[int(rng.integers(len(laid)))]
-    away = np.array([np.hypot(p.x - middle.x, p.y - middle.y) for p in laid])
+    away = np.array([np.hypot(p.x - middle[0], p.y - middle[1]) for p in laid])
     lifted = set(np.argsort(away, kind="stable")[:LIFTED].tolist())
     rest, old = ([p for n, p in enumerate(laid) if (n in lifted) == inside] for inside in (False, True))
     more = rng.permutation(np.array(missing))[:MORE].tolist()
@@ -65,7 +91,7 @@ def _neighbourhood(
         pool += fill_among(crowd, order, sweep(fits.arrays.problem, rng, int(rng.integers(4))))
     places = distinct(fits.arrays, [*old, *pool])
     clash, seed = crowd.overlaps(fits, places), int(rng.integers(1 << 31))
-    return [*rest, *most_leather(fits.arrays.problem, places, clash, Counter(kinds), TIME, seed, len(old))]
+    return [*rest, *most_leather(fits.arrays.problem, places, clash, Counter(kinds), TIME, seed, len(old), stray)]
 
 
 def _box(fits: InnerFits, old: Sequence[Laid], kinds: Sequence[int]) -> Box:

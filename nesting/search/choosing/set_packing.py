@@ -100,11 +100,13 @@ def most_leather(
     time: float,
     seed: int,
     known: int = 0,
+    stray: float = 0.0,
 ) -> list[Laid]:
     """The choice of greatest area with at most so many of each kind; of equally good ones, one at random.
 
     `clash` says which places exclude one another. The first `known` are a choice known to be possible: it is what
-    comes back where nothing as good is found.
+    comes back where nothing as good is found. With `stray` a place weighs more or less than its area, by a share of it
+    drawn from a normal distribution of that spread, and the choice need not be as good as the known one.
     """
     from ortools.sat.python import cp_model  # heavy: only where it is needed
 
@@ -112,14 +114,24 @@ def most_leather(
     taken = takings(model, len(places), pairs_of(clash), known)
     for kind, many in most.items():
         model.add(sum(taken[k] for k, place in enumerate(places) if place.kind == kind) <= many)
-    luck = np.random.default_rng(seed).integers(0, LUCK, len(places)).tolist()
-    worth = [round(problem.kinds[place.kind].area) * LUCK + n for place, n in zip(places, luck, strict=True)]
+    area = [problem.kinds[place.kind].area for place in places]
+    worth = _weights(area, stray, np.random.default_rng(seed))
     model.maximize(sum(w * t for w, t in zip(worth, taken, strict=True)))
     solver = limited(time, seed=seed)
     if solve(solver, model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return list(places[:known])
     chosen = [place for k, place in enumerate(places) if solver.boolean_value(taken[k])]
+    if stray:
+        return chosen
     return max(chosen, list(places[:known]), key=lambda pieces: sum(problem.kinds[p.kind].area for p in pieces))
+
+
+def _weights(area: Sequence[float], stray: float, rng: np.random.Generator) -> list[int]:
+    """What places weigh: their areas in parts of a mm², a little luck, and what they stray by."""
+    luck = rng.integers(0, LUCK, len(area))
+    strayed = np.maximum(1.0 + stray * rng.standard_normal(len(area)), 0.0)
+    weights: list[int] = (np.rint(np.rint(area) * strayed).astype(np.int64) * LUCK + luck).tolist()
+    return weights
 
 
 def takings(model: cp_model.CpModel, many: int, groups: Iterable[list[int]], known: int) -> list[cp_model.IntVar]:
