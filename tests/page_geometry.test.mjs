@@ -27,6 +27,19 @@ test("the area does not depend on direction; its sign does", () => {
   near(geometry.signedArea([...SQUARE].reverse()), -100);
 });
 
+test("a new hole stands in the middle, or as near as nothing is in its way", () => {
+  const piece = { outline: [[0, 0], [32, 0], [32, 320], [0, 320]], cutouts: [], holes: [] };
+  assert.deepEqual(geometry.freeSpot(piece, [16, 160], 5), [16, 160]);
+  piece.holes.push({ at: [16, 160], diameter: 4 });
+  const [x, y] = geometry.freeSpot(piece, [16, 160], 5);
+  assert.equal(x, 16);
+  assert.ok(Math.abs(y - 160) > 7 && Math.abs(y - 160) <= 20);
+  piece.cutouts.push([[14, 100], [18, 100], [18, 220], [14, 220]]);
+  assert.ok(Math.abs(geometry.freeSpot(piece, [16, 160], 5)[1] - 160) > 65);
+  piece.cutouts.push([[0, 0], [32, 0], [32, 320], [0, 320]]);
+  assert.deepEqual(geometry.freeSpot(piece, [16, 160], 5), [16, 160]);
+});
+
 test("a bow tie crosses itself once, in its middle", () => {
   const found = geometry.crossings([[0, 0], [10, 10], [10, 0], [0, 10]]);
   assert.equal(found.length, 1);

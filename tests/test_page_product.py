@@ -7,6 +7,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+import ezdxf
 import pytest
 from page_server import page
 from starlette.testclient import TestClient
@@ -238,9 +239,33 @@ def test_a_drawing_becomes_a_piece(client: TestClient, tmp_path: Path) -> None:
     assert client.post("/api/products/drawings", content=svg, headers=headers).json() == {"file": "flap.svg"}
     told = read(client, HEAD + '[[piece]]\nname = "flap"\nshape = { drawing = "flap.svg" }\n')
     assert told["pieces"][0]["made"][0]["size"] == [pytest.approx(40, abs=0.02), pytest.approx(60, abs=0.02)]
+    slip = read(client, HEAD + '[[piece]]\nname = "flap"\nshape = { drawing = "line.svg" }\n')
+    assert "line.svg" in slip["problem"]["line"]
+    line = head + b'<path d="M0 0H40V60H0Z"/><path id="cut-here" d="M0 30H40"/></svg>'
+    assert client.post("/api/products/drawings", content=line, headers={"X-File-Name": "line.svg"}).status_code == 201
+    told = read(client, HEAD + '[[piece]]\nname = "flap"\nshape = { drawing = "line.svg" }\n')
+    assert [each.split(";")[0] for each in told["findings"]] == ["line.svg, “cut-here”: a line is passed over"]
     other = client.post("/api/products/drawings", content=b"<svg/>", headers={"X-File-Name": "none.svg"})
     assert other.status_code == 422
     assert not (tmp_path / "none.svg").exists()
+
+
+def test_a_drawing_of_several_pieces_names_them(client: TestClient, tmp_path: Path) -> None:
+    """Blocks that are laid out side by side, and one that is no piece; groups of an SVG."""
+    document = ezdxf.new("R2010", units=4)
+    for name, width in (("FLAP", 40), ("TAB", 20)):
+        document.blocks.new(name).add_lwpolyline([(0, 0), (width, 0), (width, 60), (0, 60)], close=True)
+        document.modelspace().add_blockref(name, (width * 5, 0))
+    document.blocks.new("ARROW").add_line((0, 0), (9, 9))
+    document.saveas(tmp_path / "set.dxf")
+    content = (tmp_path / "set.dxf").read_bytes()
+    (tmp_path / "set.dxf").unlink()
+    answer = client.post("/api/products/drawings", content=content, headers={"X-File-Name": "set.dxf"})
+    assert answer.json() == {"file": "set.dxf", "parts": ["FLAP", "TAB"]}
+    head = b'<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60"><g id="all">'
+    svg = head + b'<g id="flap"><path d="M0 0H40V60H0Z"/></g><path id="tab" d="M50 0H70V60H50Z"/></g></svg>'
+    answer = client.post("/api/products/drawings", content=svg, headers={"X-File-Name": "set.svg"})
+    assert answer.json() == {"file": "set.svg", "parts": ["flap", "tab"]}
 
 
 @pytest.mark.parametrize("path", sorted(SCENARIO.glob("*.toml")), ids=lambda path: path.stem)

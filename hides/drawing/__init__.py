@@ -8,7 +8,7 @@ in. *Mark*: a single point. *Finding*: what the reader mended, joined or passed 
 """
 
 from hides.drawing.drawing import Drawing, DrawnCircle, DrawnShape, Mark
-from hides.drawing.reading import SUFFIXES, TOLERANCE, drawing_from_bytes, read_drawing
+from hides.drawing.reading import SUFFIXES, TOLERANCE, drawing_from_bytes, parts_of, read_drawing
 
 __all__ = [
     "SUFFIXES",
@@ -18,5 +18,6 @@ __all__ = [
     "DrawnShape",
     "Mark",
     "drawing_from_bytes",
+    "parts_of",
     "read_drawing",
 ]

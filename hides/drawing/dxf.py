@@ -126,6 +126,11 @@ def _own_blocks(document: Document) -> list[str]:
     return [block.name for block in document.blocks if not block.name.startswith("*") and len(block)]
 
 
+def dxf_parts(content: bytes) -> list[str]:
+    """The blocks of a DXF file by name."""
+    return _own_blocks(_document(content)[0])
+
+
 def _whole(document: Document, findings: list[Finding]) -> Iterable[DXFEntity]:
     """What is laid out; where nothing is, the one block there is."""
     space = document.modelspace()

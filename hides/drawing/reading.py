@@ -68,6 +68,16 @@ def drawing_from_bytes(
     return Drawing(shapes, drawing.marks, (*drawing.findings, *findings), name)
 
 
+def parts_of(path: Path) -> list[str]:
+    """What may be named as `block` of a drawing: the blocks of a DXF, the named groups and elements of an SVG."""
+    content = read_bounded(path, MOST_BYTES, LARGER)
+    if path.suffix.lower() == ".dxf":
+        from hides.drawing.dxf import dxf_parts as parts
+    else:
+        from hides.drawing.svg import svg_parts as parts
+    return list(dict.fromkeys(parts(content)))
+
+
 def _refuse_odd(drawing: Drawing) -> None:
     if not drawing.shapes and not drawing.marks:
         raise InputError("holds no shape", remedy="draw the outline as lines, curves or polylines")

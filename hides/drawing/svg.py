@@ -48,6 +48,14 @@ def read_svg(content: bytes, units: str | None, fallback: str | None, block: str
     return Drawing(tuple(reader.shapes), (), tuple(findings))
 
 
+def svg_parts(content: bytes) -> list[str]:
+    """The named groups and elements right in an SVG file (of one group, those right in it), by name."""
+    inside = [each for each in parse_xml(content) if _tag(each) in (*SHAPES, *GROUPS, "use")]
+    while len(inside) == 1 and _tag(inside[0]) in GROUPS:
+        inside = list(inside[0])
+    return [labels[0] for each in inside if (labels := _labels(each))]
+
+
 @dataclass(frozen=True)
 class _Place:
     """Where an element stands: its map into mm, the names it inherits, how many uses deep."""

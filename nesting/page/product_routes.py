@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tempfile
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -103,11 +104,11 @@ async def keep_file(request: Request) -> Response:
 
 
 async def bring_drawing(request: Request) -> Response:
-    """Keep a drawing in the folder, once a piece could be read from it."""
+    """Keep a drawing in the folder, once a piece could be read from it; `parts` names them where it has several."""
     name = file_name(request, ".dxf", ".svg")
     content = await read_bytes(request, FILE_BYTES)
-    path = await run_in_threadpool(_kept_drawing, folder_of(request), name, content)
-    return JSONResponse({"file": path.name}, 201)
+    path, parts = await run_in_threadpool(_kept_drawing, folder_of(request), name, content)
+    return JSONResponse({"file": path.name, **({"parts": parts} if parts else {})}, 201)
 
 
 async def give_pattern(request: Request) -> Response:
@@ -137,20 +138,27 @@ def _file_text(path: Path) -> str:
         raise Refusal(422, f"“{path.name}” is not UTF-8 text") from error
 
 
-def _kept_drawing(folder: Folder, name: str, content: bytes) -> Path:
-    from nesting.project.drawn_shape import drawn_shape  # it brings ezdxf, which most products can do without
+def _kept_drawing(folder: Folder, name: str, content: bytes) -> tuple[Path, list[str]]:
+    from nesting.project.drawn_shape import (
+        drawn_shape,
+        pieces_in,
+    )  # it brings ezdxf, which most products can do without
 
     with tempfile.NamedTemporaryFile(dir=folder.path, prefix=".drawing-", suffix=Path(name).suffix.lower()) as stream:
         stream.write(content)
         stream.flush()
+        parts: list[str] = []
         try:
             drawn_shape(Path(stream.name), None, "mm", None)
         except InputError as error:
-            raise InputError(error.problem, where=name, field=error.field, remedy=error.remedy) from error
+            with suppress(InputError):
+                parts = pieces_in(Path(stream.name))
+            if not parts:
+                raise InputError(error.problem, where=name, field=error.field, remedy=error.remedy) from error
     there = folder.file(name)
     if there.exists() and there.read_bytes() == content:
-        return there
-    return folder.save_new(name, content, ".dxf", ".svg", replace=False)
+        return there, parts
+    return folder.save_new(name, content, ".dxf", ".svg", replace=False), parts
 
 
 def _told(folder: Folder, body: dict[str, Any], text: str) -> dict[str, Any]:

@@ -45,7 +45,7 @@ def told(text: str, path: Path, t: float, leather: str = "", chosen: dict[str, A
         "choices": [_choice(choice) for choice in seen.choices],
         "leathers": [{"name": each.name, "t": each.t} for each in seen.leathers],
         "tables": {key: value for key, value in data.items() if key != "piece"},
-        "findings": [finding.message for finding in seen.findings],
+        "findings": [str(finding) for finding in seen.findings],
         **making,
     }
 

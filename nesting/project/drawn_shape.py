@@ -18,6 +18,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
@@ -25,7 +26,7 @@ import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as Spot
 
-from hides.drawing import Drawing, DrawnShape, Mark, read_drawing
+from hides.drawing import Drawing, DrawnShape, Mark, parts_of, read_drawing
 from hides.errors import InputError
 from hides.finding import Finding
 from hides.hide import Point, Ring
@@ -43,6 +44,7 @@ BOUNDARY, MIRROR, GRAIN, CUTOUT, HOLE = "1", "6", "7", "11", "13"
 SEWN = {"14": "stitch", "8": "mark", "4": "notch"}
 KNOWN = (BOUNDARY, MIRROR, GRAIN, CUTOUT, HOLE, *SEWN, "2", "3")
 """Layers of a pattern that are read, and those of turn and curve points, which say nothing more."""
+MOST_PIECES = 40
 STITCH_HOLE = 3.0
 """A circle so small (mm) on a stitch line's layer may well be meant as a hole."""
 
@@ -65,6 +67,16 @@ def drawn_shape(path: Path, block: str | None, unit: str, findings: list[Finding
         for each in dict.fromkeys(said):
             findings.append(replace(each, field=f"{path.name}, {each.field}" if each.field else path.name))
     return shape
+
+
+def pieces_in(path: Path) -> list[str]:
+    """The parts of a drawing that can be read as a piece each, by the names that `block` takes."""
+    found = []
+    for name in parts_of(path)[:MOST_PIECES]:
+        with suppress(InputError):
+            drawn_shape(path, name, "mm")
+            found.append(name)
+    return found
 
 
 def _pattern(drawing: Drawing, findings: list[Finding]) -> PieceShape:

@@ -238,7 +238,11 @@ def _refuse_on_own_image(fields: Fields, drawn: Sequence[Drawn[PunchHole]], fold
 
 
 def _refuse_hole_outside(table: Fields, hole: PunchHole, shape: PieceShape) -> None:
-    if not Polygon(shape.outline, shape.cutouts).contains(Spot(hole.at)):
+    spot = Spot(hole.at)
+    if any(Polygon(ring).contains(spot) for ring in shape.cutouts):
+        problem = f"({hole.at[0]:g}, {hole.at[1]:g}) mm lies in an opening of the piece"
+        raise table.wrong("at", problem, "move the hole or the opening")
+    if not Polygon(shape.outline, shape.cutouts).contains(spot):
         problem = f"({hole.at[0]:g}, {hole.at[1]:g}) mm lies outside the piece"
         raise table.wrong("at", problem, _frame(shape))
 

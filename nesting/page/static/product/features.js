@@ -4,6 +4,7 @@
 import { el } from "../drawing/element.js";
 import { at, millimetres, pathWords, shown, typedLength, written } from "../pure/sizes.js";
 import { edgeAcross, edgeRun } from "../pure/edges.js";
+import { freeSpot } from "../pure/geometry.js";
 import { add, choiceField, flagField, put, sizeField, take, toggles } from "./controls.js";
 import { typedPlaces } from "../pure/typed_lines.js";
 import { say } from "../shell/notice.js";
@@ -82,7 +83,9 @@ export const FEATURES = {
 export function newFeature(place, kind, { made, run = [], edges, units, tables = [], line = null, named = null, at: spot = null }) {
   const mm = (value) => written(value, units, 0);
   const xs = made.outline.map((point) => point[0]), ys = made.outline.map((point) => point[1]);
-  const middle = spot || [(Math.min(...xs) + Math.max(...xs)) / 2, (Math.min(...ys) + Math.max(...ys)) / 2];
+  const amid = [(Math.min(...xs) + Math.max(...xs)) / 2, (Math.min(...ys) + Math.max(...ys)) / 2];
+  const reach = { holes: 5, slots: 20 }[kind];
+  const middle = spot || (reach ? freeSpot(made, amid, reach) : amid);
   const c = { middle: middle.map(mm), centre: middle, size: made.size, box: [Math.min(...xs), Math.max(...xs)], edge: chosenEdges(place, kind, run, edges, tables), chosen: run.length > 0, line, named, rounded: roundedCorners(place.data.shape), mm };
   if (kind === "belt_holes") return [put(place, ["belt_holes"], { middle: mm(made.size[1] * 0.8), number: 5, pitch: mm(25.4), diameter: mm(5), group: "belt" })];
   const fresh = FEATURES[kind].make(c);

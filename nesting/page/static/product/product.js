@@ -396,6 +396,18 @@ export class ProductTab {
     });
   }
 
+  /** Pieces that come together, each under its own name or the next that is free. */
+  #addPieces(pieces) {
+    const names = (this.told?.pieces || []).map((piece) => piece.name);
+    const edits = pieces.map(({ name, shape }) => {
+      let free = name;
+      for (let i = 2; names.includes(free); i++) free = `${name} ${i}`;
+      names.push(free);
+      return { op: "add", path: ["piece"], value: { name: free, shape } };
+    });
+    return this.edit("Add pieces", edits);
+  }
+
   #addShape(kind) {
     if (kind === "polygon") return this.beginDrawing();
     return this.#addPiece(newShape(kind, (mm) => written(mm, this.units, 0)));
@@ -403,7 +415,7 @@ export class ProductTab {
 
   async #addFeature(kind, line = null) {
     const [made] = this.piece?.made || [];
-    if (!made) return this.hint("Choose or mend a piece first.");
+    if (!made) return this.hint(this.piece ? "Mend this piece first: the field with the fault is marked." : "Choose a piece first.");
     const chosen = this.#chosenFeature;
     const named = kind === "rows" && chosen?.[0] === "lines" ? this.piece.table.lines[chosen[1]].name : null;
     const place = { data: this.piece.table, base: ["piece", this.index] };
@@ -463,7 +475,9 @@ export class ProductTab {
     input.value = "";
     if (!file) return;
     const kept = await trying(() => upload("/api/products/drawings", file));
-    if (kept) await this.#addPiece({ drawing: kept.file });
+    if (!kept) return;
+    if (!kept.parts) await this.#addPiece({ drawing: kept.file });
+    else await this.#addPieces(kept.parts.map((block) => ({ name: block, shape: { drawing: kept.file, block } })));
   }
 
   // joints
@@ -613,7 +627,7 @@ export class ProductTab {
     byId("product-compare").disabled = !before;
     byId("product-t-words").textContent = measure(this.t, this.units === "in" ? "mm" : this.units);
     const problem = this.unreadable || this.told?.problem;
-    const words = problem?.line || this.told?.findings?.[0] || "";
+    const words = problem?.line || (this.told?.findings || []).join("\n");
     const line = byId("product-fault");
     if (line.textContent !== words) line.textContent = words;
     line.classList.toggle("estimate", Boolean(!problem && words));

@@ -137,6 +137,19 @@ export function pointInRing(point, ring) {
   return inside;
 }
 
+/** Where there is room for something that reaches so far about its middle: at a spot, or as near to it as can be up or down,
+ * or to the sides; the spot itself where there is none. `piece` has an outline, cutouts, and holes with their diameters.
+ */
+export function freeSpot({ outline, cutouts = [], holes = [] }, spot, reach) {
+  const [x0, y0, x1, y1] = bounds(outline);
+  const clear = ([x, y]) => pointInRing([x, y], outline) &&
+    holes.every((hole) => distance(hole.at, [x, y]) > hole.diameter / 2 + reach) &&
+    cutouts.every((ring) => { const [a, b, c, d] = bounds(ring); return x < a - reach || x > c + reach || y < b - reach || y > d + reach; });
+  const steps = Array.from({ length: 16 }, (_, i) => (i % 2 ? -1 : 1) * Math.ceil(i / 2) / 16);
+  const spots = [...steps.map((part) => [spot[0], spot[1] + part * (y1 - y0)]), ...steps.map((part) => [spot[0] + part * (x1 - x0), spot[1]])];
+  return spots.find(clear) || spot;
+}
+
 /** How a ring lies to an outline: "inside", "across" or "outside". */
 export function lies(ring, outline) {
   if (ringsMeet(ring, outline)) return "across";
