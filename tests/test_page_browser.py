@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
@@ -265,6 +266,7 @@ def test_stop_keeps_the_best_so_far(visit: Visit) -> None:
         page.click("#stop")
         expect(page.locator("#answer")).to_be_visible(timeout=20_000)
         expect(page.locator("#answer")).to_contain_text("stopped")
+        expect(page.locator("#answer")).to_be_focused()  # the button that had the keyboard is gone
         assert int(page.locator("[data-complete]").get_attribute("data-complete") or 0) > 0
 
 
@@ -373,6 +375,11 @@ def test_pieces_typed_into_the_form_are_laid_out(visit: Visit) -> None:
         page.click("#lay-out")
         expect(page.locator("#answer")).to_be_visible(timeout=60_000)
         expect(page.locator(".big", has_text="Strap pair")).to_be_visible()
+        expect(page.locator("#answer")).to_be_focused()
+        page.locator("#plan-surface svg").first.focus()
+        page.keyboard.press("n")
+        words = re.compile(r"Chosen: strap 1, its middle at .+ across, .+ up")
+        expect(page.locator("#plan-hint")).to_contain_text(words)
         placed = page.locator("#plan-surface .piece").count()
         begun = page.locator("#plan-surface .piece.begun").count()
         assert placed - begun == 2 * int(page.locator("[data-complete]").get_attribute("data-complete") or 0)

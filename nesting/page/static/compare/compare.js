@@ -12,12 +12,12 @@ const START = { project: "", leathers: "", batch: "10", effort: "quick", seed: "
 export class CompareTab {
   constructor(host, desk) {
     this.desk = desk;
-    this.search = new RunPanel({ stopId: "compare-stop", done: (told) => this.#finished(told), changed: () => this.#draw() });
+    this.search = new RunPanel({ answer: () => this.answer, stopId: "compare-stop", done: (told) => this.#finished(told), changed: () => this.#draw() });
     this.form = el("div", { class: "stack" });
     this.go = el("button", { type: "button", class: "main", id: "compare-go", text: "Compare", onclick: () => this.#start() });
     this.file = el("input", { type: "file", accept: ".toml", hidden: true, "aria-label": "Choose a leathers file" });
     this.file.addEventListener("change", () => this.#bring());
-    this.answer = el("div", { id: "compare-answer", "aria-live": "polite" });
+    this.answer = el("section", { id: "compare-answer", "aria-live": "polite", "aria-label": "Answer", tabindex: -1 });
     host.replaceChildren(
       el("header", {}, el("h2", { text: "Compare leathers" }), el("p", { class: "note", text: "The same product in each leather: what changes with thickness is worked out anew, the pieces are laid on each leather's hides, and the cost follows." })),
       el("div", { class: "split" },

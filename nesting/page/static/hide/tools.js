@@ -164,7 +164,7 @@ export function ringTool(bench, { hint, ovals, finish }) {
     if (near(last, 3)) return null;
     points = [...points, place.world];
     redraw();
-    return bench.hint(points.length < 3 ? hint : `${points.length} points. Press the first one again, or Enter, to close.`);
+    return bench.hint(points.length < 3 ? `${points.length === 1 ? "1 point" : "2 points"} of three or more. ${hint}` : `${points.length} points. Press the first one again, or Enter, to close.`);
   };
   return {
     hint,
@@ -186,7 +186,10 @@ export function ringTool(bench, { hint, ovals, finish }) {
     hover: (place) => points.length && redraw(place.world),
     key(event) {
       if (event.key === "Enter") complete();
-      else if (event.key === "Escape") clear();
+      else if (event.key === "Escape") {
+        clear();
+        bench.hint(hint);
+      }
       else if (event.key === "Backspace" && points.length) {
         points = points.slice(0, -1);
         redraw();

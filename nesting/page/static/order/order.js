@@ -15,10 +15,10 @@ const START = { name: "Order", for: "", hides: [], lines: [LINE], effort: "quick
 export class OrderTab {
   constructor(host, desk) {
     this.desk = desk;
-    this.search = new RunPanel({ stopId: "order-stop", done: (told) => this.#finished(told), changed: () => this.#draw() });
+    this.search = new RunPanel({ answer: () => this.answer, stopId: "order-stop", done: (told) => this.#finished(told), changed: () => this.#draw() });
     this.form = el("div", { class: "stack" });
     this.go = el("button", { type: "button", class: "main", id: "order-go", text: "Plan the order", onclick: () => this.#start() });
-    this.answer = el("div", { id: "order-answer", "aria-live": "polite" });
+    this.answer = el("section", { id: "order-answer", "aria-live": "polite", "aria-label": "Answer", tabindex: -1 });
     this.source = el("p", { class: "note" });
     host.replaceChildren(
       el("header", {}, el("h2", { text: "Order" }), this.source),

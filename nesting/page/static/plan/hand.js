@@ -3,6 +3,7 @@
 // run, and undone like the rest. Pieces moved, locked or cut stay when the rest is filled.
 
 import { get, send } from "../shell/api.js";
+import { look } from "../shell/look.js";
 import { say, trying } from "../shell/notice.js";
 import { allowedAngle, bearingOf, evenWith, groundOf, laid, obstacle, shifted, slide, snapped, turnedOn, whyNot } from "../pure/contact.js";
 import { bounds, distance, labelPlace, pointInRing } from "../pure/geometry.js";
@@ -361,7 +362,7 @@ export class Hand {
     const locked = count((piece) => piece.keep && !piece.cut && !piece.gone && !piece.hit), cut = count((piece) => piece.cut), gone = count((piece) => piece.gone);
     const hit = this.pieces.filter((piece) => piece.hit), one = this.chosen === null ? null : this.pieces[this.chosen];
     const about = hit.length ? `${hit.length === 1 ? `${nameOf(hit[0])} lies` : `${hit.length} pieces lie`} on what was found: lock what is to stay, then Fill the rest.`
-      : one ? `Chosen: ${nameOf(one)}${one.gone ? ", its leather is gone" : one.cut ? ", cut: it stays where it is" : ". Drag it or its handle, or arrow keys; R turns it, L locks it"}.`
+      : one ? `Chosen: ${nameOf(one)}, its middle at ${middleOf(one.outline).map((mm) => look.length(mm)).join(" across, ")} up${one.gone ? ", its leather is gone" : one.cut ? ", cut: it stays where it is" : ". Drag it or its handle, or arrow keys; R turns it, L locks it"}.`
         : "Drag a piece to move it; it stops at what it may not lie on. Press it to choose it.";
     const tally = [[locked, "locked"], [cut, "cut"], [gone, "gone"]].filter(([n]) => n).map(([n, words]) => `${n} ${words}`).join(", ");
     this.told(`${about}${tally ? ` ${tally}.` : ""}`, one);

@@ -34,7 +34,7 @@ export class Plan {
   constructor(draft, acts) {
     this.acts = acts;
     this.draft = draft;
-    this.surface = new Surface(byId("plan-surface"), { label: "The layout. Arrows move it; plus, minus and 0 zoom. The list of pieces says what lies here." });
+    this.surface = new Surface(byId("plan-surface"), { label: "The layout. N and P choose a piece: then arrows move it, R turns it, L locks it, C marks it cut, G gone. F marks a flaw found, T leather taken. With none chosen arrows move the view; plus, minus and 0 zoom." });
     this.view = new LayoutView(this.surface, byId("tip"));
     this.view.measure = (mm) => look.length(mm);
     wireZoomers(this.surface);
@@ -195,13 +195,13 @@ export class Plan {
     this.photoCheck = el("label", { class: "check" }, this.onPhoto, el("span", { text: "The hide's photo under the layout, here and on the cut sheet" }));
     this.go = el("button", { type: "button", class: "main", id: "lay-out", text: "Lay out the pieces", onclick: () => this.#start() });
     this.goOn = el("section", { "aria-label": "Go on" }, this.go);
-    this.search = new RunPanel({ done: (told) => this.#finished(told), changed: () => this.refresh(), grew: (shown) => this.#grew(shown) });
+    this.search = new RunPanel({ answer: () => (this.result ? this.answer : this.go), done: (told) => this.#finished(told), changed: () => this.refresh(), grew: (shown) => this.#grew(shown) });
     this.hand = new Hand(this.view, { draft: this.draft, order: () => this.#order(), told: (words, one) => this.#handTold(words, one) });
     this.bar = new HandBar(byId("hand"), this.view, this.hand, {
       draft: this.draft, found: (words, flaw) => this.#found(words, flaw), hint: (words) => (byId("plan-hint").textContent = words), fill: () => this.#fill(),
     });
     this.strip = new AnswerStrip((result, made) => this.#again(result, made));
-    this.answer = el("section", { "aria-label": "Answer", "aria-live": "polite", id: "answer" });
+    this.answer = el("section", { "aria-label": "Answer", "aria-live": "polite", id: "answer", tabindex: -1 });
     this.interlock = el("button", { type: "button", class: "quiet", id: "interlock", text: "How it nests with itself", onclick: () => showInterlock(this.plan.project, this.plan.gap, this.draft.content.hide.thickness || "") });
     this.cutMark = el("div", { class: "row" });
     this.productMore = el("details", { open: true }, el("summary", { text: "Its pieces" }), this.product);

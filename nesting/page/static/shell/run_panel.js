@@ -8,8 +8,11 @@ import { putAway, say, trying } from "./notice.js";
 const BUSY = ["working", "stopping"];
 
 export class RunPanel {
-  /** `grew(shown)` gets what the search holds so far. `done(told)` gets the answer; `changed()` hears whenever the search begins or ends. */
-  constructor({ done, changed, grew = null, stopId = "stop" }) {
+  /** `grew(shown)` gets what the search holds so far. `done(told)` gets the answer; `changed()` hears whenever the search begins or ends.
+   * `answer()` is where the answer stands: the keyboard goes there when its button goes away with the search.
+   */
+  constructor({ done, changed, answer, grew = null, stopId = "stop" }) {
+    this.answer = answer;
     this.done = done;
     this.changed = changed;
     this.grew = grew;
@@ -61,6 +64,7 @@ export class RunPanel {
   async #told(id, state) {
     if (id !== this.run) return;
     this.state = state;
+    const held = [this.stopButton, document.body].includes(document.activeElement);
     if (state.shown) this.grew?.(state.shown);
     this.#draw();
     if (BUSY.includes(state.state)) return;
@@ -70,6 +74,7 @@ export class RunPanel {
       if (answer && id === this.run) await this.done(answer);
     }
     this.changed();
+    if (held) this.answer().focus({ preventScroll: true });
   }
 
   #draw() {
