@@ -14,8 +14,9 @@ from nesting.model.settings import never
 from nesting.search.arrays.arrays import build
 from nesting.search.arrays.goals import shortfall
 from nesting.search.arrays.inner_fits import InnerFits, Laid
+from nesting.search.choosing.free_leather import FreeLeather
 from nesting.search.choosing.large_neighbourhood import LIFTED, search_neighbourhoods
-from nesting.search.choosing.set_packing import SAME
+from nesting.search.choosing.set_packing import SAME, most_leather
 from nesting.search.filling.bottom_left_fill import Sweep, bottom_left_fill, fill_among
 from nesting.search.filling.sequence_search import search_sequences
 
@@ -75,13 +76,14 @@ def test_laying_ends_once_more_is_left_out_than_may_be(leave: float) -> None:
     assert leave > 0.0 or len(laid) < len(whole)
 
 
+@pytest.mark.parametrize("stray", [0.0, 0.3])
 @pytest.mark.parametrize("gap", [0.0, 2.0])
 @pytest.mark.parametrize("seed", [1, 2, 3])
-def test_windows_lose_nothing_and_stay_valid(gap: float, seed: int) -> None:
+def test_windows_lose_nothing_and_stay_valid(gap: float, seed: int, stray: float) -> None:
     problem = kit(260, 190, gap)
     fits = InnerFits(build(problem))
     start = search_sequences(fits, (5,), seed, 2, never)
-    found = search_neighbourhoods(fits, start.pieces, (5,), seed, 4_000, never)
+    found = search_neighbourhoods(fits, start.pieces, (5,), seed, 4_000, never, stray)
     assert found.missing <= start.missing
     assert not Counter(shortfall(problem, found.pieces, (5,))) - Counter(shortfall(problem, [], (5,)))
     assert_apart(problem, found.pieces)
@@ -96,6 +98,36 @@ def test_windows_mend_a_layout_that_wastes_room() -> None:
     found = search_neighbourhoods(fits, wasteful, (1,), 1, 3_000, never)
     assert found.missing == 0
     assert_apart(problem, found.pieces)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_free_point_lies_on_the_leather_and_in_no_piece(seed: int) -> None:
+    problem = in_box(80, 40, [(box(0, 0, 20, 20), 8, [0.0])])
+    squares = [Laid(0, 0, x, y, 0.0) for x in (10.0, 30.0, 50.0, 70.0) for y in (10.0, 30.0)]
+    left_out = squares.pop(seed)
+    point = FreeLeather(build(problem)).point(squares, 0, np.random.default_rng(seed))
+    assert point is not None
+    assert max(abs(point[0] - left_out.x), abs(point[1] - left_out.y)) <= 10
+
+
+def test_full_leather_has_no_free_point() -> None:
+    problem = in_box(40, 20, [(box(0, 0, 20, 20), 2, [0.0])])
+    full = [Laid(0, 0, x, 10.0, 0.0) for x in (10.0, 30.0)]
+    assert FreeLeather(build(problem)).point(full, 0, np.random.default_rng(1)) is None
+
+
+def test_a_choice_that_strays_is_not_always_the_greatest_and_never_overlaps() -> None:
+    problem = in_box(100, 20, [(box(0, 0, 50, 20), 2, [0.0]), (box(0, 0, 45, 20), 2, [0.0])])
+    places = [Laid(kind, 0, x, 10.0, 0.0) for x in (25.0, 75.0) for kind in (0, 1)]
+    clash = np.kron(np.eye(2, dtype=bool), np.ones((2, 2), dtype=bool)) & ~np.eye(4, dtype=bool)
+    most = {0: 2, 1: 2}
+    straight, strayed = (
+        {tuple(p.kind for p in most_leather(problem, places, clash, most, 0.5, seed, 0, stray)) for seed in range(12)}
+        for stray in (0.0, 0.2)
+    )
+    assert straight == {(0, 0)}
+    assert len(strayed) > 1
+    assert all(len(kinds) == 2 for kinds in strayed)
 
 
 def test_windows_are_the_same_every_time() -> None:

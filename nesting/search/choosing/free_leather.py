@@ -22,13 +22,13 @@ class FreeLeather:
     def __init__(self, arrays: Arrays) -> None:
         self._arrays = arrays
         self._outlines: dict[Laid, Polygon] = {}
-        for region in arrays.problem.regions:
-            shapely.prepare(region)
+        # Its own copies: to ask them for points prepares them, which two threads may not do to one geometry.
+        self._regions = [shapely.from_wkb(shapely.to_wkb(region)) for region in arrays.problem.regions]
 
     def point(self, laid: Sequence[Laid], kind: int, rng: np.random.Generator) -> tuple[float, float] | None:
         """A point (mm) where a part of a kind may lie and no piece does, each as likely; None where none is found."""
-        regions = [r for way in self._arrays.problem.kinds[kind].orientations for r in way.regions]
-        region = self._arrays.problem.regions[int(rng.choice(regions))]
+        named = [number for way in self._arrays.problem.kinds[kind].orientations for number in way.regions]
+        region = self._regions[int(rng.choice(named))]
         if region.is_empty:
             return None
         pieces = shapely.STRtree([self._outline(piece) for piece in laid])
