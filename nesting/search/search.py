@@ -46,6 +46,10 @@ ORDERS, LEAST_ORDERS = 0.4, 6
 PULLED = 3
 """Of so many turns at a goal one pulls overlaps apart; the others lay neighbourhoods anew."""
 
+STRAY = 0.02
+"""How far every other turn at neighbourhoods strays where there are many: one finds its way out of a layout that no
+window betters, the next one searches what is as good."""
+
 WEARY = 0.75
 """How much less a layout's neighbourhoods promise after every turn in vain, in shares of what it lacks."""
 
@@ -405,11 +409,12 @@ class Search:
     def _neighbourhoods(self, goal: Goal, turn: int) -> None:
         """Lay parts of layouts anew: of those that lack little and were not worked on in vain."""
         share, stop = self._share(goal), self.stop
-        patient = self.budget.turns > 1  # more angles' tables and straying are worth it only where there is time
+        beside = self.budget.turns > 1  # the tables of more angles are worth it only where they serve for long
+        stray = STRAY if beside and turn % 2 == 0 else 0.0
         ranked = sorted(self.partial[goal], key=lambda r: r.missing * (1 + WEARY * r.turns))
         best, self.partial[goal] = ranked[:TASKS], ranked[TASKS:]
         tasks = [
-            (self.ground, self.budget.angles, patient, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
+            (self.ground, self.budget.angles, beside, stray, r.pieces, goal, _mix(self.seed, turn, k), share, stop)
             for k, r in enumerate(best)
         ]
         found: list[Partial] = self.together(neighbourhoods_task, tasks)

@@ -16,9 +16,6 @@ from nesting.search.filling.sequence_search import search_sequences, sequence, s
 from nesting.search.groundwork import Groundwork
 from nesting.search.separation.guided_local_search import PulledApart, pull_apart
 
-STRAY = 0.02
-"""How far neighbourhoods stray where there are many of them; a few do better by what they find."""
-
 
 def fill_task(ground: Groundwork, angles: int, goal: Goal, seed: int, number: int) -> tuple[Laid, ...] | None:
     """A goal laid one piece after the other, in an order and from a side of its number; None where some are left."""
@@ -59,16 +56,17 @@ def fillings_task(
 def neighbourhoods_task(
     ground: Groundwork,
     angles: int,
-    patient: bool,
+    beside: bool,
+    stray: float,
     start: tuple[Laid, ...],
     goal: Goal,
     seed: int,
     budget: int,
     stop: Stop,
 ) -> Partial:
-    """Parts of a layout laid anew; where it has patience also at angles that its own pieces suggest, and straying."""
-    fits = ground.inner_fits_beside(angles, start) if patient else ground.inner_fits(angles)
-    return search_neighbourhoods(fits, start, goal, seed, budget, stop, STRAY if patient else 0.0)
+    """Parts of a layout laid anew; with `beside` also at angles that its own pieces suggest."""
+    fits = ground.inner_fits_beside(angles, start) if beside else ground.inner_fits(angles)
+    return search_neighbourhoods(fits, start, goal, seed, budget, stop, stray)
 
 
 def pull_apart_task(
