@@ -25,8 +25,8 @@ __all__ = ["Bound", "Limit", "at_most", "limits"]
 LIGHT = 2
 """Headings of lines, with at most so many orientations each, that are looked at before anything is laid."""
 
-
 GAPS, SEPARATE = "the gaps that round pieces leave", "leather in separate parts"
+"""Of what bounds by discs and by islands follow."""
 
 
 @dataclass

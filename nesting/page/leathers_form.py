@@ -35,12 +35,8 @@ def keep_form(folder: Folder, body: dict[str, Any]) -> str:
     rows = body.get("rows")
     if not isinstance(rows, list) or not 1 <= len(rows) <= MOST_LEATHERS:
         raise Refusal(422, f"a leathers file has between 1 and {MOST_LEATHERS} leathers")
-    text = (
-        "\n".join(
-            [f'format = "{FORMAT}"', *(line for number, row in enumerate(rows, 1) for line in _lines(row, number))]
-        )
-        + "\n"
-    )
+    lines = [line for number, row in enumerate(rows, 1) for line in _lines(row, number)]
+    text = "\n".join([f'format = "{FORMAT}"', *lines]) + "\n"
     file = str(body.get("file") or "leathers.toml")
     refuse_elsewhere(text.encode(), file)
     _read(folder, text, file)

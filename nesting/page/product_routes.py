@@ -139,10 +139,7 @@ def _file_text(path: Path) -> str:
 
 
 def _kept_drawing(folder: Folder, name: str, content: bytes) -> tuple[Path, list[str]]:
-    from nesting.project.drawn_shape import (
-        drawn_shape,
-        pieces_in,
-    )  # it brings ezdxf, which most products can do without
+    from nesting.project.drawn_shape import drawn_shape, pieces_in  # ezdxf, which most products can do without
 
     with tempfile.NamedTemporaryFile(dir=folder.path, prefix=".drawing-", suffix=Path(name).suffix.lower()) as stream:
         stream.write(content)

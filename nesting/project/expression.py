@@ -21,7 +21,7 @@ from nesting.project.quantity import (
     Quantity,
     Rule,
     a_length,
-    as_given,
+    alike,
     halved,
     of_lengths,
     of_ratio,
@@ -43,10 +43,10 @@ def _back(function: Callable[..., float]) -> Callable[..., float]:
 
 
 FUNCTIONS: dict[str, tuple[Callable[..., float], int, int | None, Rule]] = {
-    "min": (min, 1, None, as_given),
-    "max": (max, 1, None, as_given),
+    "min": (min, 1, None, alike),
+    "max": (max, 1, None, alike),
     "sqrt": (math.sqrt, 1, 1, halved),
-    "hypot": (math.hypot, 2, 2, as_given),
+    "hypot": (math.hypot, 2, 2, alike),
     "sin": (_turned(math.sin), 1, 1, of_ratio),
     "cos": (_turned(math.cos), 1, 1, of_ratio),
     "tan": (_turned(math.tan), 1, 1, of_ratio),

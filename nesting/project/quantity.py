@@ -48,7 +48,10 @@ class Quantity:
 
 
 def alike(*quantities: Quantity) -> frozenset[float]:
-    """The powers that all of them may have. InputError where there are none: a length and an area are not added."""
+    """The powers that all of them may have, as a sum or the least of them has too.
+
+    InputError where there are none: a length and an area are not added.
+    """
     first = quantities[0]
     powers = first.powers
     for each in quantities[1:]:
@@ -63,11 +66,6 @@ def a_length(mm: float) -> Quantity:
     return Quantity(mm, frozenset((1.0,)))
 
 
-def a_ratio(value: float) -> Quantity:
-    """A number that is no length: the sine of an angle, an angle in degrees."""
-    return Quantity(value, frozenset((0.0,)))
-
-
 def plain(value: float) -> Quantity:
     """A number as it is written: a count, a length or an area in millimetres."""
     return Quantity(value, frozenset((0.0, 1.0, 2.0)))
@@ -75,11 +73,6 @@ def plain(value: float) -> Quantity:
 
 Rule = Callable[..., frozenset[float]]
 """What powers a function's result may have, by the quantities it is given; InputError where it takes none such."""
-
-
-def as_given(*given: Quantity) -> frozenset[float]:
-    """Of `min`, `max`, `hypot`: what all of them are."""
-    return alike(*given)
 
 
 def halved(given: Quantity) -> frozenset[float]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from nesting.model.problem import Problem
@@ -47,6 +47,11 @@ def shortfall(problem: Problem, laid: Sequence[Laid], goal: Goal) -> list[int]:
     for piece in laid:
         left[piece.kind] -= 1
     return [kind for kind, many in left.items() for _ in range(max(many, 0))]
+
+
+def leather_of(problem: Problem, kinds: Iterable[int]) -> float:
+    """What pieces of these kinds take together, mm²."""
+    return sum(problem.kinds[kind].area for kind in kinds)
 
 
 def part_of(problem: Problem, laid: Sequence[Laid], goal: Goal) -> tuple[Laid, ...]:

@@ -15,9 +15,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from nesting.model.problem import Problem
 from nesting.model.settings import Stop
-from nesting.search.arrays.goals import Goal, Partial, shortfall
+from nesting.search.arrays.goals import Goal, Partial, leather_of, shortfall
 from nesting.search.arrays.inner_fits import Box, InnerFits, Laid
 from nesting.search.choosing.free_leather import FreeLeather
 from nesting.search.choosing.set_packing import distinct, most_leather
@@ -50,19 +49,15 @@ def search_neighbourhoods(
     problem, rng = fits.arrays.problem, np.random.default_rng(seed)
     laid, tried, free = list(start), 0, FreeLeather(fits.arrays)
     missing = shortfall(problem, laid, goal)
-    best = Partial(tuple(laid), _area(problem, missing), 0)
+    best = Partial(tuple(laid), leather_of(problem, missing), 0)
     while tried < budget and not stop() and missing and laid:
         middle = free.point(laid, int(rng.choice(missing)), rng) or _anywhere(laid, rng)
         laid = _neighbourhood(fits, laid, missing, middle, stray, rng)
         missing = shortfall(problem, laid, goal)
         tried += COST
-        if (lacking := _area(problem, missing)) <= best.missing:
+        if (lacking := leather_of(problem, missing)) <= best.missing:
             best = Partial(tuple(laid), lacking, 0)
     return replace(best, tried=tried)
-
-
-def _area(problem: Problem, kinds: Sequence[int]) -> float:
-    return sum(problem.kinds[kind].area for kind in kinds)
 
 
 def _anywhere(laid: Sequence[Laid], rng: np.random.Generator) -> tuple[float, float]:

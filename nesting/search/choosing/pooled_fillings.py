@@ -16,7 +16,7 @@ from nesting.engine.cp_sat import limited, small_model, solve
 from nesting.model.problem import Problem
 from nesting.model.settings import Stop
 from nesting.search.arrays.arrays import Arrays
-from nesting.search.arrays.goals import Goal, Partial, needed, part_of, shortfall
+from nesting.search.arrays.goals import Goal, Partial, leather_of, needed, part_of, shortfall
 from nesting.search.arrays.inner_fits import InnerFits, Laid
 from nesting.search.choosing.set_packing import clash_of, distinct, most_leather, pairs_of, takings
 from nesting.search.filling.bottom_left_fill import bottom_left_fill
@@ -81,5 +81,5 @@ def nearest(arrays: Arrays, places: Sequence[Laid], goal: Goal, seed: int, known
     """The most leather of a goal that places of the pool hold; the first `known` are a choice known to be possible."""
     problem: Problem = arrays.problem
     laid = most_leather(problem, places, clash_of(arrays, places), Counter(needed(problem, goal)), TIME, seed, known)
-    lacking = sum(problem.kinds[kind].area for kind in shortfall(problem, laid, goal))
+    lacking = leather_of(problem, shortfall(problem, laid, goal))
     return Partial(part_of(problem, laid, goal), lacking, 0)

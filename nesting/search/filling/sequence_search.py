@@ -15,7 +15,7 @@ import numpy as np
 
 from nesting.model.problem import Problem
 from nesting.model.settings import Stop
-from nesting.search.arrays.goals import Goal, Partial, needed, shortfall
+from nesting.search.arrays.goals import Goal, Partial, leather_of, needed, shortfall
 from nesting.search.arrays.inner_fits import InnerFits
 from nesting.search.filling.bottom_left_fill import Sweep, bottom_left_fill
 from nesting.search.filling.pairs import Paired
@@ -78,7 +78,7 @@ def search_sequences(
             laid = paired.bottom_left_fill(sequence, order.pairs, order.sweep)
         else:
             laid = bottom_left_fill(fits, sequence, order.sweep, leave=leave)
-        lacking = sum(problem.kinds[kind].area for kind in shortfall(problem, laid, goal))
+        lacking = leather_of(problem, shortfall(problem, laid, goal))
         if lacking < best.missing:
             best = Partial(tuple(laid), lacking, 0)
         if lacking <= leave:

@@ -146,11 +146,9 @@ class Tidying:
 
     def _ring(self, shape: int) -> np.ndarray:
         """The true outline of a shape about its centre."""
-        t = self.fits.arrays.tables
-        orientation = int(np.flatnonzero(t.orientation_shape == shape)[0])
-        about: np.ndarray = ring_of(self.fits.arrays.outline_of(orientation)) - np.array(
-            self.fits.arrays.centres[shape]
-        )
+        arrays = self.fits.arrays
+        orientation = int(np.flatnonzero(arrays.tables.orientation_shape == shape)[0])
+        about: np.ndarray = ring_of(arrays.outline_of(orientation)) - np.array(arrays.centres[shape])
         return about
 
     def _rotations(self, kind: int) -> list[Rotation]:
