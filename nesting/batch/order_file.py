@@ -60,7 +60,7 @@ def read_order(path: Path | str) -> Order:
     """
     path = Path(path)
     data = read_toml(path, "an order file", LARGEST_FILE)
-    fields = Fields.of_format(data, FORMAT, FIELDS, str(path), f'write format = "{FORMAT}"')
+    fields = Fields.of_format(data, FORMAT, FIELDS, str(path), f'an order file says "{FORMAT}"')
     tables = fields.items("line")
     if not 0 < len(tables) <= MOST_LINES:
         raise fields.wrong("line", f"there are {len(tables)} lines", f"give from 1 to {MOST_LINES}")

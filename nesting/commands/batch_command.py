@@ -26,6 +26,7 @@ from nesting.batch.workers import workers
 from nesting.commands.loading import load_meanwhile
 from nesting.commands.solving import add_solving_arguments, deadline_from, settings_from, watch_from
 from nesting.commands.straight_options import add_cutter_arguments, cuts_from
+from nesting.commands.swapped import refuse_swapped
 from nesting.drawing.sheet_style import SheetStyle
 from nesting.model.settings import Settings
 from nesting.project.project_file import read_product
@@ -64,6 +65,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Make the plan, write and tell it; 1 where the order is not filled."""
     settings = settings_from(options)
+    refuse_swapped("batch {0} --hides {1}", options.order, ["order"], options.hides, ["folder", "register"])
     stock = Path(options.hides)
     least = _least(options.least_offcut)
     if options.commit:

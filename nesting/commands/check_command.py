@@ -14,6 +14,7 @@ from hides.units import thickness
 from hides.whole_file import write_whole
 from nesting.check import Fault, faults, unchecked
 from nesting.commands.solving import add_choose_argument, chosen_from
+from nesting.commands.swapped import refuse_swapped
 from nesting.model.layout import Layout
 from nesting.model.product import Product
 from nesting.project.choices import Chosen
@@ -40,6 +41,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Check the layout; 0 where it is right, 1 where it is not."""
+    for project in options.project:
+        refuse_swapped("check {0} --project {1}", options.layout, ["layout"], project, ["project"])
     layout = read_layout(options.layout)
     layout = _described(layout, options.project, options.thickness, chosen_from(options))
     found, open_questions = faults(layout), unchecked(layout)

@@ -19,6 +19,7 @@ from nesting.commands.solving import (
     settings_from,
     watch_from,
 )
+from nesting.commands.swapped import refuse_swapped
 from nesting.compare.comparison import USUAL_BATCH, Comparison, compare
 from nesting.compare.data import comparison_csv, comparison_json
 from nesting.compare.leathers_file import read_leathers
@@ -65,6 +66,7 @@ def run(options: argparse.Namespace) -> int:
     """Compare, print, write."""
     writers = [(path, _writer(path)) for path in options.out]
     number, settings, seeds = _batch(options.batch), settings_from(options), _seeds(options.seeds)
+    refuse_swapped("compare {0} {1}", options.project, ["project"], options.leathers, ["leathers"])
     leathers = read_leathers(options.leathers)
     draws = any(path.lower().endswith(".pdf") for path in options.out)
     if draws:

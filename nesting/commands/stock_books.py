@@ -11,6 +11,7 @@ from hides.hide_file import read_hide
 from hides.stock import Stock, Value
 from hides.whole_file import write_whole
 from nesting.commands.stock_opening import HIDES, JSON, NOTE, opened, print_json, report, say
+from nesting.commands.swapped import kind_of
 from nesting.stock.books import books_text
 
 Arguments = list[tuple[tuple[str, ...], dict[str, Any]]]
@@ -55,6 +56,12 @@ def _lose(options: argparse.Namespace) -> int:
 
 
 def _correct(options: argparse.Namespace) -> int:
+    if kind_of(options.hide) == "hide" and not Path(options.file).exists():
+        raise InputError(
+            f"the two are the wrong way round: {options.hide} is a hide file",
+            where="stock correct",
+            remedy=f"give the hide's name first, then its file: {options.file} {options.hide}",
+        )
     hide = read_hide(options.file, [])
     with opened(options) as stock:
         return report(stock, stock.correct(options.hide, hide, options.file, options.note), "described anew")

@@ -26,6 +26,7 @@ from nesting.commands.solving import (
     watch_from,
 )
 from nesting.commands.straight_options import add_straight_arguments, straight_from
+from nesting.commands.swapped import refuse_swapped
 from nesting.engine.compiled import REMARK
 from nesting.laying.case import case_of
 from nesting.laying.lay_out import solve
@@ -67,6 +68,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Lay out, check, answer; 0 also where not one product fits."""
     settings = replace(settings_from(options), straight=straight_from(options))
+    refuse_swapped("yield {0} {1}", options.hide, ["hide"], options.project, ["project"])
     findings: list[Finding] = []
     hide = without_gone(read_hide(options.hide, findings), options.gone)
     product = read_for(options.project, hide, findings, chosen_from(options), options.leather)

@@ -40,7 +40,7 @@ def read_leathers(path: Path | str) -> tuple[Leather, ...]:
     """
     path = Path(path)
     data = read_toml(path, "a leathers file")
-    fields = Fields.of_format(data, FORMAT, ("format", "leather"), str(path), f'write format = "{FORMAT}"')
+    fields = Fields.of_format(data, FORMAT, ("format", "leather"), str(path), f'a leathers file says "{FORMAT}"')
     rows = fields.items("leather")
     if not 0 < len(rows) <= MOST_LEATHERS:
         raise fields.wrong("leather", f"there are {len(rows)} leathers", f"write from 1 to {MOST_LEATHERS} [[leather]]")

@@ -58,7 +58,7 @@ def read_product(
 
 def project_fields(data: dict[str, Any], where: str) -> tuple[Fields, str]:
     """The tables of a project file, and the units of its plain numbers. Raises InputError where it is none."""
-    fields = Fields.of_format(data, FORMAT, FIELDS, where, f'write format = "{FORMAT}"')
+    fields = Fields.of_format(data, FORMAT, FIELDS, where, f'a project file says "{FORMAT}"')
     return fields, fields.choice("units", FILE_UNITS, "mm")
 
 
@@ -118,8 +118,8 @@ def product_for(
 
 def leather_names(path: Path | str) -> tuple[ProductLeather, ...]:
     """The leathers that a project names."""
-    data = read_toml(Path(path), "a project file")
-    return read_product_leathers(Fields(data, str(path)), None, "")
+    fields, _ = project_fields(read_toml(Path(path), "a project file"), str(path))
+    return read_product_leathers(fields, None, "")
 
 
 def named_measures(

@@ -44,7 +44,7 @@ def read_layout(path: Path | str) -> Layout:
 
 def layout_from_data(data: object, where: str = "") -> Layout:
     """The layout that a layout file's content describes; `where` names the file in messages."""
-    fields = Fields.of_format(data, FORMAT, FIELDS, where, f'it should be "{FORMAT}"')
+    fields = Fields.of_format(data, FORMAT, FIELDS, where, f'a layout file says "{FORMAT}"')
     units = fields.choice("units", FILE_UNITS, "mm")
     measures = Measures(units)
     factor = LENGTH_UNITS[units]
