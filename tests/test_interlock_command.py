@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -90,3 +91,49 @@ def test_a_project_that_uses_the_leathers_thickness_asks_for_it(
     assert main(["interlock", str(path)]) == 2
     assert "--thickness" in capsys.readouterr().err
     assert main(["interlock", str(path), "--thickness", "3.2 mm"]) == 0
+
+
+TWO_LEATHERS = """\
+format = "hideplan-project-1"
+name = "Case"
+leather = [{ name = "shell", thickness = "2 mm" }, { name = "lining", thickness = "1 mm" }]
+[[piece]]
+name = "outside"
+leather = "shell"
+along = "backbone"
+turn = false
+shape = { polygon = [[0, 0], [60, 0], [0, "40 + t"]] }
+[[piece]]
+name = "inside"
+leather = "lining"
+along = "backbone"
+turn = false
+shape = { polygon = [[0, "40 + t"], [60, 0], [60, "40 + t"]] }
+"""
+
+
+def assessed(path: Path, text: str, capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, Any]:
+    path.write_text(text, encoding="utf-8")
+    assert main(["interlock", str(path), "--json", *words]) == 0
+    found: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def test_leathers_that_the_project_states_need_no_thickness_and_one_that_is_told_is_that_of_all(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "case.toml"
+    told = assessed(path, TWO_LEATHERS, capsys)
+    assert [piece["area"] for piece in told["pieces"]] == pytest.approx([30 * 42, 30 * 41])
+    told = assessed(path, TWO_LEATHERS, capsys, "--thickness", "4 mm")
+    assert [piece["area"] for piece in told["pieces"]] == pytest.approx([30 * 44, 30 * 44])
+    path.write_text(TWO_LEATHERS.replace(', thickness = "1 mm"', ""), encoding="utf-8")
+    assert main(["interlock", str(path)]) == 2
+    assert "--thickness" in capsys.readouterr().err
+
+
+def test_kinds_of_two_leathers_never_share_rows(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "case.toml"
+    one_leather = TWO_LEATHERS.replace('leather = "lining"', 'leather = "shell"')
+    assert assessed(path, one_leather, capsys)["pairs"]
+    assert not assessed(path, TWO_LEATHERS, capsys)["pairs"]

@@ -28,7 +28,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("project", metavar="PROJECT", help="the project file (TOML)")
     parser.add_argument("--gap", default="0", metavar="LENGTH", help="distance kept between pieces [0]")
     parser.add_argument(
-        "--thickness", metavar="T", help='the leather\'s, where lengths use it: "3.2 mm", "8-9 oz" (its middle)'
+        "--thickness",
+        metavar="T",
+        help='the leather\'s, where lengths use it: "3.2 mm", "8-9 oz" (its middle) '
+        "[what the project states of each of its leathers]",
     )
     add_choose_argument(parser)
     parser.add_argument("--out", metavar="FILE", help="also draw it: a file that ends in .svg, .png or .pdf")
@@ -59,8 +62,8 @@ def _product(path: str, told: str | None, chosen: Chosen) -> Product:
     try:
         return read_product(path, t, chosen=chosen)
     except NeedsThickness as error:
-        problem, remedy = "a length of the project uses the leather's thickness", 'add --thickness "3.2 mm" or the like'
-        raise InputError(problem, where=path, remedy=remedy) from error
+        problem = "a length of the project uses the leather's thickness, and nothing states it"
+        raise InputError(problem, where=path, remedy='add --thickness "3.2 mm" or the like') from error
 
 
 def _drawer(path: str) -> Draw:

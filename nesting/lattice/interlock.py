@@ -70,7 +70,7 @@ def interlocks(product: Product, gap: float = 0.0) -> list[Interlock]:
 def pairings(found: list[Interlock], gap: float = 0.0) -> list[Pairing]:
     """Pairs of kinds that save leather side by side, the most saving first.
 
-    Only kinds that ask for the same grade, thickness and direction can lie so.
+    Only kinds of one leather that ask for the same grade, thickness and direction can lie so.
     """
     made = [pair for a, b in combinations(found, 2) if _alike(a.piece, b.piece) for pair in _pair(a, b, gap)]
     return sorted((pair for pair in made if pair.saved >= WORTH_TELLING), key=lambda pair: -pair.saved)
@@ -89,7 +89,8 @@ def _interlock(piece: Piece, gap: float) -> Interlock:
 
 
 def _alike(a: Piece, b: Piece) -> bool:
-    return (a.grade, a.thickness, a.along, a.angles) == (b.grade, b.thickness, b.along, b.angles)
+    asked = [(piece.leather, piece.grade, piece.thickness, piece.along, piece.angles) for piece in (a, b)]
+    return asked[0] == asked[1]
 
 
 def _pair(a: Interlock, b: Interlock, gap: float) -> Iterator[Pairing]:

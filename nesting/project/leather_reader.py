@@ -20,7 +20,8 @@ MOST_LEATHERS = 20
 def read_product_leathers(fields: Fields, t: float | None, of: str) -> tuple[ProductLeather, ...]:
     """The leathers of a project. `t` is the thickness of the one called `of`, and of all where none is.
 
-    Of the others it is the middle of what the file states; None where it states none.
+    Of the others, and of all where neither `t` nor `of` is given, it is the middle of what the file states; None where
+    it states none. A leather that is called `of` has no other thickness than `t`: it is that of a hide.
     """
     rows = fields.items("leather", ())
     if len(rows) > MOST_LEATHERS:
@@ -34,7 +35,8 @@ def read_product_leathers(fields: Fields, t: float | None, of: str) -> tuple[Pro
         if table.has("thickness"):
             with table.reading("thickness") as value:
                 own = thickness(value).middle
-        found.append(ProductLeather(name, table.text("leather", name), t if not of or of == name else own))
+        told = t if of == name or (not of and t is not None) else own
+        found.append(ProductLeather(name, table.text("leather", name), told))
         if any(other.name == name for other in found[:-1]):
             raise fields.wrong("leather", f"two are named “{name}”", "give each its own name")
     if of and all(leather.name != of for leather in found):

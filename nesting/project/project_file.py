@@ -40,7 +40,7 @@ def read_product(
     """The product that a project file describes, in leather `t` mm thick, as `chosen` of its choices.
 
     Where it is made of several leathers, `t` is the thickness of the one called `leather`, the others having what the
-    file states; without a name `t` is that of all.
+    file states; without a name `t` is that of all, and where no `t` is given either, all have what the file states.
 
     `findings` takes what had to be mended in drawings of pieces.
 
