@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
 from hides.hide import Flaw, Grade, Hide, Ring, Zone
-from nesting.result.areas import LEAST_AREA, LEAST_WIDTH, account, unusable
+from nesting.model.layout import HideLayout, Placement
+from nesting.result.areas import LEAST_AREA, LEAST_WIDTH, account, gone, headings, unusable
 
 
 def box(x: float, y: float, w: float, h: float) -> Ring:
@@ -58,6 +59,27 @@ def test_a_piece_lying_over_a_flaw_counts_as_piece() -> None:
     areas, _ = account(Hide("h", box(0, 0, 500, 500), flaws=(flaw,)), [box(50, 50, 200, 200)], 0)
     assert areas.flaws == 0
     assert areas.pieces == pytest.approx(40_000)
+
+
+def test_what_is_gone_is_told_apart_from_flaws_and_only_where_it_was_usable() -> None:
+    """Of 200 × 100 mm that are gone 200 × 10 lie in the edge strip, and 20 × 100 under a scar that nobody can use."""
+    cut = Flaw("gone", box(100, 0, 200, 100), Grade.NONE)
+    scar, other = Flaw("scar", box(280, 0, 40, 200), Grade.NONE), Flaw("cut", box(400, 400, 10, 10), Grade.NONE)
+    hide = Hide("h", box(0, 0, 1000, 1000), edge=10, flaws=(cut, scar, other))
+    piece = Placement("p", "P", 1, 0, 0, 0, False, box(500, 500, 100, 100))
+    areas, offcuts = account(hide, [piece.outline], 0)
+    lost = gone(HideLayout(hide, (piece,), areas, offcuts))
+    assert lost == pytest.approx(180 * 90)
+    told = dict(headings(areas, lost))
+    assert told["unusable flaws"] == pytest.approx(40 * 190 + 100)
+    assert sum(told.values()) == pytest.approx(areas.hide)
+
+
+def test_nothing_is_said_to_be_gone_where_nothing_is() -> None:
+    hide = Hide("h", box(0, 0, 500, 500), flaws=(Flaw("gone", box(9, 9, 9, 9), Grade.D), Flaw("cut", box(9, 9, 9, 9))))
+    areas, offcuts = account(hide, [], 0)
+    assert gone(HideLayout(hide, (), areas, offcuts)) == 0
+    assert "gone already" not in dict(headings(areas, 0))
 
 
 def test_a_hide_of_grade_none_is_all_flaw() -> None:

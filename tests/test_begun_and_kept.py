@@ -191,6 +191,7 @@ def test_the_command_keeps_loses_and_makes_parts(tmp_path: Path, capsys: pytest.
     places = {tuple(map(tuple, p["outline"])) for p in after if p.get("keep")}
     assert places == {tuple(map(tuple, p["outline"])) for p in before}
     assert main([*words, "--gone", str(first), "--pieces", "strap=1", "--out", str(third)]) == 0
+    assert "gone already" in capsys.readouterr().out
     part = json.loads(third.read_text())
     assert part["products"][0]["name"] == "rack: 1 strap"
     assert part["products"][0]["complete"] <= 1

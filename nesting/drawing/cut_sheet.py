@@ -186,7 +186,7 @@ def _products(
 
 
 def _areas(each: HideLayout, x: float, top: float, width: float, style: SheetStyle) -> tuple[list[Item], float]:
-    rows = area_rows(each.areas, style.units)
+    rows = area_rows(each, style.units)
     items = table(area_columns(width, style.units), rows, x, top)
     part, low = paragraph(yield_line(each.areas, style.units), x, top - ROW * (len(rows) + 1) - 1, width)
     return items + part, low

@@ -14,7 +14,8 @@ from nesting.drawing.table import Column
 from nesting.model.layout import Areas, HideLayout, Layout
 from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
 from nesting.model.product import Product
-from nesting.result.answer import ESTIMATE, HEADINGS, bound_text
+from nesting.result.answer import ESTIMATE, bound_text
+from nesting.result.areas import gone, headings
 from nesting.result.begun import begun_words
 from nesting.result.wording import (
     area_number,
@@ -102,12 +103,11 @@ def area_columns(width: float, units: str) -> list[Column]:
     ]
 
 
-def area_rows(areas: Areas, units: str) -> list[tuple[str, str, str]]:
+def area_rows(each: HideLayout, units: str) -> list[tuple[str, str, str]]:
     """The headings of the balance with their share of the whole hide."""
-    plain = {"edge": "edge strip", "flaws": "unusable flaws", "offcuts": "offcuts worth keeping"}
-    rows = [(plain.get(name, name), getattr(areas, name)) for name in HEADINGS]
-    rows.append(("whole hide", areas.hide))
-    return [(name, area_number(value, units), share_text(value, areas.hide)) for name, value in rows]
+    rows = [*headings(each.areas, gone(each)), ("whole hide", each.areas.hide)]
+    plain = {"offcuts": "offcuts worth keeping"}
+    return [(plain.get(n, n), area_number(value, units), share_text(value, each.areas.hide)) for n, value in rows]
 
 
 def yield_line(areas: Areas, units: str) -> str:

@@ -18,6 +18,7 @@ from nesting.model.layout import Areas, Growing, HideLayout, Layout, Placement, 
 from nesting.model.product import Product
 from nesting.page.errors import Refusal
 from nesting.result.answer import bound_text
+from nesting.result.areas import GONE
 from nesting.search.arrays.arrays import Pose
 
 MOST = 20_000
@@ -71,7 +72,7 @@ def placements_in(told: object, product: Product, keep: bool = True, strangers: 
 
 def without_leather(hide: Hide, cut: Sequence[Placement]) -> Hide:
     """The hide once these pieces are cut from it."""
-    return replace(hide, flaws=(*hide.flaws, *(Flaw("cut", each.outline, Grade.NONE) for each in cut)))
+    return replace(hide, flaws=(*hide.flaws, *(Flaw(GONE, each.outline, Grade.NONE) for each in cut)))
 
 
 def spared(hide: Hide, cut: Sequence[Placement]) -> Hide:

@@ -1,7 +1,7 @@
 """What a layout means, in plain words and one small table; and the same as data.
 
 Terms. *Yield of the hide*: leather in pieces over the whole hide. *Yield of its usable part*: the same over what
-the edge strip and the unusable flaws leave. Both are printed, because either alone misleads.
+the edge strip, the unusable flaws and what is gone already leave. Both are printed, because either alone misleads.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from typing import Any
 from hides.hide import Hide
 from nesting.model.layout import Areas, Layout, ProductCount
 from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
+from nesting.result.areas import gone, headings
 from nesting.result.begun import begun_words, next_data
 from nesting.result.claims import best_count
 from nesting.result.cutting_order import cutting_order
@@ -24,7 +25,6 @@ from nesting.result.tidiness import tidiness
 from nesting.result.wording import area_number, area_text, area_unit_name, count_text, length_text, money, share_text
 
 ESTIMATE = "ESTIMATE: the outline was not measured, so every figure here is a guess at a typical hide."
-HEADINGS = ("pieces", "offcuts", "edge", "flaws", "scrap")
 
 
 @dataclass(frozen=True)
@@ -71,6 +71,7 @@ def answer_data(layout: Layout, shortages: Sequence[Shortage] = ()) -> dict[str,
         "stopped": layout.stopped,
         "products": [_count_data(layout, count) for count in layout.counts],
         "areas": asdict(areas),
+        **({"gone": lost} if (lost := sum(map(gone, layout.hides))) else {}),
         "yield": {"hide": _ratio(areas.pieces, areas.hide), "usable": _ratio(areas.pieces, areas.usable)},
         "offcuts": sum(len(each.offcuts) for each in layout.hides),
         "cutting": _cutting(layout),
@@ -170,17 +171,14 @@ def _tally(layout: Layout) -> tuple[Counter[str], Counter[str]]:
 
 def _area_table(areas: Areas, layout: Layout, units: str) -> list[str]:
     rows = [("where the leather goes", area_unit_name(units), "of the hide")]
-    for name in HEADINGS:
-        part = getattr(areas, name)
+    for name, part in headings(areas, sum(map(gone, layout.hides))):
         rows.append((_heading(name, layout, units), area_number(part, units), share_text(part, areas.hide)))
     rows.append(("hide", area_number(areas.hide, units), share_text(areas.hide, areas.hide)))
     return _table(rows)
 
 
 def _heading(name: str, layout: Layout, units: str) -> str:
-    if name != "offcuts":
-        return {"edge": "edge strip", "flaws": "unusable flaws"}.get(name, name)
-    number = sum(len(each.offcuts) for each in layout.hides)
+    number = sum(len(each.offcuts) for each in layout.hides) if name == "offcuts" else 0
     return f"offcuts ({number} of {area_text(LEAST_AREA, units)} or more, {_width(units)} wide)" if number else name
 
 
@@ -209,9 +207,10 @@ def _material_lines(layout: Layout) -> list[str]:
     found = materials(layout)
     bought = sum(each.hide.cost or 0 for each in layout.hides)
     shared = ", shared by leather area" if len(found) > 1 else ""
+    too = ", with what is gone already" if any(map(gone, layout.hides)) else ""
     return [
         f"Material: {money(m.each, m.currency)} of leather a {m.product}, counted on the leather bought "
-        f"({money(bought, m.currency)}{shared})."
+        f"({money(bought, m.currency)}{shared}){too}."
         for m in found
     ]
 

@@ -12,6 +12,7 @@ as the knife would do it, so that every offcut is one plain ring with nothing bu
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import shapely
 from shapely.geometry import MultiLineString, Polygon
@@ -20,8 +21,11 @@ from shapely.geometry.base import BaseGeometry
 from hides.hide import Grade, Hide, Ring
 from nesting.geometry.convex import polygons
 from nesting.geometry.solid import solid
-from nesting.model.layout import Areas
+from nesting.model.layout import Areas, HideLayout
 from nesting.model.offcut_rule import LEAST_AREA, LEAST_WIDTH
+
+GONE = "gone"
+"""What leather that is cut already, or lost, is called among a hide's flaws."""
 
 SLIT = 0.5
 """Width of the slit that opens a leftover lying around something, mm."""
@@ -61,6 +65,28 @@ def account(hide: Hide, outlines: Sequence[Ring], gap: float) -> tuple[Areas, tu
     worked = min(sum(polygon.area for polygon in lain), whole - edge - flaws - kept)
     scrap = whole - edge - flaws - kept - worked
     return Areas(whole, usable.area, worked, edge, flaws, kept, scrap), offcuts
+
+
+def gone(on: HideLayout) -> float:
+    """Leather that is gone and would be usable if it were not: a part of `areas.flaws`, mm².
+
+    What lies in the edge strip, or under a flaw of another kind that nobody can use, counts there.
+    """
+    lost = [flaw for flaw in on.hide.flaws if flaw.kind == GONE and flaw.grade is Grade.NONE]
+    if not lost:
+        return 0.0
+    before = replace(on.hide, flaws=tuple(flaw for flaw in on.hide.flaws if flaw not in lost))
+    usable = inside_edge(before).intersection(before.polygon).difference(unusable(before))
+    held = shapely.union_all([Polygon(ring) for ring in (*(each.outline for each in on.placements), *on.offcuts)])
+    here = shapely.union_all([grown(Polygon(flaw.outline), flaw.clearance) for flaw in lost])
+    return min(float(solid(usable.intersection(here)).difference(held).area), on.areas.flaws)
+
+
+def headings(areas: Areas, gone: float) -> list[tuple[str, float]]:
+    """The parts that make a hide's area, in mm², by their names; what is gone, where anything is, apart from flaws."""
+    rows = [("pieces", areas.pieces), ("offcuts", areas.offcuts), ("edge strip", areas.edge)]
+    rows.append(("unusable flaws", areas.flaws - gone))
+    return [*rows, *([("gone already", gone)] if gone else []), ("scrap", areas.scrap)]
 
 
 def usefulness(offcuts: Sequence[Ring]) -> float:

@@ -15,12 +15,10 @@ from nesting.geometry.convex import polygons
 from nesting.model.layout import Areas, HideLayout, Layout, Placement, ProductCount
 from nesting.model.product import Product
 from nesting.model.settings import Settings
+from nesting.result.areas import GONE
 
 SAME_AREA = 1.0
 """A layout is of the hide if their outlines differ by at most this, mm²."""
-
-CUT = "cut"
-"""What leather that is cut already is called among a hide's flaws."""
 
 
 def lain_on(layout: Layout, hide: Hide, where: str = "") -> tuple[Placement, ...]:
@@ -33,7 +31,7 @@ def lain_on(layout: Layout, hide: Hide, where: str = "") -> tuple[Placement, ...
 def without_cut(hide: Hide, layout: Layout, where: str = "") -> Hide:
     """The hide once the pieces of a layout are cut from it: where they lay is a flaw of grade `none`."""
     laid = _on(layout, hide, where).placements
-    gone = [Flaw(CUT, each.outline, Grade.NONE) for each in laid]
+    gone = [Flaw(GONE, each.outline, Grade.NONE) for each in laid]
     if not all(Polygon(flaw.outline).is_valid for flaw in gone):
         raise InputError("an outline in it crosses itself", where=where, remedy="look it over with `hideplan check`")
     return replace(hide, flaws=(*hide.flaws, *gone))

@@ -5,7 +5,7 @@ import { Cross } from "../hide/cross.js";
 import { ringTool } from "../hide/tools.js";
 
 const TURN = 1;
-const FOUND = { flaw: ["flaw found", "Mark a flaw found", "Drag over the flaw, or click round it; with keys arrows, Space at each point, Enter."], taken: ["taken", "Mark leather as taken", "Drag over the leather that is taken, or click round it; with keys arrows, Space at each point, Enter."] };
+const FOUND = { flaw: ["flaw found", "Mark a flaw found", "Drag over the flaw, or click round it; with keys arrows, Space at each point, Enter."], taken: ["gone", "Mark leather as taken", "Drag over the leather that is taken, or click round it; with keys arrows, Space at each point, Enter."] };
 
 export class HandBar {
   /** `found(words, flaw)` gets what was drawn; `hint(words)` says how a tool is used; `fill()` lays the rest. */

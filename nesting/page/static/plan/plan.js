@@ -303,7 +303,7 @@ export class Plan {
   /** Leather that is gone is a flaw of the hide from now on, which can be taken back as any. */
   #fill() {
     const { keep, cut, gone } = this.hand.rest();
-    const flaws = gone.map((outline) => ({ kind: "cut", outline, grade: "none", clearance: "" }));
+    const flaws = gone.map((outline) => ({ kind: "gone", outline, grade: "none", clearance: "" }));
     if (flaws.length) this.draft.changeHide("Mark what is cut", (hide) => ({ ...hide, flaws: [...(hide.flaws || []), ...flaws] }));
     return this.#start({ keep, cut, former: this.hand.places() });
   }

@@ -5,7 +5,7 @@ import { coloursOf } from "../drawing/layout_view.js";
 import { showShare } from "../pure/units.js";
 
 const FEW = 2;
-const HEADS = [["pieces", "pieces", "#3f7f6f"], ["offcuts", "offcuts to keep", "#9bb86a"], ["edge", "edge strip", "#b99b6b"], ["flaws", "flaws", "#a2331d"], ["scrap", "scrap", "#8d8372"]];
+const HEADS = [["pieces", "pieces", "#3f7f6f"], ["offcuts", "offcuts to keep", "#9bb86a"], ["edge", "edge strip", "#b99b6b"], ["flaws", "flaws", "#a2331d"], ["gone", "gone already", "#5b5f66"], ["scrap", "scrap", "#8d8372"]];
 
 /** The elements of an answer. `light(kind or null)` makes one kind of piece stand out. */
 export function answerElements(result, { area, stale, light }) {
@@ -32,16 +32,17 @@ function begunWords({ name, next: { laid, of, missing } }) {
 }
 
 function areaElements(answer, area) {
-  const { areas } = answer;
+  const gone = answer.gone || 0, areas = { ...answer.areas, flaws: answer.areas.flaws - gone, gone };
+  const heads = HEADS.filter(([name]) => name !== "gone" || gone);
   const share = (value) => (areas.hide ? value / areas.hide : 0);
   let x = 0;
-  const bars = HEADS.map(([name, words, colour]) => {
+  const bars = heads.map(([name, words, colour]) => {
     const wide = 100 * share(areas[name]);
     const bar = svg("rect", { x, y: 0, width: wide, height: 10, fill: colour }, svg("title", { text: `${words} ${showShare(share(areas[name]))}` }));
     x += wide;
     return bar;
   });
-  const rows = HEADS.map(([name, words, colour]) => el("tr", {}, el("td", {}, swatch(colour), words),
+  const rows = heads.map(([name, words, colour]) => el("tr", {}, el("td", {}, swatch(colour), words),
     el("td", { class: "number", text: area(areas[name]) }), el("td", { class: "number", text: showShare(share(areas[name])) })));
   return [
     el("p", { text: `Yield ${showShare(answer.yield.hide)} of the hide, ${showShare(answer.yield.usable)} of its usable part.` }),
