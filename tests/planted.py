@@ -79,7 +79,7 @@ def planted(
 def _piece(name: str, rng: np.random.Generator) -> Piece:
     ring = SHAPES[name]
     west, south, east, _ = Polygon(ring).bounds
-    foot = ((west, south), (east, south), (east, south + 12.0), (west, south + 12.0))
+    foot = _ring(Polygon(ring).intersection(shapely.box(west, south, east, south + 12.0)))  # no cover beyond its piece
     return Piece(
         name,
         ring,

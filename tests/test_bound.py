@@ -75,6 +75,15 @@ def test_planted_layouts_pass_the_check(seed: int, off: float) -> None:
     assert codes(layout) <= {"areas"}
 
 
+@pytest.mark.parametrize("seed", [12, 25])
+@pytest.mark.parametrize("name", ["disc", "tapered", "half moon"])
+def test_planted_layouts_over_lesser_leather_pass_the_check(name: str, seed: int) -> None:
+    case = planted(seed, [name], 1)
+    assert case.product.pieces[0].covered
+    assert case.hide.zones
+    assert codes(laid(case.hide, case.product.pieces, case.placements, case.gap, complete=1)) <= {"areas"}
+
+
 @pytest.mark.parametrize("seed", range(2))
 def test_with_all_else_spoilt_the_bound_is_the_planted_number(seed: int) -> None:
     case = planted(seed, ["panel", "strap"], 4)
