@@ -182,6 +182,51 @@ def test_what_is_hidden_or_no_shape_is_passed_over_and_this_is_said() -> None:
     ]
 
 
+def shown(sheet: str, attributes: str) -> bool:
+    """Whether a rectangle is read beside another one."""
+    drawing = read(f'<style>{sheet}</style><rect width="9" height="9"/><rect {attributes} width="5" height="5"/>')
+    assert len(drawing.findings) == 2 - len(drawing.shapes)
+    return len(drawing.shapes) == 2
+
+
+@pytest.mark.parametrize(
+    ("sheet", "attributes", "is_shown"),
+    [
+        (".st0{display:none;}", 'class="st0"', False),
+        ("\n .st0 , #b { fill: none; visibility : HIDDEN }", 'id="b"', False),
+        (".st0{display:none !important}", 'class="st1 st0"', False),
+        (".st0{display:none}", 'class="st1"', True),
+        (".st0{display:none}", 'id="st0"', True),
+        ("/* .st0{display:none} */", 'class="st0"', True),
+        (".st0{display:none} .st0{display:inline}", 'class="st0"', True),
+        (".a{display:inline} .b{display:none}", 'class="b a"', False),
+        ("#b{display:inline} .a{display:none}", 'class="a" id="b"', True),
+        (".a{display:none}", 'class="a" style="display: inline"', True),
+        (".a{display:inline}", 'class="a" display="none"', True),
+        ("", 'style="visibility:hidden"', False),
+        ("", 'visibility="hidden"', False),
+    ],
+)
+def test_what_a_style_sheet_hides_by_class_or_id_is_not_read(sheet: str, attributes: str, is_shown: bool) -> None:
+    """By the cascade of CSS 2: inline, then id, then class, a later rule before an earlier one, then the attribute."""
+    assert shown(sheet, attributes) is is_shown
+
+
+def test_a_class_that_hides_a_group_hides_all_in_it() -> None:
+    drawing = read(
+        '<style>.x{display:none}</style><rect width="9" height="9"/><g class="x"><rect width="5" height="5"/></g>'
+    )
+    assert len(drawing.shapes) == 1
+    assert [str(each) for each in drawing.findings] == ["1 × <g> that is not displayed passed over"]
+
+
+@pytest.mark.parametrize("sheet", ["rect{display:none}", "g .x{display:none}", "@media print{.x{display:none}}"])
+def test_rules_of_another_form_are_told_and_not_obeyed(sheet: str) -> None:
+    drawing = read(f'<style>{sheet}</style><g><rect class="x" width="5" height="5"/></g>')
+    assert len(drawing.shapes) == 1
+    assert [each.code for each in drawing.findings] == ["style-sheet"]
+
+
 def test_one_element_is_read_by_itself() -> None:
     assert len(read(LAYERS, block="tab").shapes) == 1
     assert len(read(LAYERS, block="layer1").shapes) == 2

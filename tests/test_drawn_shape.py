@@ -382,10 +382,10 @@ def test_a_unit_that_is_not_read_is_not_guessed(tmp_path: Path) -> None:
         drawn_shape(tmp_path / "p.dxf", None, "mm")
 
 
-def test_a_style_sheet_that_hides_is_told(tmp_path: Path) -> None:
+def test_a_style_sheet_that_may_hide_in_a_way_that_is_not_read_is_told(tmp_path: Path) -> None:
     (tmp_path / "p.svg").write_text(
         '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">'
-        '<style>.x{display:none}</style><rect width="80" height="60"/><path id="fold" class="x" d="M0 30H80"/></svg>'
+        '<style>g .x{display:none}</style><rect width="80" height="60"/><path id="fold" class="x" d="M0 30H80"/></svg>'
     )
     findings: list[Finding] = []
     assert drawn_shape(tmp_path / "p.svg", None, "mm", findings).lines

@@ -14,6 +14,7 @@ from xml.etree.ElementTree import Element
 from hides.drawing.drawing import Drawing, DrawnCircle, DrawnShape, Names
 from hides.drawing.svg_frame import FARTHEST, Matrix, css_length, numbers, page, transform
 from hides.drawing.svg_path import Line, ellipse_points, path_lines, rounded_box
+from hides.drawing.svg_style import StyleSheet
 from hides.drawing.xml_tree import parse_xml
 from hides.errors import InputError
 from hides.fields import unknown
@@ -42,8 +43,8 @@ def read_svg(content: bytes, units: str | None, fallback: str | None, block: str
     for element in root if block is None else [_element(root, block)]:
         reader.read(element, start)
     findings.extend(reader.passed_over())
-    if any("display" in (style.text or "") for style in root.iter(f"{SVG}style")):
-        told = "a style sheet in the file may hide something; what it hides is read all the same"
+    if reader.styles.unread:
+        told = "a style sheet may hide something by rules that are not followed; what they hide is read all the same"
         findings.append(Finding("style-sheet", f"{told}: save it as plain SVG if too much is read"))
     return Drawing(tuple(reader.shapes), (), tuple(findings))
 
@@ -89,6 +90,7 @@ class _SvgReader:
 
     def __init__(self, root: Element, tolerance: float) -> None:
         self.by_id = {element.get("id"): element for element in root.iter() if element.get("id")}
+        self.styles = StyleSheet(style.text or "" for style in root.iter(f"{SVG}style"))
         self.tolerance = tolerance
         self.shapes: list[DrawnShape] = []
         self.skipped: Counter[str] = Counter()
@@ -96,7 +98,7 @@ class _SvgReader:
     def read(self, element: Element, place: _Place) -> None:
         """Take one element and all it holds."""
         tag = _tag(element)
-        if _hidden(element):
+        if self.styles.hides(element):
             self.skipped[f"<{tag}> that is not displayed"] += 1
         elif tag in SHAPES:
             self._shape(element, tag, replace(place, matrix=place.matrix.after(transform(element.get("transform")))))
@@ -138,11 +140,6 @@ class _SvgReader:
             self.shapes.append(DrawnShape(placed, closed, names, _circle(element, tag, place.matrix)))
         if len(self.shapes) > MOST_SHAPES:
             raise InputError(f"draws more than {MOST_SHAPES} shapes", remedy="leave out what is no shape of leather")
-
-
-def _hidden(element: Element) -> bool:
-    style = element.get("style", "").replace(" ", "")
-    return element.get("display") == "none" or "display:none" in style or element.get("visibility") == "hidden"
 
 
 def _told(element: Element) -> str:
