@@ -227,6 +227,12 @@ def test_rules_of_another_form_are_told_and_not_obeyed(sheet: str) -> None:
     assert [each.code for each in drawing.findings] == ["style-sheet"]
 
 
+def test_a_style_sheet_for_print_alone_hides_nothing() -> None:
+    drawing = read('<style media="print">.x{display:none}</style><rect class="x" width="5" height="5"/>')
+    assert len(drawing.shapes) == 1
+    assert [each.code for each in drawing.findings] == ["style-sheet"]
+
+
 def test_one_element_is_read_by_itself() -> None:
     assert len(read(LAYERS, block="tab").shapes) == 1
     assert len(read(LAYERS, block="layer1").shapes) == 2

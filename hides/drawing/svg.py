@@ -90,7 +90,7 @@ class _SvgReader:
 
     def __init__(self, root: Element, tolerance: float) -> None:
         self.by_id = {element.get("id"): element for element in root.iter() if element.get("id")}
-        self.styles = StyleSheet(style.text or "" for style in root.iter(f"{SVG}style"))
+        self.styles = StyleSheet(root.iter(f"{SVG}style"))
         self.tolerance = tolerance
         self.shapes: list[DrawnShape] = []
         self.skipped: Counter[str] = Counter()

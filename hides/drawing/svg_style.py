@@ -21,11 +21,12 @@ _PLAIN = re.compile(r"[.#][\w-]+")
 class StyleSheet:
     """The plain rules of an SVG's style sheets on what is displayed. `unread`: there are others about it."""
 
-    def __init__(self, sheets: Iterable[str]) -> None:
+    def __init__(self, sheets: Iterable[Element]) -> None:
         self.unread, self._told = False, 0
         self._rules: dict[str, dict[str, tuple[int, str]]] = {name: {} for name in HIDING}
-        for text in sheets:
-            self._take(_COMMENT.sub(" ", text))
+        for sheet in sheets:
+            other = sheet.get("media", "all").strip() not in ("", "all", "screen")
+            self._take(f"{'@media' if other else ''} {_COMMENT.sub(' ', sheet.text or '')}")
 
     def hides(self, element: Element) -> bool:
         """Whether an element, with all it holds, is not displayed."""
