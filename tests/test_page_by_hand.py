@@ -112,6 +112,7 @@ def test_what_is_cut_is_leather_no_more_and_the_rest_is_filled(visit: Visit) -> 
         expect(page.locator("#answers [data-run]")).to_have_count(2, timeout=120_000)
         flaws = _layout(page)["hides"][0]["flaws"]
         assert [flaw["kind"] for flaw in flaws] == ["hole", "gone"]
+        expect(page.get_by_label("Where the hide's area goes", exact=True)).to_contain_text("gone already")
 
 
 def _drag(page: Page, x: float, y: float, dx: float, dy: float) -> None:
