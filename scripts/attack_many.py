@@ -12,6 +12,7 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from hides.hide import Hide, Ring
+from nesting.bound.exclusion import ExclusionBudget
 from nesting.bound.limits import Bound
 from nesting.bound.line_measure import MeasureBudget
 from nesting.check import faults
@@ -27,6 +28,9 @@ OFF = (0.0, 0.0, 0.004, 0.0098)
 
 WEIGHTS = MeasureBudget(together=1, rounds=3, steps=20, sampled=2000, cut=2000, hope=1.0, boxes=60_000)
 """What is spent on weights on lines in every fourth case."""
+
+PLACES = ExclusionBudget(pieces=16, boxes=1_500, rounds=12, time=4.0)
+"""What is spent on places that exclude one another, as often."""
 
 
 def case(seed: int, weighed: bool = False) -> str | None:
@@ -89,6 +93,8 @@ def _told(
     bound = Bound(problem)
     if weighed or rng.integers(4) == 0:
         bound.measure(WEIGHTS)
+    if weighed or rng.integers(4) == 0:
+        bound.exclude((0,), PLACES)
     if (most := bound.at_most(0)) < many:
         return f"at_most is {most}, and a layout of {many} is right (off {off}, drawn {small} small, gap {gap})"
     wrong = [limit.why for limit in bound.sharpen() if limit.uses[0] * many > limit.room * (1 + 1e-12)]

@@ -24,6 +24,7 @@ from nesting.batch.demand import ProductDemand
 from nesting.batch.limits import task_limits
 from nesting.batch.order import OrderLine
 from nesting.batch.task import make_task
+from nesting.bound.exclusion import ExclusionBudget
 from nesting.bound.line_measure import MeasureBudget
 from nesting.check import faults
 from nesting.laying.case import Case, case_of
@@ -42,6 +43,9 @@ DENIALS = ("at any angle", "is wide enough", "no leather")
 """Words of sentences that deny a piece all places."""
 WEIGHTS = MeasureBudget(together=2, rounds=3, steps=20, sampled=2000, cut=2000, hope=1.0, boxes=60_000)
 """What is spent on weights on lines in every fourth case."""
+
+PLACES = ExclusionBudget(pieces=16, boxes=1_000, rounds=12, time=4.0)
+"""What is spent on places that exclude one another in every third."""
 
 LONGEST = 1.5
 """CPU seconds that a bound may be worked out for; what it says by then must be true as well."""
@@ -228,6 +232,8 @@ def denied(rng: np.random.Generator, layout: Layout) -> Iterator[str]:
     posed = case_of(hide, wants, settings)
     if int(posed.problem.kinds[0].area) % 4 == 0:  # no draw: earlier seeds stay what they were
         posed.bound.measure(WEIGHTS, soon())
+    if int(posed.problem.kinds[0].area) % 3 == 0:
+        posed.bound.exclude((0,) * len(wants), PLACES, soon())
     yield from _too_few(posed, many, "")
     for limit in posed.bound.measure(None, soon()):
         if sum(limit.uses) * many > limit.room * (1 + 1e-12):

@@ -2,17 +2,20 @@
 
 Every limit is argued where it is worked out: `hall` (areas over the leather that kinds may lie on), `chords` (whole
 lengths along lines, for pieces that keep their angle), `discs` (gaps between round pieces), `islands` (leather in
-several pieces), `line_measure` (weights on the leather of which every piece takes a share, whatever its angle).
+several pieces), `line_measure` (weights on the leather of which every piece takes a share, whatever its angle),
+`exclusion` (which places of few large pieces exclude one another, and what fits nowhere).
 `Problem.outer` holds every position that a layout's tolerance allows.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from nesting.bound.chords import chord_limits, headings
 from nesting.bound.discs import most_of_kind
+from nesting.bound.exclusion import ExclusionBudget, exclusion_limit
 from nesting.bound.hall import hall_limits
 from nesting.bound.islands import most_on_islands
 from nesting.bound.limit import Limit
@@ -37,6 +40,7 @@ class Bound:
     whole: bool = False
     _sharp: tuple[Limit, ...] = ()
     _measured: tuple[Limit, ...] = ()
+    _excluded: tuple[Limit, ...] = ()
 
     @cached_property
     def areas(self) -> tuple[Limit, ...]:
@@ -54,7 +58,7 @@ class Bound:
         if not self.whole:
             found = tuple(chord_limits(self.problem, stop))
             self._sharp, self.whole = max(self._sharp, found, key=len), not stop()
-        return (*self.areas, *self._sharp, *self._measured)
+        return (*self.areas, *self._sharp, *self._measured, *self._excluded)
 
     def measure(self, budget: MeasureBudget | None, stop: Stop = never) -> tuple[Limit, ...]:
         """The same, and what weights on lines give for so much work; that counts from then on."""
@@ -63,6 +67,13 @@ class Bound:
             found = tuple(line_limits(self.problem, known, budget, stop))
             self._measured = max(self._measured, found, key=len)
         return self.sharpen(stop)
+
+    def exclude(self, found: Sequence[int], budget: ExclusionBudget, stop: Stop = never) -> None:
+        """Seek to prove fewer of each product than is known, where fewer are `found`; what is proven counts then on."""
+        for product, held in enumerate(found):
+            known = self.at_most(product, stop)
+            limit = exclusion_limit(self.problem, product, known, held, budget, stop) if known > held else None
+            self._excluded += (limit,) if limit else ()
 
     def at_most(self, product: int, stop: Stop = never) -> int:
         """The most complete products of one kind (an index into `wanted`) that any layout can hold, wanted or not."""

@@ -29,7 +29,7 @@ from shapely import affinity
 from nesting.bound.limit import Limit
 from nesting.bound.line_ground import LineGround, line_ground
 from nesting.bound.line_weights import Samples, ascend
-from nesting.bound.pose_boxes import Stance, stances
+from nesting.bound.pose_boxes import Stance, is_convex_kind, stances
 from nesting.bound.pose_tree import PoseTree, Ways
 from nesting.model.problem import Kind, Orientation, Problem
 from nesting.model.settings import Stop, never
@@ -109,7 +109,7 @@ def _largest(problem: Problem, product: int) -> list[int]:
 
 
 def _measure(problem: Problem, product: int, kinds: Sequence[int], boxes: int) -> _Measure | None:
-    if not all(problem.kinds[k].orientations for k in kinds):
+    if not all(problem.kinds[k].orientations and is_convex_kind(problem.kinds[k]) for k in kinds):
         return None
     problem = turned(problem, across(problem, kinds))
     ways_to_lie = [stances(problem, k) for k in kinds]

@@ -13,12 +13,17 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import affinity
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from nesting.geometry.convex import convex_parts, normals, polygons, ring_of
+from nesting.geometry.half_planes import cut
 from nesting.model.problem import Kind, Orientation, Problem
 from nesting.model.tolerance import SHARED, TURNED
 
 Array = NDArray[np.float64]
+
+DRAWN_IN = 1e-6
+"""How much (mm) a core is smaller than it may be: more than what its corners are rounded by."""
 
 STEEP = 1e-9
 """Edges whose normal leans less than this (a sine) along the lines bound them sideways only."""
@@ -28,33 +33,46 @@ STEEP = 1e-9
 class Stance:
     """A kind in one of its orientations, its outline's middle at nought: convex rings and the angles it may take.
 
-    `whole` is what it surely takes for itself, with its half of the gap; `asks` are rings that lie in it, each with
-    the region that it must lie in. Degrees and mm.
+    `takes` are what it surely takes for itself, with its half of the gap: one ring of a convex kind. `asks` are rings
+    that lie in it, each with the region that it must lie in. Degrees and mm.
     """
 
     kind: int
-    whole: Array
+    takes: tuple[Array, ...]
     asks: tuple[tuple[int, Array], ...]
     low: float
     high: float
 
     @property
+    def whole(self) -> Array:
+        """What a convex kind takes."""
+        return self.takes[0]
+
+    @property
     def wide(self) -> float:
-        """The least width of `whole`, mm."""
-        out = normals(self.whole)
-        reach = self.whole @ out.T
-        return float((reach.max(axis=0) - reach.min(axis=0)).min())
+        """The least width of the widest ring that it takes, mm."""
+        return max(least_width(ring) for ring in self.takes)
+
+
+def least_width(ring: Array) -> float:
+    """The least distance of two parallel lines with a convex ring between them, mm."""
+    out = normals(ring)
+    reach = ring @ out.T
+    return float((reach.max(axis=0) - reach.min(axis=0)).min())
+
+
+def is_convex_kind(kind: Kind) -> bool:
+    """Whether a kind's outline is convex, but for rounding."""
+    return float(kind.outline.area) >= float(kind.outline.convex_hull.area) * (1 - 1e-9)
 
 
 def stances(problem: Problem, kind: int) -> list[Stance]:
-    """All ways to lie of a convex kind, equal ones once; none of a kind that is not convex.
+    """All ways to lie of a kind, equal ones once; none of a kind so narrow that nothing of it is surely its own.
 
     Pieces are taken smaller by what they may share and be askew within a layout's tolerance; with a gap g what they
     take is grown by g/2.
     """
     own = problem.kinds[kind]
-    if not own.orientations or own.outline.area < own.outline.convex_hull.area * (1 - 1e-9):
-        return []
     found: dict[object, Stance] = {}
     for orientation in own.orientations:
         stance = _stance(problem, kind, own, orientation)
@@ -68,7 +86,11 @@ def _stance(problem: Problem, kind: int, own: Kind, orientation: Orientation) ->
     less = SHARED + TURNED
     join = "round" if problem.gap else "mitre"
     whole = own.outline.buffer(problem.gap / 2 - less, join_style=join)
-    if not isinstance(whole, Polygon) or whole.is_empty:
+    if is_convex_kind(own):
+        cells = [ring_of(whole)] if isinstance(whole, Polygon) and not whole.is_empty else []
+    else:
+        cells = _parts(whole)
+    if not cells:
         return None
     west, south, east, north = own.outline.bounds
     middle = (west + east) / 2, (south + north) / 2
@@ -80,14 +102,21 @@ def _stance(problem: Problem, kind: int, own: Kind, orientation: Orientation) ->
     asks = []
     for part, region in zip(own.parts, orientation.regions, strict=True):
         for polygon in polygons(part.buffer(-less, join_style="mitre")):
-            asks += [(region, ring(Polygon(cell))) for cell in convex_parts(polygon)]
-    return Stance(kind, ring(whole), tuple(asks), orientation.low, orientation.high)
+            asks += [(region, ring(Polygon(cell))) for cell in _parts(polygon)]
+    takes = tuple(ring(Polygon(cell)) for cell in cells)
+    return Stance(kind, takes, tuple(asks), orientation.low, orientation.high)
+
+
+def _parts(shape: BaseGeometry) -> list[Array]:
+    """Convex parts of a shape; none where they came out larger than it, of which nothing can be told for sure."""
+    parts = convex_parts(shape)
+    return parts if sum(Polygon(part).area for part in parts) <= float(shape.area) * (1 + 1e-9) else []
 
 
 def _key(stance: Stance) -> object:
     """The same for two ways to lie that no layout could tell apart."""
     low = stance.low % 360.0
-    rings = [(-1, stance.whole), *stance.asks]
+    rings = [*((-1, ring) for ring in stance.takes), *stance.asks]
     turned = [(region, _points(turn(ring, low))) for region, ring in rings]
     return round(stance.high - stance.low, 9), tuple(sorted(turned))
 
@@ -101,6 +130,32 @@ def turn(ring: Array, angle: float) -> Array:
     c, s = math.cos(math.radians(angle)), math.sin(math.radians(angle))
     turned: Array = ring @ np.array([[c, s], [-s, c]])
     return turned
+
+
+def core(ring: Array, low: float, high: float, across: float, along: float) -> Array:
+    """What a convex ring covers at every angle between `low` and `high` and every shift: a ring, (0, 2) if nothing.
+
+    Degrees; shifts up to `across` (mm) in x and `along` in y, either way. A polygon of half-planes, for the reason that
+    `core_chords` gives; drawn in by a millionth of a millimetre more, so that rounding makes it no larger.
+    """
+    wide = math.radians(high - low)
+    if wide >= math.pi:
+        return np.empty((0, 2))
+    out = normals(ring)
+    reach = float(np.hypot(ring[:, 0], ring[:, 1]).max())
+    spare = reach * (1 - math.cos(wide / 2)) + DRAWN_IN
+    far = 1.01 * reach
+    left = [(-far, -far), (far, -far), (far, far), (-far, far)]
+    for angle in sorted({low, high}):
+        edges = turn(out, angle)
+        room = (out * ring).sum(axis=1) - across * np.abs(edges[:, 0]) - along * np.abs(edges[:, 1]) - spare
+        for (x, y), most in zip(edges.tolist(), room.tolist(), strict=True):
+            left = cut(left, x, y, most)
+            if len(left) < 3:
+                return np.empty((0, 2))
+    corners = np.array(left)
+    corners = corners[np.hypot(*(corners - np.roll(corners, 1, axis=0)).T) > DRAWN_IN]
+    return corners if len(corners) > 2 else np.empty((0, 2))
 
 
 def core_chords(ring: Array, low: float, high: float, half: float, at: Array) -> tuple[Array, Array]:

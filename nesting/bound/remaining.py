@@ -8,12 +8,14 @@ Linear limits on the pieces of each kind, worked out once for all numbers, say w
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from operator import mul
 
 from shapely.geometry import Polygon
 
+from nesting.bound.exclusion import ExclusionBudget
 from nesting.bound.limit import Limit
 from nesting.bound.limits import Bound, at_most, limits
 from nesting.bound.line_measure import MeasureBudget
@@ -92,6 +94,9 @@ class BoundBesideGiven(Bound):
     def measure(self, budget: MeasureBudget | None, stop: Stop = never) -> tuple[Limit, ...]:
         """The same: of what is left nothing is measured."""
         return self.sharpen(stop)
+
+    def exclude(self, found: Sequence[int], budget: ExclusionBudget, stop: Stop = never) -> None:
+        """Nothing: beside pieces that stay no places are told apart."""
 
     def told(self, product: int, stop: Stop = never) -> tuple[int, str]:
         """The most complete products of one kind, those that lie there already counted, and of what it follows."""

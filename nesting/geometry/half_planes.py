@@ -47,14 +47,16 @@ def common(normals: Points, most: Points) -> bool:
     size = 4 * float(np.abs(most).max()) + 1.0
     left = [(-size, -size), (size, -size), (size, size), (-size, size)]
     for (a, b), bound in zip(normals.tolist(), most.tolist(), strict=True):
-        left = _cut(left, a, b, bound + EPSILON)
+        left = cut(left, a, b, bound + EPSILON)
         if not left:
             return False
     return True
 
 
-def _cut(ring: list[tuple[float, float]], a: float, b: float, most: float) -> list[tuple[float, float]]:
-    """What `_clipped` does, of plain numbers: many times quicker for rings of a few corners."""
+def cut(ring: list[tuple[float, float]], a: float, b: float, most: float) -> list[tuple[float, float]]:
+    """The part of a convex ring where a x + b y is at most `most`: of plain numbers, quick for rings of few corners."""
+    if not ring:
+        return ring
     over = [a * x + b * y - most for x, y in ring]
     if max(over) <= 0:
         return ring

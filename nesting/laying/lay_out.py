@@ -10,6 +10,7 @@ import numpy as np
 
 from hides.errors import LayoutFault
 from hides.hide import Hide, Ring
+from nesting.bound.exclusion import EXCLUSIONS
 from nesting.bound.limits import Bound, limits
 from nesting.bound.line_measure import MEASURES
 from nesting.bound.remaining import BoundBesideGiven
@@ -101,7 +102,10 @@ def _searched(case: Case, watch: Watch, improved: Callable[[Found], None] | None
     begin = _begins(case)
     measures = MEASURES.get(settings.effort) if settings.begin else None  # orders ask for bounds of many hides
     how = settings.effort, settings.seed, watch, partial(bound.measure, measures)
-    return search(case.ground, known, *how, begin=begin, tidily=_tidily(case), improved=improved)
+    found = search(case.ground, known, *how, begin=begin, tidily=_tidily(case), improved=improved)
+    if settings.begin:
+        bound.exclude(found.goal, EXCLUSIONS[settings.effort], watch.stop)
+    return found
 
 
 def _the_fuller(found: Layout, case: Case) -> Layout:

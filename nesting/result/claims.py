@@ -13,6 +13,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nesting.bound.chords import nearly_round
+from nesting.bound.free_boxes import free_boxes
 from nesting.geometry.convex import polygons
 from nesting.model.problem import Problem
 from nesting.model.tolerance import TURNED
@@ -21,6 +22,9 @@ from nesting.search.arrays.fitting_angles import fitting
 
 SLIVER = 0.06
 """Leather narrower than twice this (mm) is no room for anything: more than regions are grown by for a proof."""
+
+BOXES = 2_000
+"""Boxes of poses, at most, that are held against the leather."""
 
 CENT = 0.005
 """Costs closer than this are the same money."""
@@ -128,9 +132,13 @@ def no_place(size: str) -> str:
 def fits_nowhere(problem: Problem, kind: int) -> bool:
     """Whether it is proven that a kind fits nowhere on the empty leather, at none of the angles it may take.
 
-    Each part's hull is held against the hulls of the regions it must lie in, grown by what a right layout may be off.
+    Each part's hull is held against the hulls of the regions it must lie in, grown by what a right layout may be off;
+    then all its poses, in boxes, against the regions themselves.
     """
-    return all(_never(problem, kind, number) for number in range(len(problem.kinds[kind].orientations)))
+    if all(_never(problem, kind, number) for number in range(len(problem.kinds[kind].orientations))):
+        return True
+    boxes = free_boxes(problem, kind, BOXES)
+    return boxes is not None and not len(boxes)
 
 
 def _never(problem: Problem, kind: int, number: int) -> bool:
