@@ -14,9 +14,10 @@ from shapely.geometry import Point, Polygon, box
 from nesting.search.arrays.arrays import build
 from nesting.search.arrays.inner_fits import InnerFits, Laid
 from nesting.search.filling.leftover import placed
-from nesting.search.separation.depth_maps import STRIDE, Atlas, atlas
+from nesting.search.separation.depth_maps import Atlas, atlas
 from nesting.search.separation.guided_local_search import pull_apart, settle_exactly
 from nesting.search.separation.map_kernel import FAR, Nearby, around, depth_at, outside_at, pile, piled, scan, weigh
+from nesting.search.separation.sheets import STRIDE
 
 ELL = Polygon([(0, 0), (40, 0), (40, 15), (15, 15), (15, 50), (0, 50)])
 KITE = Polygon([(0, 0), (30, 10), (35, 45), (8, 30)])

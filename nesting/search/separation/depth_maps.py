@@ -8,26 +8,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from shapely import affinity
-from shapely.geometry import MultiPoint, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from nesting.engine.disk_cache import kept
-from nesting.geometry.convex import Array, polygons
+from nesting.geometry.convex import Array
 from nesting.lattice import minkowski
 from nesting.search.arrays import no_fit_polygons, touching_positions
 from nesting.search.arrays.inner_fits import InnerFits, Laid, Rotation
 from nesting.search.arrays.overlap_kernel import spread
 from nesting.search.arrays.touching_positions import NoFit
-from nesting.search.separation import map_kernel
-from nesting.search.separation.map_kernel import FAR, WINDOW, Ints, Maps, Rough, raster, raster_deepest
-
-GROWN = 1.2
-"""How much more room than it takes there is for maps when it runs out."""
-
-STRIDE = 2
-"""A coarse map takes every so many nodes."""
+from nesting.search.separation import map_kernel, sheets
+from nesting.search.separation.map_kernel import WINDOW, Ints, Maps, Rough
+from nesting.search.separation.sheets import SHEETS, STRIDE, Sheets, after, inner_fit
+from nesting.search.separation.turned_maps import on_other_leather, turning
+from nesting.search.separation.turning_kernel import ROUND, Turning
 
 NODES_A_WIDTH = 10
 """Steps of the grid across the middling piece."""
@@ -48,9 +43,6 @@ the work."""
 SAME = 1e9
 """Angles that are equal when rounded to such parts of a radian are the same."""
 
-NO_AREA = 1e-3
-"""An inner-fit region of less (mm²) is drawn as its corners."""
-
 
 @dataclass(frozen=True)
 class Atlas:
@@ -58,18 +50,20 @@ class Atlas:
 
     rotations: tuple[Rotation, ...]
     maps: Maps
+    turning: Turning
 
     def rough(self, pieces: Sequence[Laid], seed: int) -> Rough:
-        """Pieces as they lie, each turned to its nearest rotation."""
+        """Pieces as they lie, each with its nearest rotation."""
         n = len(pieces)
-        return Rough(
-            np.array([p.kind for p in pieces], dtype=np.int64),
-            np.array([self.nearest(p) for p in pieces], dtype=np.int64),
-            np.array([(p.x, p.y) for p in pieces], dtype=np.float64).reshape(n, 2),
-            np.ones((n, n)),
-            np.ones(n),
-            np.array([spread(seed)], dtype=np.uint64),
-        )
+        rotation, at = self.lying(pieces)
+        kind = np.array([p.kind for p in pieces], dtype=np.int64)
+        return Rough(kind, rotation, at, np.ones((n, n)), np.ones(n), np.array([spread(seed)], dtype=np.uint64))
+
+    def lying(self, pieces: Sequence[Laid]) -> tuple[Ints, Array]:
+        """The rotation nearest to how each piece lies; its place and its angle within that rotation's orientation."""
+        rotation = np.array([self.nearest(p) for p in pieces], dtype=np.int64)
+        at = [(p.x, p.y, self._angle(int(a), p.angle)) for p, a in zip(pieces, rotation, strict=True)]
+        return rotation, np.array(at, dtype=np.float64).reshape(len(pieces), 3)
 
     def board(self) -> np.ndarray:
         """Room for the largest scan."""
@@ -88,10 +82,19 @@ class Atlas:
     def laid(self, kinds: Sequence[int], rotation: Ints, at: Array) -> tuple[Laid, ...]:
         """Pieces in kernel terms."""
         chosen = [self.rotations[a] for a in rotation]
+        angles = [self._angle(int(a), float(angle)) for a, angle in zip(rotation, at[:, 2], strict=True)]
         return tuple(
-            Laid(int(k), v.orientation, float(x), float(y), v.angle)
-            for k, v, (x, y) in zip(kinds, chosen, at, strict=True)
+            Laid(int(k), v.orientation, float(x), float(y), angle)
+            for k, v, angle, (x, y) in zip(kinds, chosen, angles, at[:, :2], strict=True)
         )
+
+    def _angle(self, rotation: int, angle: float) -> float:
+        """The angle of a piece, within those of its orientation; where no kind may turn that of its rotation."""
+        if len(self.turning.start) == 0:
+            return self.rotations[rotation].angle
+        low, high = (float(a) for a in self.turning.span[rotation])
+        middle = (low + high) / 2
+        return min(max(middle + math.remainder(angle - middle, ROUND), low), high)
 
     def on(self, fits: InnerFits) -> Atlas:
         """The same rotations on other leather: only what depends on it is drawn anew."""
@@ -99,7 +102,9 @@ class Atlas:
         m = self.maps
         ends = {"values": int(m.start[first]), "coarse": int(m.coarse_start[first])}
         pairs = {name: getattr(m, name)[: ends.get(name, first)] for name in SHEETS}
-        return Atlas(rotations, m._replace(**_after(pairs, _walls(rotations, float(m.step[0])))))
+        step = float(m.step[0])
+        turned = on_other_leather(self.turning, fits, rotations, step)
+        return Atlas(rotations, m._replace(**after(pairs, _walls(rotations, step))), turned)
 
 
 def atlas(fits: InnerFits) -> Atlas:
@@ -111,13 +116,13 @@ def atlas(fits: InnerFits) -> Atlas:
     angle = np.array([v.angle for v in rotations])
     first = np.searchsorted([v.kind for v in rotations], np.arange(len(fits.arrays.problem.kinds) + 1)).astype(np.int64)
     made_of = [t.verts, t.part_at, t.shape_at, t.shape_solid, shape, angle, np.array([gap, step])]
-    makers = [sys.modules[__name__], map_kernel, no_fit_polygons, touching_positions, minkowski]
+    makers = [sys.modules[__name__], sheets, map_kernel, no_fit_polygons, touching_positions, minkowski]
     pairs = kept(made_of, makers, lambda: _pairs(fits, rotations, step))
     pair, first_wall = pairs.pop("pair"), len(pairs["start"])
     heavy = t.weightiness[shape] * pairs["unit"][pair]
     gauge = max(float(heavy.max()), 1e-9) / MOST_HEFT
     maps = Maps(
-        **_after(pairs, _walls(rotations, step)),
+        **after(pairs, _walls(rotations, step)),
         step=np.array([step]),
         stride=np.array([STRIDE]),
         pair=pair,
@@ -128,24 +133,24 @@ def atlas(fits: InnerFits) -> Atlas:
         reach=t.radius[shape] + gap,
         of_kind=first,
     )
-    return Atlas(rotations, maps)
+    return Atlas(rotations, maps, turning(fits, rotations, step))
 
 
 def _pairs(fits: InnerFits, rotations: Sequence[Rotation], step: float) -> dict[str, np.ndarray]:
     """The maps of all rotations about one another, and which is which."""
     count = len(rotations)
-    sheets, pair = _Sheets(step), np.zeros((count, count), dtype=np.int64)
+    drawn, pair = Sheets(step), np.zeros((count, count), dtype=np.int64)
     draw = _united if count <= UNITED else _Deepest()
     for b, fixed in enumerate(rotations):
         for a in range(b, count):
-            pair[a, b] = draw(sheets, fits, fixed, rotations[a])
-            pair[b, a] = pair[a, b] if a == b else sheets.turned(int(pair[a, b]))
-    return sheets.arrays() | {"pair": pair}
+            pair[a, b] = draw(drawn, fits, fixed, rotations[a])
+            pair[b, a] = pair[a, b] if a == b else drawn.turned(int(pair[a, b]))
+    return drawn.arrays() | {"pair": pair}
 
 
-def _united(sheets: _Sheets, fits: InnerFits, fixed: Rotation, moving: Rotation) -> int:
+def _united(drawn: Sheets, fits: InnerFits, fixed: Rotation, moving: Rotation) -> int:
     """The map of a united no-fit polygon; its number."""
-    return sheets.add(_no_fit(fits, fixed, moving), 1.0)
+    return drawn.add(_no_fit(fits, fixed, moving), 1.0)
 
 
 class _Deepest:
@@ -154,36 +159,24 @@ class _Deepest:
     def __init__(self) -> None:
         self.drawn: dict[tuple[int, int], tuple[int, int, NoFit]] = {}
 
-    def __call__(self, sheets: _Sheets, fits: InnerFits, fixed: Rotation, moving: Rotation) -> int:
+    def __call__(self, drawn: Sheets, fits: InnerFits, fixed: Rotation, moving: Rotation) -> int:
         no_fit, flipped = fits.about(fixed, moving)
         turn = moving.angle + math.pi if flipped else fixed.angle
         quarters = round(turn / (math.pi / 2))
         key = id(no_fit), round((turn - quarters * math.pi / 2) * SAME)
         if key not in self.drawn:
-            self.drawn[key] = sheets.deepest(no_fit, turn), quarters, no_fit  # kept, or its id may be another's
+            self.drawn[key] = drawn.deepest(no_fit, turn), quarters, no_fit  # kept, or its id may be another's
             return self.drawn[key][0]
         index, then, _ = self.drawn[key]
-        return sheets.turned_quarters(index, (quarters - then) % 4)
+        return drawn.turned_quarters(index, (quarters - then) % 4)
 
 
 def _walls(rotations: Sequence[Rotation], step: float) -> dict[str, np.ndarray]:
     """The maps of all rotations over the leather."""
-    sheets = _Sheets(step)
+    drawn = Sheets(step)
     for v in rotations:
-        sheets.add(_inner_fit(v), -1.0)
-    return sheets.arrays()
-
-
-SHEETS = ("values", "start", "size", "origin", "box", "coarse", "unit", "coarse_start", "coarse_size")
-
-
-def _after(first: dict[str, np.ndarray], then: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
-    """Maps one after the other; the first ones are used up, for they may be large."""
-    shift = {"start": len(first["values"]), "coarse_start": len(first["coarse"])}
-    return {
-        name: np.concatenate([first.pop(name), then[name] + shift[name] if name in shift else then[name]])
-        for name in SHEETS
-    }
+        drawn.add(inner_fit(v), -1.0)
+    return drawn.arrays()
 
 
 def _rotations(fits: InnerFits) -> tuple[Rotation, ...]:
@@ -216,113 +209,3 @@ def _no_fit(fits: InnerFits, fixed: Rotation, moving: Rotation) -> BaseGeometry:
         int(shape[fixed.orientation]), int(shape[moving.orientation]), moving.angle - fixed.angle
     )
     return affinity.rotate(region, fixed.angle, origin=(0, 0), use_radians=True)
-
-
-def _inner_fit(v: Rotation) -> BaseGeometry:
-    """The inner-fit region of a rotation; where it has no area, a speck at each of its corners."""
-    f = v.empty
-    region: BaseGeometry = Polygon(f.hull) if len(f.hull) >= 3 else Polygon()
-    rings = [Polygon(f.ring[f.at[k] : f.at[k + 1]]) for k in range(int(f.size[0]))]
-    if rings:
-        region = region.difference(shapely.union_all(rings))
-    return region if region.area > NO_AREA else MultiPoint(f.points[: int(f.size[1])]).buffer(0.05, quad_segs=1)
-
-
-class _Sheets:
-    """Gathers maps."""
-
-    def __init__(self, step: float) -> None:
-        self.step = step
-        self.room, self.start = np.zeros(0, dtype=np.float32), [0]
-        self.shape: list[tuple[int, ...]] = []
-        self.origin: list[tuple[float, float]] = []
-
-    def add(self, region: BaseGeometry, sign: float) -> int:
-        """The map of a region: depth inside it (sign 1), or how far outside it (sign −1); its number."""
-        rings = [ring for polygon in polygons(region) for ring in (polygon.exterior, *polygon.interiors)]
-        if not rings:
-            return self._keep(
-                np.full((STRIDE + 1, STRIDE + 1), FAR if sign < 0 else -FAR, dtype=np.float32), (0.0, 0.0)
-            )
-        points = [np.asarray(ring.coords)[:, :2] for ring in rings]
-        edges = np.ascontiguousarray(np.concatenate([np.column_stack([p[:-1], p[1:]]) for p in points]))
-        x0, y0, x1, y1 = region.bounds
-        margin = self.step * (1.0 if sign > 0 else 2.0)
-        x0, y0 = x0 - margin, y0 - margin
-        wide, high = (self._nodes(last - start + margin) for start, last in ((x0, x1), (y0, y1)))
-        out = np.zeros(wide * high, dtype=np.float32)
-        raster(edges, x0, y0, self.step, wide, high, sign, out)
-        return self._keep(out.reshape(high, wide), (x0, y0))
-
-    def deepest(self, no_fit: NoFit, angle: float) -> int:
-        """The map of convex polygons, turned by an angle: the depth in the one a node lies deepest in; its number."""
-        c, s = np.cos(angle), np.sin(angle)
-        turn = np.array([[c, s], [-s, c]])
-        ring, norm = no_fit.ring @ turn, no_fit.norm @ turn
-        x0, y0 = ring.min(axis=0) - self.step
-        wide, high = (self._nodes(float(length) + 2 * self.step) for length in np.ptp(ring, axis=0))
-        out = np.full(wide * high, -2 * self.step, dtype=np.float32)
-        raster_deepest(ring, norm, no_fit.at, x0, y0, self.step, wide, high, out)
-        return self._keep(out.reshape(high, wide), (x0, y0))
-
-    def _nodes(self, length: float) -> int:
-        """Nodes along a length: whole strides and one."""
-        return -(-int(np.ceil(length / self.step)) // STRIDE) * STRIDE + 1
-
-    def turned(self, index: int) -> int:
-        """The map of the second about the first: the same by half a turn."""
-        values = self._values(index)
-        far = [o + (n - 1) * self.step for o, n in zip(self.origin[index], values.shape[::-1], strict=True)]
-        return self._keep(np.ascontiguousarray(values[::-1, ::-1]), (-far[0], -far[1]))
-
-    def turned_quarters(self, index: int, quarters: int) -> int:
-        """A map turned by so many quarter turns; the same one for none."""
-        values, (x, y) = self._values(index), self.origin[index]
-        for _ in range(quarters):
-            x, y = -(y + (len(values) - 1) * self.step), x
-            values = values.T[:, ::-1]
-        return self._keep(np.ascontiguousarray(values), (x, y)) if quarters else index
-
-    def _keep(self, values: np.ndarray, origin: tuple[float, float]) -> int:
-        first, last = self.start[-1], self.start[-1] + values.size
-        if last > len(self.room):
-            self.room.resize(int(GROWN * last), refcheck=False)  # no view of it is kept
-        self.room[first:last] = values.ravel()
-        self.start.append(last)
-        self.shape.append(values.shape)
-        self.origin.append(origin)
-        return len(self.shape) - 1
-
-    def _values(self, index: int) -> np.ndarray:
-        return self.room[self.start[index] : self.start[index + 1]].reshape(self.shape[index])
-
-    def arrays(self) -> dict[str, np.ndarray]:
-        """All maps, and the coarse ones, one after the other."""
-        many = range(len(self.shape))
-        size, origin = np.array([shape[::-1] for shape in self.shape], dtype=np.int64), np.array(self.origin)
-        coarse_size = size // STRIDE + 1
-        ends = np.concatenate([[0], np.cumsum(STRIDE**2 * coarse_size.prod(axis=1))]).astype(np.int64)
-        unit, coarse = np.zeros(len(many)), np.zeros(ends[-1], dtype=np.uint8)
-        for n in many:
-            values = self._values(n)
-            unit[n] = max(float(values.max()), 1e-9) / 255
-            coarse[ends[n] : ends[n + 1]] = _strided(values / unit[n])
-        return {
-            "values": self.room[: self.start[-1]],
-            "start": np.array(self.start[:-1], dtype=np.int64),
-            "size": size,
-            "origin": origin,
-            "box": np.concatenate([origin, origin + (size - 1) * self.step], axis=1),
-            "coarse": coarse,
-            "unit": unit,
-            "coarse_start": ends[:-1],
-            "coarse_size": coarse_size,
-        }
-
-
-def _strided(values: np.ndarray) -> np.ndarray:
-    """Every STRIDE-th node, from each node of the first square of STRIDE by STRIDE on, rounded up; 0 beyond."""
-    rows, columns = (-(-n // STRIDE) * STRIDE for n in values.shape)
-    whole = np.zeros((rows, columns), dtype=np.uint8)
-    whole[: values.shape[0], : values.shape[1]] = np.minimum(np.ceil(np.maximum(values, 0.0)), 255.0)
-    return np.concatenate([whole[r::STRIDE, c::STRIDE].ravel() for r in range(STRIDE) for c in range(STRIDE)])

@@ -20,7 +20,7 @@ from nesting.search.arrays.inner_fits import Laid
 from nesting.search.arrays.overlap_kernel import State, measure, put, separate
 from nesting.search.separation.depth_maps import Atlas
 from nesting.search.separation.linear_programme import settle
-from nesting.search.separation.map_kernel import part_all
+from nesting.search.separation.moving_kernel import part_all
 
 CHUNK = 2_000
 """Moves between two looks at the stop rule: a quarter of a second or so."""
@@ -96,7 +96,16 @@ class _Separation:
         """Make some moves on the maps; settle what comes apart, go on elsewhere from what does not."""
         state = self.state
         overlap, moves, tired = part_all(
-            self.atlas.maps, state, chunk, PATIENCE, SCANNED, self.board, self.at, self.rotation, self.pace
+            self.atlas.maps,
+            self.atlas.turning,
+            state,
+            chunk,
+            PATIENCE,
+            SCANNED,
+            self.board,
+            self.at,
+            self.rotation,
+            self.pace,
         )
         self.tried += moves + 1
         if overlap < self.kept_overlap:
@@ -130,7 +139,7 @@ class _Separation:
         large = np.argsort(-size, kind="stable")[: max(2, len(size) // 2)]
         if len(size) > 1:
             i, j = self.rng.choice(large, 2, replace=False)
-            state.at[[i, j]] = state.at[[j, i]]
+            state.at[[i, j], :2] = state.at[[j, i], :2]
         state.pairs[:], state.walls[:] = 1.0, 1.0
         self.pace[:] = np.inf, 0.0
         self.strikes, self.struck_at = 0, np.inf
@@ -144,8 +153,7 @@ class _Separation:
         if apart:
             self.kept, self.done = settled, True
             return
-        self.state.at[:] = [(p.x, p.y) for p in settled]
-        self.state.rotation[:] = [self.atlas.nearest(p) for p in settled]
+        self.state.rotation[:], self.state.at[:] = self.atlas.lying(settled)
         self.pace[0] = np.inf
 
 

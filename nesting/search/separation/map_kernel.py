@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nesting.engine.compiled import allocating, compiled
-from nesting.search.arrays.overlap_kernel import chance, enlist, heavier, shuffled
+from nesting.search.arrays.overlap_kernel import chance
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -54,14 +54,14 @@ class Rough(NamedTuple):
 
     kind: Ints  # (N,)
     rotation: Ints  # (N,)
-    at: Floats  # (N, 2)
+    at: Floats  # (N, 3) x, y and, where kinds may turn, the angle
     pairs: Floats  # (N, N) weights
     walls: Floats  # (N,) weights
     luck: NDArray[np.uint64]  # (1,)
 
 
 @compiled
-def _interpolated(values: Singles, start: int, wide: int, u: float, v: float) -> float:
+def interpolated(values: Singles, start: int, wide: int, u: float, v: float) -> float:
     """The depth at a point of a map, in steps from its first node."""
     i, j = int(u), int(v)
     u -= i
@@ -80,7 +80,7 @@ def depth_at(m: Maps, which: int, x: float, y: float, beyond: float) -> float:
     wide, high = m.size[which, 0], m.size[which, 1]
     if u < 0.0 or v < 0.0 or u >= wide - 1 or v >= high - 1:
         return beyond
-    return _interpolated(m.values, m.start[which], wide, u, v)
+    return interpolated(m.values, m.start[which], wide, u, v)
 
 
 EDGE = 1.0 + 1e-9
@@ -150,7 +150,7 @@ def _overlay(
 
 
 @compiled
-def _pile(m: Maps, p: Piled, rotation: int, other: int, x: float, y: float, sign: int) -> None:
+def pile_one(m: Maps, p: Piled, rotation: int, other: int, x: float, y: float, sign: int) -> None:
     """Put what lies at a position onto an rotation's pile (sign 1), or take it off (-1)."""
     wall, which = m.wall[rotation], m.pair[rotation, other]
     columns, rows = m.coarse_size[wall, 0], m.coarse_size[wall, 1]
@@ -171,7 +171,21 @@ def _pile(m: Maps, p: Piled, rotation: int, other: int, x: float, y: float, sign
 def pile(m: Maps, p: Piled, other: int, x: float, y: float, sign: int) -> None:
     """Put what lies at a position onto the piles of all rotations (sign 1), or take it off (-1)."""
     for rotation in range(m.wall.shape[0]):
-        _pile(m, p, rotation, other, x, y, sign)
+        pile_one(m, p, rotation, other, x, y, sign)
+
+
+@allocating
+def piled(m: Maps, s: Rough) -> Piled:
+    """All pieces piled up as they lie."""
+    start = np.zeros(m.wall.shape[0], dtype=np.int64)
+    nodes = 0
+    for a in range(m.wall.shape[0]):
+        start[a] = nodes
+        nodes += m.coarse_size[m.wall[a], 0] * m.coarse_size[m.wall[a], 1]
+    p = Piled(np.zeros(nodes, dtype=np.int32), start)
+    for j in range(s.kind.shape[0]):
+        pile(m, p, s.rotation[j], s.at[j, 0], s.at[j, 1], 1)
+    return p
 
 
 @compiled
@@ -274,14 +288,14 @@ def weigh(m: Maps, near: Nearby, many: int, x: float, y: float, enough: float) -
     wide, high = near.sheet[0, 1], near.sheet[0, 2]
     if u < 0.0 or v < 0.0 or u >= wide - 1 or v >= high - 1:
         return float(FAR * near.heft[0])
-    total = near.heft[0] * max(0.0, _interpolated(m.values, near.sheet[0, 0], wide, u, v))
+    total = near.heft[0] * max(0.0, interpolated(m.values, near.sheet[0, 0], wide, u, v))
     for n in range(1, many):
         if total > enough:
             break
         wide, high = near.sheet[n, 1], near.sheet[n, 2]
         u = min(max(x - near.first[n, 0], 0.0), wide - EDGE)
         v = min(max(y - near.first[n, 1], 0.0), high - EDGE)
-        total += near.heft[n] * max(0.0, _interpolated(m.values, near.sheet[n, 0], wide, u, v))
+        total += near.heft[n] * max(0.0, interpolated(m.values, near.sheet[n, 0], wide, u, v))
     return float(total)
 
 
@@ -346,228 +360,6 @@ def lowest(board: Singles, columns: int, rows: int) -> tuple[float, int, int]:
     return float(board[row * columns]), row, 0
 
 
-TOP = 3
-
-
-@allocating
-def rehouse(
-    m: Maps, s: Rough, p: Piled, i: int, most: int, board: Singles, near: Nearby
-) -> tuple[float, int, float, float]:
-    """The least weighted position found for piece i: (value, rotation, x, y).
-
-    Its rotations (at most `most`, its own first) are scanned, the best nodes refined.
-    """
-    first, last = m.of_kind[s.kind[i]], m.of_kind[s.kind[i] + 1]
-    values = np.full(TOP, 1e300)
-    places = np.zeros((TOP, 2))
-    rotations = np.zeros(TOP, dtype=np.int64)
-    here = s.rotation[i]
-    for n in range(min(most, last - first)):
-        rotation = here
-        if last - first <= most:
-            rotation = first + n
-        elif n > 0:
-            rotation = first + int(chance(s.luck) * (last - first))
-        c0, r0, columns, rows = window(m, s, i, rotation)
-        _pile(m, p, rotation, here, s.at[i, 0], s.at[i, 1], -1)
-        scan(m, s, p, i, rotation, c0, r0, columns, rows, board)
-        _pile(m, p, rotation, here, s.at[i, 0], s.at[i, 1], 1)
-        wall = m.wall[rotation]
-        spacing = m.stride[0] * m.step[0]
-        ring = max(1, int(0.15 * m.reach[rotation] / spacing))
-        for _ in range(2):
-            low, r, c = lowest(board, columns, rows)
-            if low >= values[TOP - 1]:
-                break
-            slot = enlist(values, rotations, places, low, rotation)
-            places[slot, 0] = m.origin[wall, 0] + (c0 + c) * spacing
-            places[slot, 1] = m.origin[wall, 1] + (r0 + r) * spacing
-            for rr in range(max(0, r - ring), min(rows, r + ring + 1)):
-                for cc in range(max(0, c - ring), min(columns, c + ring + 1)):
-                    board[rr * columns + cc] = np.float32(np.inf)
-    best = -1
-    for slot in range(TOP):
-        if values[slot] >= 1e299:
-            continue
-        values[slot] = refine(m, s, i, rotations[slot], places[slot], -1.0, 0.7 * m.stride[0], 0.15, near)
-        if best < 0 or values[slot] < values[best]:
-            best = slot
-    # where it lies now may be the best of all
-    own = s.at[i].copy()
-    now = refine(m, s, i, here, own, -1.0, 1.0, 0.15, near)
-    if best < 0 or now <= values[best]:
-        now = refine(m, s, i, here, own, now, 0.15, 0.02, near)
-        return now, here, own[0], own[1]
-    values[best] = refine(m, s, i, rotations[best], places[best], values[best], 0.15, 0.02, near)
-    return values[best], rotations[best], places[best, 0], places[best, 1]
-
-
-class Tally(NamedTuple):
-    """What lies in what, and the pairs worth a look: those that overlap or weigh more than 1."""
-
-    worst: Floats  # (N, N) depth of each pair; on the diagonal how far outside the leather
-    listed: NDArray[np.bool_]  # (N, N) whether a pair (lower number first) is in the list
-    pair: Ints  # (N * N, 2)
-    many: Ints  # (1,) pairs in the list
-    loads: Floats  # (N,) all that a piece lies in
-
-
-@compiled
-def _watch(t: Tally, i: int, j: int) -> None:
-    """Put a pair on the list, once."""
-    i, j = min(i, j), max(i, j)
-    if not t.listed[i, j]:
-        t.listed[i, j] = True
-        t.pair[t.many[0], 0], t.pair[t.many[0], 1] = i, j
-        t.many[0] += 1
-
-
-@allocating
-def tally_up(m: Maps, s: Rough) -> Tally:
-    """The tally of pieces as they lie."""
-    n = s.kind.shape[0]
-    t = Tally(
-        np.zeros((n, n)),
-        np.zeros((n, n), dtype=np.bool_),
-        np.zeros((n * n, 2), dtype=np.int64),
-        np.zeros(1, dtype=np.int64),
-        np.zeros(n),
-    )
-    for i in range(n):
-        recount(m, s, t, i)
-        for j in range(i + 1, n):
-            if s.pairs[i, j] > 1.0:
-                _watch(t, i, j)
-    return t
-
-
-@compiled
-def recount(m: Maps, s: Rough, t: Tally, i: int) -> None:
-    """Measure anew what piece i lies in."""
-    here = s.rotation[i]
-    x, y = s.at[i, 0], s.at[i, 1]
-    t.worst[i, i] = outside_at(m, here, x, y)
-    for j in range(s.kind.shape[0]):
-        if j == i:
-            continue
-        reach = m.reach[here] + m.reach[s.rotation[j]]
-        d = 0.0
-        if abs(x - s.at[j, 0]) < reach and abs(y - s.at[j, 1]) < reach:
-            d = max(0.0, depth_at(m, m.pair[here, s.rotation[j]], x - s.at[j, 0], y - s.at[j, 1], 0.0))
-        t.worst[i, j] = d
-        t.worst[j, i] = d
-        if d > 0.0:
-            _watch(t, i, j)
-
-
-@compiled
-def total(t: Tally) -> float:
-    """Unweighted depths of all pairs and walls together; `loads` by piece."""
-    count = t.loads.shape[0]
-    made = 0.0
-    for i in range(count):
-        t.loads[i] = t.worst[i, i]
-        made += t.worst[i, i]
-    for n in range(t.many[0]):
-        i, j = t.pair[n, 0], t.pair[n, 1]
-        d = t.worst[i, j]
-        t.loads[i] += d
-        t.loads[j] += d
-        made += d
-    return made
-
-
-@compiled
-def punish(s: Rough, t: Tally) -> None:
-    """Weigh anew what is on the list and the walls; what does not overlap and weighs 1 leaves the list."""
-    top = 1e-12
-    for i in range(s.walls.shape[0]):
-        top = max(top, t.worst[i, i])
-    for n in range(t.many[0]):
-        top = max(top, t.worst[t.pair[n, 0], t.pair[n, 1]])
-    for i in range(s.walls.shape[0]):
-        s.walls[i] = heavier(s.walls[i], t.worst[i, i], top)
-    kept = 0
-    for n in range(t.many[0]):
-        i, j = t.pair[n, 0], t.pair[n, 1]
-        w = heavier(s.pairs[i, j], t.worst[i, j], top)
-        s.pairs[i, j] = w
-        s.pairs[j, i] = w
-        if w > 1.0 or t.worst[i, j] > 0.0:
-            t.pair[kept, 0], t.pair[kept, 1] = i, j
-            kept += 1
-        else:
-            t.listed[i, j] = False
-    t.many[0] = kept
-
-
-@allocating
-def piled(m: Maps, s: Rough) -> Piled:
-    """All pieces piled up as they lie."""
-    start = np.zeros(m.wall.shape[0], dtype=np.int64)
-    nodes = 0
-    for a in range(m.wall.shape[0]):
-        start[a] = nodes
-        nodes += m.coarse_size[m.wall[a], 0] * m.coarse_size[m.wall[a], 1]
-    p = Piled(np.zeros(nodes, dtype=np.int32), start)
-    for j in range(s.kind.shape[0]):
-        pile(m, p, s.rotation[j], s.at[j, 0], s.at[j, 1], 1)
-    return p
-
-
-@allocating
-def part_all(
-    m: Maps,
-    s: Rough,
-    budget: int,
-    patience: int,
-    most: int,
-    board: Singles,
-    best_at: Floats,
-    best_attitude: Ints,
-    pace: Floats,
-) -> tuple[float, int, bool]:
-    """Move overlapping pieces one at a time until nothing overlaps, `budget` moves are made or patience ends.
-
-    `best_at` and `best_attitude` receive the state of least total depth; `pace` carries that depth and the rounds
-    since it last fell from call to call. Returns (least total depth, moves, whether patience ended).
-    """
-    count = s.kind.shape[0]
-    t = tally_up(m, s)
-    p = piled(m, s)
-    order = np.zeros(count, dtype=np.int64)
-    near = Nearby(np.zeros((count + 1, 2)), np.zeros((count + 1, 3), dtype=np.int64), np.zeros(count + 1))
-    moves = 0
-    while True:
-        depth = total(t)
-        if depth < pace[0]:
-            if depth < 0.98 * pace[0]:
-                pace[1] = 0.0
-            pace[0] = depth
-            best_at[:] = s.at
-            best_attitude[:] = s.rotation
-        if depth < NOTHING:
-            return 0.0, moves, False
-        if pace[1] >= patience or moves >= budget:
-            return pace[0], moves, pace[1] >= patience
-        pace[1] += 1.0
-        punish(s, t)
-        for k in range(shuffled(t.loads, order, s.luck)):
-            i = order[k]
-            nearby = around(m, s, i, s.rotation[i], s.at[i, 0], s.at[i, 1], 0.0, near)
-            now = weigh(m, near, nearby, s.at[i, 0] / m.step[0], s.at[i, 1] / m.step[0], 1e300)
-            if now == 0.0:
-                continue
-            value, rotation, x, y = rehouse(m, s, p, i, most, board, near)
-            moves += 1
-            if value < now:
-                pile(m, p, s.rotation[i], s.at[i, 0], s.at[i, 1], -1)
-                pile(m, p, rotation, x, y, 1)
-                s.rotation[i] = rotation
-                s.at[i, 0], s.at[i, 1] = x, y
-                recount(m, s, t, i)
-
-
 @compiled
 def _from_edge(edges: Floats, e: int, x: float, y: float) -> float:
     """Squared distance of a point from an edge."""
@@ -579,9 +371,6 @@ def _from_edge(edges: Floats, e: int, x: float, y: float) -> float:
     py -= t * dy
     return float(px * px + py * py)
 
-
-NOTHING = 1e-9
-"""Depth in all (mm) that is rounding."""
 
 BLOCK = 8
 
