@@ -170,6 +170,16 @@ def test_of_too_many_shapes_there_are_no_maps_at_any_angle() -> None:
         assert turned_maps.turning(made, rotations, 5.0).pair.shape[2] == min(turned_maps.SPACED)
 
 
+def test_maps_lie_no_farther_apart_than_half_of_what_a_kind_may_turn() -> None:
+    made = fits(turning(in_box(200.0, 150.0, [(ELL, 1, [0.0]), (KITE, 1, [0.0])]), [(-5.0, 5.0), (175.0, 185.0)]))
+    rotations = atlas(made).rotations
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(turned_maps, "MOST_PAIRS", 40)  # three pairs of shapes, each at two by five or six angles
+        assert turned_maps.turning(made, rotations, 5.0).pair.shape[2] == 72
+        patch.setattr(turned_maps, "MOST_PAIRS", 30)
+        assert len(turned_maps.turning(made, rotations, 5.0).start) == 0
+
+
 def test_on_other_leather_pieces_meet_as_before_and_end_where_it_ends(free: Atlas) -> None:
     wider = free.on(fits(free_ones(260.0)))
     s = lying(wider, (0, 1), [(190.0, 75.0, 33.0), (180.0, 70.0, -71.0)])

@@ -2,9 +2,9 @@
 
 Guided local search (Voudouris, Tsang 1999) over layouts with overlaps: Egeblad, Nielsen, Odgaard 2007; Umetani et al.
 2009; layouts that stay short of it are kept, and the search goes on from the better ones with two large pieces
-changed over, as in Gardeyn et al. 2025. First on depth maps, at fixed angles and to a share of the maps' step; what
+changed over, as in Gardeyn et al. 2025. First on depth maps, to a share of the maps' step; what
 comes apart there is settled exactly, at any angle a piece may have, by a linear programme and a short search of the
-same kind.
+same kind. Pieces that may turn do so a little at every move (`turning_kernel`), between maps at angles close together.
 """
 
 from __future__ import annotations
@@ -38,6 +38,8 @@ SETTLING, WIDE, NEAR, RESTLESS = 60_000, 5, 15, 50
 """Poses that settling may try, how many at a move over all the leather and near by, and its patience."""
 POSES_A_MOVE = 50
 """What a move on the maps costs, in exact poses."""
+TURNED = 1.7
+"""What a move costs where kinds may turn, in moves where none may."""
 
 
 @dataclass(frozen=True)
@@ -91,10 +93,11 @@ class _Separation:
         self.pool: list[_PutBy] = []
         self.kept, self.kept_overlap = tuple(pieces), float("inf")
         self.tried, self.done = 0, False
+        self.price = TURNED if len(atlas.turning.start) else 1.0
 
     def work(self, chunk: int) -> None:
         """Make some moves on the maps; settle what comes apart, go on elsewhere from what does not."""
-        state = self.state
+        state, chunk = self.state, max(1, int(chunk / self.price))
         overlap, moves, tired = part_all(
             self.atlas.maps,
             self.atlas.turning,
@@ -107,7 +110,7 @@ class _Separation:
             self.rotation,
             self.pace,
         )
-        self.tried += moves + 1
+        self.tried += int(moves * self.price) + 1
         if overlap < self.kept_overlap:
             self.kept_overlap, self.kept = overlap, self.atlas.laid(self.kinds, self.rotation, self.at)
         if overlap == 0.0:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import sys
 from collections.abc import Callable, Sequence
-from itertools import combinations_with_replacement
 
 import numpy as np
 from shapely.geometry import Polygon
@@ -19,8 +18,12 @@ from nesting.search.separation.map_kernel import Ints
 from nesting.search.separation.sheets import Sheets, inner_fit
 from nesting.search.separation.turning_kernel import ROUND, Turning
 
-SPACED = (144, 72, 36)
-"""Angles of a full turn at which maps are drawn: the most of these for which they are not too many."""
+SPACED = (144, 72, 36, 24)
+"""Angles of a full turn at which maps are drawn: the most of these for which they are not too many.
+
+Never farther apart than half of what a kind may turn, but for the first: between two maps a side that is flush seems to
+overlap, and a kind that may turn by little always lies flush.
+"""
 
 MOST_PAIRS, MOST_WALLS = 6_000, 450
 """Maps of shapes about one another and over the leather: half a millisecond to draw, and up to ten on a real hide."""
@@ -35,12 +38,10 @@ Span = tuple[float, float]
 def turning(fits: InnerFits, rotations: Sequence[Rotation], step: float) -> Turning:
     """The maps at any angle of a problem; none where no kind may turn, or kinds are too many."""
     t, gap = fits.arrays.tables, fits.arrays.problem.gap
-    used = _used(rotations)
-    spans = {a: _span(fits, a) for a in used}
-    between = _between(fits, used)
-    turns = any(high - low > TURNS for low, high in spans.values())
-    many = _spaced(lambda n: sum(len(_numbers(each, n)) for each in between.values()), MOST_PAIRS) if turns else 0
-    if many == 0 or _spaced(lambda n: _walls_at(spans, n), MOST_WALLS) == 0:
+    spans = _spans(fits, rotations)
+    between = _between(fits, spans) if _spaced(spans, lambda n: _walls_at(spans, n), MOST_WALLS) else {}
+    many = _spaced(spans, lambda n: sum(len(_numbers(each, n)) for each in between.values()), MOST_PAIRS)
+    if many == 0 or not between:
         return _described(fits, rotations, Sheets(step).fine(), np.full((1, 1, 1), -1), np.full((1, 1), -1))
     drawn = {pair: _numbers(each, many) for pair, each in between.items()}
     key = np.array([(p, q, k) for (p, q), numbers in drawn.items() for k in numbers], dtype=np.int64)
@@ -62,26 +63,22 @@ def on_other_leather(before: Turning, fits: InnerFits, rotations: Sequence[Rotat
     return _over_leather(fits, rotations, pairs, before.pair, step)
 
 
-def _used(rotations: Sequence[Rotation]) -> dict[int, int]:
-    """The orientations in use and their kinds."""
-    return {v.orientation: v.kind for v in sorted(rotations, key=lambda v: v.orientation)}
+def _spans(fits: InnerFits, rotations: Sequence[Rotation]) -> dict[int, Span]:
+    """The orientations in use, and the angles that each allows."""
+    used = sorted({v.orientation for v in rotations})
+    angles = fits.arrays.tables.orientation_angles
+    return {a: (float(angles[a, 0]), float(angles[a, 1])) for a in used}
 
 
-def _span(fits: InnerFits, orientation: int) -> Span:
-    low, high = fits.arrays.tables.orientation_angles[orientation]
-    return float(low), float(high)
-
-
-def _between(fits: InnerFits, used: dict[int, int]) -> dict[tuple[int, int], list[Span]]:
+def _between(fits: InnerFits, spans: dict[int, Span]) -> dict[tuple[int, int], list[Span]]:
     """How far the second shape may be turned from the first, for all pairs of shapes, lower numbers first."""
-    shape = fits.arrays.tables.orientation_shape
-    spans: dict[tuple[int, int], list[Span]] = {}
-    for two in combinations_with_replacement(used, 2):
-        for a, b in {two, two[::-1]}:
+    shape = fits.arrays.tables.orientation_shape.tolist()
+    found: dict[tuple[int, int], list[Span]] = {}
+    for a, (least, most) in spans.items():
+        for b, (low, high) in spans.items():
             if shape[a] <= shape[b]:
-                (least, most), (low, high) = _span(fits, a), _span(fits, b)
-                spans.setdefault((int(shape[a]), int(shape[b])), []).append((low - most, high - least))
-    return spans
+                found.setdefault((shape[a], shape[b]), []).append((low - most, high - least))
+    return found
 
 
 def _numbers(spans: Sequence[Span], many: int) -> list[int]:
@@ -97,9 +94,11 @@ def _walls_at(spans: dict[int, Span], many: int) -> int:
     return sum(len(_numbers([span], many)) for span in spans.values())
 
 
-def _spaced(count: Callable[[int], int], most: int) -> int:
-    """The most angles around at which there are not too many maps; 0 where there always are."""
-    return next((many for many in SPACED if count(many) <= most), 0)
+def _spaced(spans: dict[int, Span], count: Callable[[int], int], most: int) -> int:
+    """The most angles around at which there are not too many maps; 0 where there always are or none may turn."""
+    turns = [high - low for low, high in spans.values() if high - low > TURNS]
+    close = [many for many in SPACED if turns and (many == max(SPACED) or 2 * ROUND / many <= min(turns) + TURNS)]
+    return next((many for many in close if count(many) <= most), 0)
 
 
 def _pairs(fits: InnerFits, key: Ints, many: int, step: float) -> dict[str, np.ndarray]:
@@ -114,14 +113,13 @@ def _over_leather(
     fits: InnerFits, rotations: Sequence[Rotation], pairs: dict[str, np.ndarray], pair: Ints, step: float
 ) -> Turning:
     """The maps of shapes about one another and, after them, those over the leather."""
-    used = _used(rotations)
-    spans = {a: _span(fits, a) for a in used}
-    many = _spaced(lambda n: _walls_at(spans, n), MOST_WALLS)
+    spans, kinds = _spans(fits, rotations), {v.orientation: v.kind for v in rotations}
+    many = _spaced(spans, lambda n: _walls_at(spans, n), MOST_WALLS)
     wall = np.full((len(fits.arrays.tables.orientation_shape), many), -1, dtype=np.int64)
     drawn, count = Sheets(step), len(pairs["start"])
-    for a, kind in used.items():
-        for k in _numbers([spans[a]], many):
-            made = fits.rotation(kind, a, k * ROUND / many)
+    for a, span in spans.items():
+        for k in _numbers([span], many):
+            made = fits.rotation(kinds[a], a, k * ROUND / many)
             fitting = made is not None and made.empty.size[1] > 0
             wall[a, k] = count + drawn.add(inner_fit(made) if made is not None and fitting else Polygon(), -1.0)
     walls = drawn.fine()
