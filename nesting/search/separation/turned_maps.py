@@ -21,8 +21,8 @@ from nesting.search.separation.turning_kernel import ROUND, Turning
 SPACED = (144, 72, 36, 24)
 """Angles of a full turn at which maps are drawn: the most of these for which they are not too many.
 
-Never farther apart than half of what a kind may turn, but for the first: between two maps a side that is flush seems to
-overlap, and a kind that may turn by little always lies flush.
+Never farther apart than half of what a kind may turn at most, but for the first: between two maps a side that is flush
+seems to overlap, and a kind that may turn by little always lies flush.
 """
 
 MOST_PAIRS, MOST_WALLS = 6_000, 450
@@ -38,9 +38,9 @@ Span = tuple[float, float]
 def turning(fits: InnerFits, rotations: Sequence[Rotation], step: float) -> Turning:
     """The maps at any angle of a problem; none where no kind may turn, or kinds are too many."""
     t, gap = fits.arrays.tables, fits.arrays.problem.gap
-    spans = _spans(fits, rotations)
-    between = _between(fits, spans) if _spaced(spans, lambda n: _walls_at(spans, n), MOST_WALLS) else {}
-    many = _spaced(spans, lambda n: sum(len(_numbers(each, n)) for each in between.values()), MOST_PAIRS)
+    spans, close = _spans(fits, rotations), _close(fits, rotations)
+    between = _between(fits, spans) if _spaced(close, lambda n: _walls_at(spans, n), MOST_WALLS) else {}
+    many = _spaced(close, lambda n: sum(len(_numbers(each, n)) for each in between.values()), MOST_PAIRS)
     if many == 0 or not between:
         return _described(fits, rotations, Sheets(step).fine(), np.full((1, 1, 1), -1), np.full((1, 1), -1))
     drawn = {pair: _numbers(each, many) for pair, each in between.items()}
@@ -94,10 +94,18 @@ def _walls_at(spans: dict[int, Span], many: int) -> int:
     return sum(len(_numbers([span], many)) for span in spans.values())
 
 
-def _spaced(spans: dict[int, Span], count: Callable[[int], int], most: int) -> int:
-    """The most angles around at which there are not too many maps; 0 where there always are or none may turn."""
-    turns = [high - low for low, high in spans.values() if high - low > TURNS]
-    close = [many for many in SPACED if turns and (many == max(SPACED) or 2 * ROUND / many <= min(turns) + TURNS)]
+def _close(fits: InnerFits, rotations: Sequence[Rotation]) -> list[int]:
+    """Numbers of angles around that lie close enough together for all kinds; none where no kind may turn."""
+    turns: dict[int, float] = {}
+    for orientation, (low, high) in _spans(fits, rotations).items():
+        kind = int(np.searchsorted(fits.arrays.tables.kind_orientations, orientation, side="right"))
+        turns[kind] = max(turns.get(kind, 0.0), high - low)
+    least = min((turn for turn in turns.values() if turn > TURNS), default=0.0)
+    return [n for n in SPACED if least and (n == max(SPACED) or 2 * ROUND / n <= least + TURNS)]
+
+
+def _spaced(close: Sequence[int], count: Callable[[int], int], most: int) -> int:
+    """The most angles around at which there are not too many maps; 0 where there always are."""
     return next((many for many in close if count(many) <= most), 0)
 
 
@@ -114,7 +122,7 @@ def _over_leather(
 ) -> Turning:
     """The maps of shapes about one another and, after them, those over the leather."""
     spans, kinds = _spans(fits, rotations), {v.orientation: v.kind for v in rotations}
-    many = _spaced(spans, lambda n: _walls_at(spans, n), MOST_WALLS)
+    many = _spaced(_close(fits, rotations), lambda n: _walls_at(spans, n), MOST_WALLS)
     wall = np.full((len(fits.arrays.tables.orientation_shape), many), -1, dtype=np.int64)
     drawn, count = Sheets(step), len(pairs["start"])
     for a, span in spans.items():
