@@ -64,7 +64,7 @@ def exclusion_limit(
         few = (sum(each) + count) * (found + 1) <= budget.pieces
         if stop() or most <= found or (found and not few):
             break
-        boxes = free_boxes(problem, kind, budget.boxes)
+        boxes = free_boxes(problem, kind, budget.boxes, stop)
         if boxes is not None and not len(boxes):
             return _limit(problem, product, 0, NOWHERE)
         if boxes is None or not few:

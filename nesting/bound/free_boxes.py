@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from nesting.bound.pose_boxes import Stance, core, stances, turn
 from nesting.geometry.half_planes import area_of
 from nesting.model.problem import Problem
+from nesting.model.settings import Stop, never
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -83,12 +84,14 @@ def _farthest(ring: Array) -> Array:
 class FreeBoxes:
     """The boxes of one kind: of each the number of its form, and its centre.
 
-    `whole` is False where there would be more than `most` before they are fine: not all poses are held then.
+    `whole` is False where there would be more than `most` before they are fine, or `stop` said so: not all poses are
+    held then.
     """
 
     problem: Problem
     stances: Sequence[Stance]
     most: int
+    stop: Stop = never
     whole: bool = True
     forms: list[Form] = field(default_factory=list)
     form: Whole = field(init=False)
@@ -113,7 +116,7 @@ class FreeBoxes:
                 held += len(at)
             else:
                 todo += [(half, at + shift) for half, shift in self.halves(number)]
-            if held > self.most or sum(len(each) for _, each in todo) > self.most:
+            if held > self.most or sum(len(each) for _, each in todo) > self.most or self.stop():
                 self.whole = False
                 break
         self.form = np.concatenate([np.full(len(at), number, dtype=np.int64) for number, at in done] or [_NONE])
@@ -225,10 +228,10 @@ class FreeBoxes:
         return told
 
 
-def free_boxes(problem: Problem, kind: int, most: int) -> FreeBoxes | None:
-    """All boxes of a kind; None where they would be more than `most`, or nothing can be told of the kind."""
+def free_boxes(problem: Problem, kind: int, most: int, stop: Stop = never) -> FreeBoxes | None:
+    """All boxes of a kind; None where they would be more than `most` or nothing can be told of the kind by the stop."""
     own = stances(problem, kind)
-    boxes = FreeBoxes(problem, own, most) if own else None
+    boxes = FreeBoxes(problem, own, most, stop) if own else None
     return boxes if boxes is not None and boxes.whole else None
 
 

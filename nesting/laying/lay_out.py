@@ -20,7 +20,7 @@ from nesting.laying.cross_cuts import with_strips
 from nesting.laying.former import fuller, numbered, still_right, whole_products
 from nesting.model.layout import Growing, HideLayout, Layout, Placement, ProductCount
 from nesting.model.problem import Problem
-from nesting.model.settings import Settings, Watch
+from nesting.model.settings import Progress, Settings, Watch
 from nesting.model.straight import StraightRules
 from nesting.model.want import Want
 from nesting.posing.folded_leather import folded_leather
@@ -104,6 +104,7 @@ def _searched(case: Case, watch: Watch, improved: Callable[[Found], None] | None
     how = settings.effort, settings.seed, watch, partial(bound.measure, measures)
     found = search(case.ground, known, *how, begin=begin, tidily=_tidily(case), improved=improved)
     if settings.begin:
+        watch.report(Progress("seeking a proof", 1.0))
         bound.exclude(found.goal, EXCLUSIONS[settings.effort], watch.stop)
     return found
 
