@@ -103,7 +103,7 @@ def _searched(case: Case, watch: Watch, improved: Callable[[Found], None] | None
     measures = MEASURES.get(settings.effort) if settings.begin else None  # orders ask for bounds of many hides
     how = settings.effort, settings.seed, watch, partial(bound.measure, measures)
     found = search(case.ground, known, *how, begin=begin, tidily=_tidily(case), improved=improved)
-    if settings.begin:
+    if settings.begin and settings.effort in EXCLUSIONS:
         watch.report(Progress("seeking a proof", 1.0))
         bound.exclude(found.goal, EXCLUSIONS[settings.effort], watch.stop)
     return found
