@@ -181,3 +181,15 @@ def test_boxes_that_would_be_too_many_tell_nothing() -> None:
     problem = problem_of(box(0, 0, 10, 10), box(0, 0, 400, 400), (0.0, 360.0))
     assert free_boxes(problem, 0, 500) is None
     assert exclusion_limit(problem, 0, MANY, 0, replace(BUDGET, boxes=500)) is None
+
+
+@pytest.mark.parametrize("turn", [0.0, 30.0, 90.0, 150.0])
+def test_a_nearly_round_piece_is_held_against_the_leather_at_every_angle(turn: float) -> None:
+    """The problem has one angle of it for all, but it is a little longer than wide, and fits a strip one way only."""
+    almost = affinity.scale(Point(0, 0).buffer(50.0, quad_segs=16), 1.0, 0.98)
+    strip = affinity.rotate(box(0, 0, 160, 98.2), turn, origin=(0, 0))
+    problem = problem_of(almost, strip, (0.0, 0.0))
+    assert not fits_nowhere(problem, 0)
+    assert exclusion_limit(problem, 0, 1, 0, BUDGET) is None
+    thinner = affinity.rotate(box(0, 0, 160, 97.0), turn, origin=(0, 0))
+    assert fits_nowhere(problem_of(almost, thinner, (0.0, 0.0)), 0)

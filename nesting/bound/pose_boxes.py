@@ -10,11 +10,13 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from shapely import affinity
-from shapely.geometry import Polygon
+from shapely.geometry import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from nesting.bound.chords import nearly_round
 from nesting.geometry.convex import convex_parts, normals, polygons, ring_of
 from nesting.geometry.half_planes import cut
 from nesting.model.problem import Kind, Orientation, Problem
@@ -25,13 +27,16 @@ Array = NDArray[np.float64]
 DRAWN_IN = 1e-6
 """How much (mm) a core is smaller than it may be: more than what its corners are rounded by."""
 
+CORNERS = 64
+"""Corners of the ring that stands for a disc; it loses less than 0.2 % of the disc's radius by them."""
+
 STEEP = 1e-9
 """Edges whose normal leans less than this (a sine) along the lines bound them sideways only."""
 
 
 @dataclass(frozen=True)
 class Stance:
-    """A kind in one of its orientations, its outline's middle at nought: convex rings and the angles it may take.
+    """A kind in one of its orientations, its middle at nought: convex rings and the angles it may take.
 
     `takes` are what it surely takes for itself, with its half of the gap: one ring of a convex kind. `asks` are rings
     that lie in it, each with the region that it must lie in. Degrees and mm.
@@ -70,12 +75,14 @@ def stances(problem: Problem, kind: int) -> list[Stance]:
     """All ways to lie of a kind, equal ones once; none of a kind so narrow that nothing of it is surely its own.
 
     Pieces are taken smaller by what they may share and be askew within a layout's tolerance; with a gap g what they
-    take is grown by g/2.
+    take is grown by g/2. Of a nearly round kind the problem has one angle, but a layout may turn it as it likes, and
+    over: the largest disc in it stands for it.
     """
     own = problem.kinds[kind]
     found: dict[object, Stance] = {}
     for orientation in own.orientations:
-        stance = _stance(problem, kind, own, orientation)
+        pose = _round_stance if len(own.parts) == 1 and nearly_round(own) else _stance
+        stance = pose(problem, kind, own, orientation)
         if stance is None:
             return []
         found.setdefault(_key(stance), stance)
@@ -105,6 +112,17 @@ def _stance(problem: Problem, kind: int, own: Kind, orientation: Orientation) ->
             asks += [(region, ring(Polygon(cell))) for cell in _parts(polygon)]
     takes = tuple(ring(Polygon(cell)) for cell in cells)
     return Stance(kind, takes, tuple(asks), orientation.low, orientation.high)
+
+
+def _round_stance(problem: Problem, kind: int, own: Kind, orientation: Orientation) -> Stance | None:
+    middle = Point(shapely.maximum_inscribed_circle(own.outline, tolerance=0.01).coords[0])
+    radius = float(own.outline.boundary.distance(middle)) - SHARED - TURNED
+    if radius <= 0:
+        return None
+    angles = np.arange(CORNERS) * (2 * math.pi / CORNERS)
+    circle = np.column_stack([np.cos(angles), np.sin(angles)])
+    asks = tuple((region, radius * circle) for region in orientation.regions)
+    return Stance(kind, ((radius + problem.gap / 2) * circle,), asks, 0.0, 0.0)
 
 
 def _parts(shape: BaseGeometry) -> list[Array]:

@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from nesting.bound.chords import nearly_round
 from nesting.bound.free_boxes import free_boxes
 from nesting.geometry.convex import polygons
-from nesting.model.problem import Problem
+from nesting.model.problem import Kind, Problem
 from nesting.model.tolerance import TURNED
 from nesting.result.wording import count_text, money
 from nesting.search.arrays.fitting_angles import fitting
@@ -144,11 +144,16 @@ def fits_nowhere(problem: Problem, kind: int) -> bool:
 def _never(problem: Problem, kind: int, number: int) -> bool:
     own = problem.kinds[kind]
     way = own.orientations[number]
-    low, high = math.radians(way.low), math.radians(way.high)
-    if nearly_round(own):
-        low, high = -math.pi, math.pi  # of a disc one angle stands for all
-    for region, part in zip(way.regions, own.parts, strict=True):
-        lies = affinity.scale(part, -1, 1, origin=(0, 0)) if way.mirrored else part
+    if nearly_round(own):  # of a disc one angle stands for all, and for the disc turned over
+        return all(_never_between(problem, own, way.regions, over, -math.pi, math.pi) for over in (False, True))
+    return _never_between(problem, own, way.regions, way.mirrored, math.radians(way.low), math.radians(way.high))
+
+
+def _never_between(
+    problem: Problem, kind: Kind, regions: tuple[int, ...], mirrored: bool, low: float, high: float
+) -> bool:
+    for region, part in zip(regions, kind.parts, strict=True):
+        lies = affinity.scale(part, -1, 1, origin=(0, 0)) if mirrored else part
         for shape in polygons(lies):
             if fitting(_ground(problem.outer[region], shape), shape, low, high).never:
                 return True
