@@ -193,3 +193,16 @@ def test_a_nearly_round_piece_is_held_against_the_leather_at_every_angle(turn: f
     assert exclusion_limit(problem, 0, 1, 0, BUDGET) is None
     thinner = affinity.rotate(box(0, 0, 160, 97.0), turn, origin=(0, 0))
     assert fits_nowhere(problem_of(almost, thinner, (0.0, 0.0)), 0)
+
+
+@pytest.mark.parametrize("off", [0.006, 0.015])
+def test_a_piece_may_stand_between_two_ways_on_the_leather_of_both(off: float) -> None:
+    """Half the leather has a backbone of its own, turned by less than the tolerance: across both a piece is right."""
+    piece = box(0, 0, 100, 50)
+    halves = box(-2, -2, 50, 52), box(50, -2, 102, 52)
+    outer = tuple(half.buffer(GIVE, join_style="mitre") for half in halves)
+    for apart, told_of in ((off, False), (40.0, True)):
+        ways = (Orientation(False, -180.0, -180.0, (0,)), Orientation(False, 180.0 + apart, 180.0 + apart, (1,)))
+        problem = Problem(halves, outer, (Kind("piece", 0, piece, (piece,), 1, ways),), (Wanted("P"),))
+        assert fits_nowhere(problem, 0) == told_of
+        assert told(problem, 1) == (0 if told_of else 1)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 import shapely
@@ -26,6 +27,9 @@ Array = NDArray[np.float64]
 
 DRAWN_IN = 1e-6
 """How much (mm) a core is smaller than it may be: more than what its corners are rounded by."""
+
+TOUCHING = 1e-8
+"""Intervals of angles no farther apart than this (degrees) touch: there the problem has what suits both."""
 
 CORNERS = 64
 """Corners of the ring that stands for a disc; it loses less than 0.2 % of the disc's radius by them."""
@@ -76,9 +80,11 @@ def stances(problem: Problem, kind: int) -> list[Stance]:
 
     Pieces are taken smaller by what they may share and be askew within a layout's tolerance; with a gap g what they
     take is grown by g/2. Of a nearly round kind the problem has one angle, but a layout may turn it as it likes, and
-    over: the largest disc in it stands for it.
+    over: the largest disc in it stands for it. None of a kind that may stand between two ways.
     """
     own = problem.kinds[kind]
+    if stands_between(own):
+        return []
     found: dict[object, Stance] = {}
     for orientation in own.orientations:
         pose = _round_stance if len(own.parts) == 1 and nearly_round(own) else _stance
@@ -87,6 +93,28 @@ def stances(problem: Problem, kind: int) -> list[Stance]:
             return []
         found.setdefault(_key(stance), stance)
     return list(found.values())
+
+
+def stands_between(kind: Kind) -> bool:
+    """Whether a layout's tolerance lets a piece stand between two of its ways, as right for the one as for the other.
+
+    It may then lie on the leather of both at once, as on two zones whose backbones differ by a hundredth of a degree:
+    no region of the problem tells where.
+    """
+    west, south, east, north = kind.outline.bounds
+    corners = shapely.get_coordinates(kind.outline) - ((west + east) / 2, (south + north) / 2)
+    most = 2 * max(math.degrees(TURNED / float(np.hypot(*corners.T).max())), 1e-6)
+    return any(
+        a.mirrored == b.mirrored and a.regions != b.regions and TOUCHING < _between(a, b) <= most
+        for a, b in combinations(kind.orientations, 2)
+    )
+
+
+def _between(a: Orientation, b: Orientation) -> float:
+    """How far apart two intervals of angles are, degrees."""
+    if (b.low - a.low) % 360.0 <= a.high - a.low or (a.low - b.low) % 360.0 <= b.high - b.low:
+        return 0.0
+    return min((b.low - a.high) % 360.0, (a.low - b.high) % 360.0)
 
 
 def _stance(problem: Problem, kind: int, own: Kind, orientation: Orientation) -> Stance | None:

@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nesting.bound.chords import nearly_round
 from nesting.bound.free_boxes import free_boxes
+from nesting.bound.pose_boxes import stands_between
 from nesting.geometry.convex import polygons
 from nesting.model.problem import Kind, Problem
 from nesting.model.tolerance import TURNED
@@ -133,8 +134,10 @@ def fits_nowhere(problem: Problem, kind: int) -> bool:
     """Whether it is proven that a kind fits nowhere on the empty leather, at none of the angles it may take.
 
     Each part's hull is held against the hulls of the regions it must lie in, grown by what a right layout may be off;
-    then all its poses, in boxes, against the regions themselves.
+    then all its poses, in boxes, against the regions themselves. Nothing is said of a kind that may stand between ways.
     """
+    if stands_between(problem.kinds[kind]):
+        return False
     if all(_never(problem, kind, number) for number in range(len(problem.kinds[kind].orientations))):
         return True
     boxes = free_boxes(problem, kind, BOXES)
