@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from browser import LAPTOP, TABLET, Visit, hide_ring, visiting
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 LYING = {"width": 844, "height": 390}
 STANDING = {"width": 390, "height": 844}
@@ -285,6 +285,20 @@ def test_what_is_wrong_with_leathers_is_told_where_they_are_typed_and_leaving_dr
         page.get_by_role("button", name="Begin anew").click()
         expect(page.locator("[data-leather='0-price']")).to_have_value("")
         page.get_by_role("button", name="Back").click()
+
+
+def test_leathers_can_be_begun_before_what_the_folder_holds_is_known(visit: Visit) -> None:
+    with visit.tab() as page:
+        held: list[Route] = []
+        page.route("**/api/folder", held.append)
+        page.click("#tab-compare")
+        page.click("#leathers-new")
+        while len(held) < 2:
+            page.wait_for_timeout(20)
+        page.unroute("**/api/folder")
+        for route in held:
+            route.continue_()
+        page.fill("#leathers-name", "made.toml")
 
 
 def test_leathers_are_written_in_a_form_and_a_product_s_interlock_is_shown(visit: Visit) -> None:

@@ -82,7 +82,8 @@ export class CompareTab {
 
   /** Leathers written in the form: a new file, or the chosen one changed. */
   async #write(file) {
-    const kept = await trying(() => leathersForm(file, this.folder.hides, this.desk));
+    if (!this.folder) await this.#load();
+    const kept = this.folder && (await trying(() => leathersForm(file, this.folder.hides, this.desk)));
     if (!kept) return;
     await this.#load();
     this.#set({ leathers: kept });
