@@ -159,6 +159,14 @@ def test_a_piece_longer_than_any_way_through_the_leather_is_said_to_fit_nowhere(
     assert not fits_nowhere(problem_of(box(0, 0, 20, 290), bent, (0.0, 360.0)), 0)
 
 
+def test_a_piece_hardly_too_large_is_told_as_that_once_its_boxes_are_cut_up() -> None:
+    problem = problem_of(box(0, 0, 100, 60), box(0, 0, 99, 99), (-5.0, 5.0))
+    assert free_boxes(problem, 0, BUDGET.boxes)
+    limit = exclusion_limit(problem, 0, 1, 0, BUDGET)
+    assert limit is not None
+    assert (limit.at_most(0), limit.why) == (0, NOWHERE)
+
+
 def test_a_bound_that_was_made_sharper_says_of_what_it_follows() -> None:
     bound = Bound(problem_of(ELL, box(0, 0, 131, 71), (0.0, 0.0)))
     assert bound.at_most(0) > 1

@@ -72,7 +72,10 @@ def exclusion_limit(
         crowd, each = crowd.with_kind(boxes), [*each, count]
         while most > found and sum(each) * most <= budget.pieces and crowd.rules_out([n * most for n in each], stop):
             most -= 1
-    return _limit(problem, product, most, BESIDE) if most < known else None
+    why = (
+        BESIDE if all(len(own) for own in crowd.free) else NOWHERE
+    )  # cut up finely, a kind may turn out to have no box
+    return _limit(problem, product, most, why) if most < known else None
 
 
 def _limit(problem: Problem, product: int, most: int, why: str) -> Limit:

@@ -24,8 +24,8 @@ from nesting.search.arrays.fitting_angles import fitting
 SLIVER = 0.06
 """Leather narrower than twice this (mm) is no room for anything: more than regions are grown by for a proof."""
 
-BOXES = 2_000
-"""Boxes of poses, at most, that are held against the leather."""
+BOXES, FEW, HALVINGS = 2_000, 300, 12
+"""Boxes of poses, at most, that are held against the leather; where few are left, how often these are cut up."""
 
 CENT = 0.005
 """Costs closer than this are the same money."""
@@ -141,7 +141,12 @@ def fits_nowhere(problem: Problem, kind: int) -> bool:
     if all(_never(problem, kind, number) for number in range(len(problem.kinds[kind].orientations))):
         return True
     boxes = free_boxes(problem, kind, BOXES)
-    return boxes is not None and not len(boxes)
+    if boxes is None:
+        return False
+    for _ in range(HALVINGS):
+        if 0 < len(boxes) <= FEW:
+            boxes.halved(range(len(boxes)))
+    return not len(boxes)
 
 
 def _never(problem: Problem, kind: int, number: int) -> bool:
