@@ -72,9 +72,8 @@ def exclusion_limit(
         crowd, each = crowd.with_kind(boxes), [*each, count]
         while most > found and sum(each) * most <= budget.pieces and crowd.rules_out([n * most for n in each], stop):
             most -= 1
-    why = (
-        BESIDE if all(len(own) for own in crowd.free) else NOWHERE
-    )  # cut up finely, a kind may turn out to have no box
+    # cut up finely, a kind may turn out to have no box
+    why = BESIDE if all(len(own) for own in crowd.free) else NOWHERE
     return _limit(problem, product, most, why) if most < known else None
 
 
@@ -127,10 +126,10 @@ class Crowd:
 
         model = small_model()
         taken = [[model.new_bool_var("") for _ in range(len(own))] for own in self.free]
+        every = [each for own in taken for each in own]
         for row in np.unique(np.concatenate(self.holds, axis=1), axis=0):
             held = np.flatnonzero(row)
             if len(held) > 1:
-                every = [each for own in taken for each in own]
                 model.add_at_most_one(every[k] for k in held.tolist())
         for own, many in zip(taken, wanted, strict=True):
             model.add(sum(own) >= many)
@@ -152,14 +151,13 @@ class Crowd:
     def _busiest(self, ring: Array) -> Array:
         middle = ring.mean(axis=0)
         points = np.concatenate([middle + share * (ring - middle) for share in (0.0, 0.5, 0.95)])
-        held = sum(holding(own, np.arange(len(own)), points).sum(axis=1) for own in self.free)
+        held = sum(holding(own, points).sum(axis=1) for own in self.free)
         return np.asarray(points[int(np.argmax(held))])
 
     def look_at(self, points: Array) -> None:
         self.points = np.concatenate([self.points, points])
         self.holds = [
-            np.concatenate([held, holding(own, np.arange(len(own)), points)])
-            for own, held in zip(self.free, self.holds, strict=True)
+            np.concatenate([held, holding(own, points)]) for own, held in zip(self.free, self.holds, strict=True)
         ]
 
     def _halve(self, chosen: Sequence[Sequence[int]]) -> bool:
@@ -171,7 +169,7 @@ class Crowd:
             coarse = max(own.share(box) for box in boxes)
             halve = own.no_finer(coarse) if len(own) < ROOM * own.most else own.beside(boxes)
             new = own.halved(halve)
-            fresh = holding(own, np.arange(len(own) - new, len(own)), self.points)
+            fresh = holding(own, self.points, len(own) - new)
             self.holds[n] = np.concatenate([np.delete(self.holds[n], halve, axis=1), fresh], axis=1)
         return any(worth)
 
@@ -201,12 +199,13 @@ def grid(free: FreeBoxes) -> Array:
     return np.column_stack([axis.ravel() for axis in axes])
 
 
-def holding(free: FreeBoxes, boxes: NDArray[np.int64], points: Array) -> Flags:
-    """Of every point (row) and box (column) whether the box's core holds the point."""
-    found = np.zeros((len(points), len(boxes)), dtype=np.bool_)
-    for number in np.unique(free.form[boxes]).tolist():
-        mine = np.flatnonzero(free.form[boxes] == number)
-        away = points[:, None, :] - free.at[boxes[mine]][None, :, :]
+def holding(free: FreeBoxes, points: Array, first: int = 0) -> Flags:
+    """Of every point (row) and box from `first` on (column) whether the box's core holds the point."""
+    form, at = free.form[first:], free.at[first:]
+    found = np.zeros((len(points), len(form)), dtype=np.bool_)
+    for number in np.unique(form).tolist():
+        mine = np.flatnonzero(form == number)
+        away = points[:, None, :] - at[mine][None, :, :]
         for ring in free.forms[number].cores:
             out = normals(ring)
             found[:, mine] |= (away @ out.T < (out * ring).sum(axis=1)).all(axis=2)

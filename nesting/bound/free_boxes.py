@@ -152,16 +152,14 @@ class FreeBoxes:
             wide, tall = np.ptp(turned, axis=0).tolist()
             long = 2 * float(np.hypot(*turned.T).max())
             losses = across * tall, along * wide, math.radians(high - low) * long**2 / 8
-            least = losses.index(max(losses))
-            if least == 0:
-                half = self._form(own.stance, low, high, across / 2, along)
-                made = tuple((half, np.array([side * across / 2, 0.0])) for side in (-1, 1))
-            elif least == 1:
-                half = self._form(own.stance, low, high, across, along / 2)
-                made = tuple((half, np.array([0.0, side * along / 2])) for side in (-1, 1))
-            else:
+            most = losses.index(max(losses))
+            if most == 2:
                 ends = (low, (low + high) / 2), ((low + high) / 2, high)
                 made = tuple((self._form(own.stance, *two, across, along), np.zeros(2)) for two in ends)
+            else:
+                shift = np.array([across / 2, 0.0] if most == 0 else [0.0, along / 2])
+                half = self._form(own.stance, low, high, *(np.array([across, along]) - shift).tolist())
+                made = (half, -shift), (half, shift)
             self._halves[number] = made
         return self._halves[number]
 
@@ -181,18 +179,15 @@ class FreeBoxes:
 
     def share(self, box: int) -> float:
         """What part of the piece a box's core is."""
-        share: float = self.forms[self.form[box]].share
-        return share
+        return float(self.forms[self.form[box]].share)
 
     def no_finer(self, share: float) -> list[int]:
         """The boxes whose core is no greater a share of the piece."""
-        own = np.array([form.share for form in self.forms])[self.form]
-        return np.flatnonzero(own <= share + SURE).tolist()
+        return np.flatnonzero(self._of_forms("share") <= share + SURE).tolist()
 
     def beside(self, boxes: Sequence[int]) -> list[int]:
         """Some boxes and those about them that are no finer: with a centre next to theirs, at about their angles."""
-        share = np.array([form.share for form in self.forms])[self.form]
-        low, high = (np.array([getattr(form, name) for form in self.forms])[self.form] for name in ("low", "high"))
+        share, low, high = (self._of_forms(name) for name in ("share", "low", "high"))
         found = np.zeros(len(self), dtype=np.bool_)
         found[list(boxes)] = True
         for box in boxes:
@@ -201,6 +196,10 @@ class FreeBoxes:
             turns = (low <= own.high + SURE) & (own.low <= high + SURE)
             found |= off.all(axis=1) & turns & (share <= own.share + SURE)
         return np.flatnonzero(found).tolist()
+
+    def _of_forms(self, name: str) -> Array:
+        """A number of every box's form."""
+        return np.asarray(np.array([getattr(form, name) for form in self.forms])[self.form])
 
     def cores(self, box: int) -> list[Array]:
         """What every pose of a box takes."""

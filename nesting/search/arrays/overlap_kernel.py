@@ -333,6 +333,20 @@ def put(t: Tables, s: State, i: int, orientation: int, x: float, y: float, angle
 
 
 @compiled
+def stepped(way: int, step: float) -> tuple[float, float]:
+    """The shift of a descent's way: along x, along y, along either diagonal; none where the way is a turn."""
+    if way == 0:
+        return step, 0.0
+    if way == 1:
+        return 0.0, step
+    if way == 2:
+        return step * 0.7071, step * 0.7071
+    if way == 3:
+        return step * 0.7071, -step * 0.7071
+    return 0.0, 0.0
+
+
+@compiled
 def descend(
     t: Tables,
     s: State,
@@ -359,19 +373,8 @@ def descend(
     tried = 0
     while step > fine and value > 0.0:
         way = int(chance(s.luck) * ways)
-        dx = dy = da = 0.0
-        if way == 0:
-            dx = step
-        elif way == 1:
-            dy = step
-        elif way == 2:
-            dx = step * 0.7071
-            dy = dx
-        elif way == 3:
-            dx = step * 0.7071
-            dy = -dx
-        else:
-            da = twist
+        dx, dy = stepped(way, step)
+        da = twist if way == 4 else 0.0
         better = False
         for sign in (1.0, -1.0):
             x, y = pose[0] + sign * dx, pose[1] + sign * dy

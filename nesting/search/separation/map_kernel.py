@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nesting.engine.compiled import allocating, compiled
-from nesting.search.arrays.overlap_kernel import chance
+from nesting.search.arrays.overlap_kernel import chance, stepped
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -316,15 +316,7 @@ def refine(
         value = weigh(m, near, many, x, y, 1e300)
     while step > fine and value > 0.0:
         way = int(chance(s.luck) * 4)
-        dx = dy = 0.0
-        if way == 0:
-            dx = step
-        elif way == 1:
-            dy = step
-        elif way == 2:
-            dx = dy = step * 0.7071
-        else:
-            dx, dy = step * 0.7071, -step * 0.7071
+        dx, dy = stepped(way, step)
         better = False
         for sign in (1.0, -1.0):
             tx, ty = x + sign * dx, y + sign * dy

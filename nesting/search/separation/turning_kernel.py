@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from nesting.engine.compiled import compiled
-from nesting.search.arrays.overlap_kernel import chance
+from nesting.search.arrays.overlap_kernel import chance, stepped
 from nesting.search.separation.map_kernel import EDGE, FAR, Floats, Ints, Maps, Rough, Singles, interpolated
 
 ROUND = 2.0 * np.pi
@@ -200,17 +200,8 @@ def refine_turned(
         value = weigh_turned(m, f, near, many, x, y, 1e300)
     while step > last and value > 0.0:
         way = int(chance(s.luck) * ways)
-        dx = dy = da = 0.0
-        if way == 0:
-            dx = step
-        elif way == 1:
-            dy = step
-        elif way == 2:
-            dx = dy = step * 0.7071
-        elif way == 3:
-            dx, dy = step * 0.7071, -step * 0.7071
-        else:
-            da = twist
+        dx, dy = stepped(way, step)
+        da = twist if way == 4 else 0.0
         better = False
         for sign in (1.0, -1.0):
             tx, ty, ta = x + sign * dx, y + sign * dy, angle + sign * da
