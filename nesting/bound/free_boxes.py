@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from nesting.bound.pose_boxes import Stance, core, stances, turn
+from nesting.bound.pose_boxes import Stance, core, corners_at, stances, turn
 from nesting.geometry.half_planes import area_of
 from nesting.model.problem import Problem
 from nesting.model.settings import Stop, never
@@ -138,7 +138,8 @@ class FreeBoxes:
         reach = max(float(np.hypot(*ring.T).max()) for ring in stance.takes)
         across, along = (east - west) / 2 + reach, (north - south) / 2 + reach
         middle = np.array([[(west + east) / 2, (south + north) / 2]])
-        high = min(stance.high, stance.low + (180.0 if _same_turned_about(stance) else 360.0))
+        same = corners_at(stance, 0.0, SAME) == corners_at(stance, 180.0, SAME)
+        high = min(stance.high, stance.low + (180.0 if same else 360.0))
         parts = max(1, math.ceil((high - stance.low) / 45.0))
         ends = np.linspace(stance.low, high, parts + 1).tolist()
         return [(self._form(number, a, b, across, along), middle) for a, b in pairwise(ends)]
@@ -235,13 +236,3 @@ def free_boxes(problem: Problem, kind: int, most: int, stop: Stop = never) -> Fr
 
 
 _NONE: Whole = np.empty(0, dtype=np.int64)
-
-
-def _same_turned_about(stance: Stance) -> bool:
-    """Whether half a turn carries what it takes and asks for to the same."""
-    both = [(-1, ring) for ring in stance.takes], list(stance.asks)
-    return all(_rings(own, 0.0) == _rings(own, 180.0) for own in both)
-
-
-def _rings(rings: Sequence[tuple[int, Array]], angle: float) -> list[tuple[object, ...]]:
-    return sorted((region, *sorted((np.round(turn(ring, angle), SAME) + 0.0).tolist())) for region, ring in rings)

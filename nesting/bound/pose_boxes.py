@@ -161,14 +161,14 @@ def _parts(shape: BaseGeometry) -> list[Array]:
 
 def _key(stance: Stance) -> object:
     """The same for two ways to lie that no layout could tell apart."""
-    low = stance.low % 360.0
+    return round(stance.high - stance.low, 9), corners_at(stance, stance.low % 360.0, 5)
+
+
+def corners_at(stance: Stance, angle: float, decimals: int) -> object:
+    """What a stance takes and asks for when turned to an angle (degrees), rounded (mm), in an order of its own."""
     rings = [*((-1, ring) for ring in stance.takes), *stance.asks]
-    turned = [(region, _points(turn(ring, low))) for region, ring in rings]
-    return round(stance.high - stance.low, 9), tuple(sorted(turned))
-
-
-def _points(ring: Array) -> tuple[tuple[float, float], ...]:
-    return tuple(sorted((round(x, 5) + 0.0, round(y, 5) + 0.0) for x, y in ring.tolist()))
+    turned = [(region, (np.round(turn(ring, angle), decimals) + 0.0).tolist()) for region, ring in rings]
+    return tuple(sorted((region, tuple(sorted(map(tuple, points)))) for region, points in turned))
 
 
 def turn(ring: Array, angle: float) -> Array:
